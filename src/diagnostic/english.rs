@@ -1,0 +1,101 @@
+//! Small pieces of English: counts, lists and suggestions, so that messages read well everywhere.
+
+use std::fmt;
+
+/// `1 toe`, `2 toes`, `1 entry`, `2 entries`.
+pub struct Count<'a>(pub usize, pub &'a str);
+
+impl fmt::Display for Count<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Count(number, noun) = *self;
+        if number == 1 {
+            return write!(f, "1 {noun}");
+        }
+        match noun.strip_suffix('y') {
+            Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => write!(f, "{number} {stem}ies"),
+            _ => write!(f, "{number} {noun}s"),
+        }
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`; with [`List::or`] the last word is "or".
+pub struct List<'a> {
+    items: Vec<String>,
+    joiner: &'a str,
+}
+
+impl List<'static> {
+    /// A list joined by "and".
+    pub fn and<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+        List { items: items.into_iter().map(|item| item.to_string()).collect(), joiner: "and" }
+    }
+
+    /// A list joined by "or".
+    pub fn or<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+        List { items: items.into_iter().map(|item| item.to_string()).collect(), joiner: "or" }
+    }
+
+    /// A list joined by "or", each item in backticks, for keys and values as they are typed.
+    pub fn or_ticked<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+        List::or(items.into_iter().map(|item| format!("`{item}`")))
+    }
+}
+
+impl fmt::Display for List<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.items.as_slice() {
+            [] => Ok(()),
+            [only] => write!(f, "{only}"),
+            [first @ .., last] => write!(f, "{} {} {last}", first.join(", "), self.joiner),
+        }
+    }
+}
+
+/// The nearest of `known` to what was typed, if any is near enough to be meant.
+pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let typed = typed.to_lowercase();
+    known
+        .into_iter()
+        .map(|word| (strsim::damerau_levenshtein(&typed, &word.to_lowercase()), word))
+        .filter(|(distance, word)| *distance <= (word.chars().count().max(typed.chars().count()) / 3).max(1))
+        .min()
+        .map(|(_, word)| word)
+}
+
+/// The first letter in upper case, the rest as it is.
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts() {
+        assert_eq!(Count(1, "toe").to_string(), "1 toe");
+        assert_eq!(Count(2, "entry").to_string(), "2 entries");
+        assert_eq!(Count(0, "day").to_string(), "0 days");
+    }
+
+    #[test]
+    fn lists() {
+        assert_eq!(List::and(["a"]).to_string(), "a");
+        assert_eq!(List::and(["a", "b"]).to_string(), "a and b");
+        assert_eq!(List::or_ticked(["a", "b", "c"]).to_string(), "`a`, `b` or `c`");
+    }
+
+    #[test]
+    fn suggestions_are_near_or_none() {
+        assert_eq!(nearest("minuets", ["minutes", "toes"]), Some("minutes"));
+        assert_eq!(nearest("wieght", ["weight", "height"]), Some("weight"));
+        assert_eq!(nearest("banana", ["weight", "height"]), None);
+    }
+
+    #[test]
+    fn capitals() {
+        assert_eq!(capitalised("élan"), "Élan");
+        assert_eq!(capitalised(""), "");
+    }
+}

@@ -1,0 +1,7 @@
+//! The thin binary: arguments in, exit status out.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    unguis::cli::main()
+}

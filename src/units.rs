@@ -1,0 +1,366 @@
+//! Quantities with their units: what a case file may say, and exact decimal arithmetic on it.
+//!
+//! Every type reads the text a practitioner writes (`68 kg`, `2.2 ml`, `3 %`) and prints it the
+//! same way. There is no floating point here, no default, and no clinical limit.
+
+use std::fmt;
+
+use rust_decimal::Decimal;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize, Serializer};
+
+/// A value written as one piece of text in a case file.
+///
+/// The reader looks formats up by [`TextValue::FORMAT`], so that one walk over the file can report
+/// every bad quantity with the words of its own type.
+pub trait TextValue: Sized {
+    /// The name of the format, as the JSON Schema carries it.
+    const FORMAT: &'static str;
+    /// A correct example, for messages and the schema.
+    const EXAMPLE: &'static str;
+    /// Reads the text.
+    ///
+    /// # Errors
+    /// A phrase that says what is wrong and what to write instead.
+    fn parse(text: &str) -> Result<Self, String>;
+}
+
+/// Serde and JSON Schema for a [`TextValue`]: text in, text out.
+#[macro_export]
+#[doc(hidden)]
+macro_rules! text_value {
+    ($type:ty, $title:literal) => {
+        impl<'de> serde::Deserialize<'de> for $type {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let text = String::deserialize(deserializer)?;
+                <$type as $crate::units::TextValue>::parse(&text).map_err(serde::de::Error::custom)
+            }
+        }
+        impl schemars::JsonSchema for $type {
+            fn inline_schema() -> bool {
+                true
+            }
+            fn schema_name() -> std::borrow::Cow<'static, str> {
+                $title.into()
+            }
+            fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+                schemars::json_schema!({
+                    "type": "string",
+                    "format": <$type as $crate::units::TextValue>::FORMAT,
+                    "examples": [<$type as $crate::units::TextValue>::EXAMPLE],
+                    "title": $title,
+                })
+            }
+        }
+    };
+}
+
+/// Reads an unsigned decimal as people write it: digits, one point, no sign, no exponent.
+///
+/// # Errors
+/// A phrase without the example, which the caller adds.
+pub fn plain_decimal(text: &str) -> Result<Decimal, String> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, "0"));
+    let is_digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    if text.contains(',') {
+        return Err(format!("`{text}` has a comma: write the decimal point as a point"));
+    }
+    if !is_digits(whole) || !is_digits(fraction) {
+        return Err(format!("`{text}` is not a number"));
+    }
+    if whole.len() > 6 || fraction.len() > 6 {
+        return Err(format!("`{text}` has more digits than any quantity here can need"));
+    }
+    text.parse().map_err(|_| format!("`{text}` is not a number"))
+}
+
+/// Splits `68 kg` into number and unit and checks the unit.
+fn quantity(text: &str, units: &[&str], example: &str) -> Result<Decimal, String> {
+    let text = text.trim();
+    let split = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+')));
+    let (number, unit) = match split {
+        Some(at) => (text[..at].trim(), text[at..].trim()),
+        None => (text, ""),
+    };
+    if number.is_empty() {
+        return Err(format!("no number found: write it like `{example}`"));
+    }
+    if unit.is_empty() {
+        return Err(format!("the unit is missing: write it like `{example}`"));
+    }
+    if !units.contains(&unit) {
+        return Err(format!("the unit `{unit}` is not known here: write it like `{example}`"));
+    }
+    plain_decimal(number).map_err(|problem| format!("{problem}: write it like `{example}`"))
+}
+
+macro_rules! quantity_type {
+    (
+        $(#[$doc:meta])* $name:ident, $format:literal, [$unit:literal $(, $alias:literal)*], $example:literal,
+        $least:literal to $most:literal
+    ) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(pub Decimal);
+
+        impl TextValue for $name {
+            const FORMAT: &'static str = $format;
+            const EXAMPLE: &'static str = $example;
+            fn parse(text: &str) -> Result<Self, String> {
+                let number = quantity(text, &[$unit $(, $alias)*], $example)?;
+                // What no patient and no label can have is a slip of the pen, not a finding.
+                if number < Decimal::from($least) || Decimal::from($most) < number {
+                    let (least, most) = ($least, $most);
+                    return Err(format!(
+                        "{} {} cannot be: it lies between {least} and {most} {}",
+                        number.normalize(), $unit, $unit
+                    ));
+                }
+                Ok($name(number))
+            }
+        }
+
+        impl $name {
+            /// The unit as it is printed.
+            pub const UNIT: &'static str = $unit;
+
+            /// From a whole number.
+            pub fn whole(number: i64) -> Self {
+                $name(Decimal::from(number))
+            }
+
+            /// The number without its unit.
+            pub fn number(self) -> Decimal {
+                self.0
+            }
+        }
+
+        /// The number without trailing zeros, a space, the unit.
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, "{} {}", self.0.normalize(), $unit)
+            }
+        }
+
+        impl Serialize for $name {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.collect_str(self)
+            }
+        }
+
+        text_value!($name, $format);
+    };
+}
+
+quantity_type!(
+    /// Body mass.
+    Kilograms, "mass in kg", ["kg"], "68 kg",
+    1 to 500
+);
+quantity_type!(
+    /// Body height.
+    Centimetres, "height in cm", ["cm"], "171 cm",
+    30 to 260
+);
+quantity_type!(
+    /// Volume of a solution.
+    Millilitres, "volume in ml", ["ml", "mL"], "2.2 ml",
+    0 to 1000
+);
+quantity_type!(
+    /// Mass of a medicine.
+    Milligrams, "dose in mg", ["mg"], "66 mg",
+    1 to 5000
+);
+quantity_type!(
+    /// Dose limit for body mass.
+    MilligramsPerKilogram, "dose limit in mg/kg", ["mg/kg"], "4.4 mg/kg",
+    0 to 100
+);
+quantity_type!(
+    /// Strength of a solution, weight in volume; 1 % = 10 mg/ml.
+    Percent, "strength in %", ["%"], "3 %",
+    0 to 100
+);
+quantity_type!(
+    /// A short time.
+    Seconds, "time in s", ["s", "sec"], "60 s",
+    0 to 3600
+);
+
+/// Glycated haemoglobin, in the unit the laboratory reported it in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Hba1c {
+    /// IFCC units, mmol/mol.
+    MmolPerMol(Decimal),
+    /// DCCT (NGSP) units, %.
+    Percent(Decimal),
+}
+
+impl TextValue for Hba1c {
+    const FORMAT: &'static str = "HbA1c in mmol/mol or %";
+    const EXAMPLE: &'static str = "58 mmol/mol";
+    fn parse(text: &str) -> Result<Self, String> {
+        if text.trim_end().ends_with('%') {
+            let number = quantity(text, &["%"], "7.5 %")?;
+            return if number < Decimal::from(3) || number > Decimal::from(25) {
+                Err(format!(
+                    "{} % is outside what an HbA1c can be: check the unit, `58 mmol/mol` or `7.5 %`",
+                    number.normalize()
+                ))
+            } else {
+                Ok(Hba1c::Percent(number))
+            };
+        }
+        let number = quantity(text, &["mmol/mol"], "58 mmol/mol` or `7.5 %")?;
+        if number < Decimal::from(10) || number > Decimal::from(250) {
+            return Err(format!(
+                "{} mmol/mol is outside what an HbA1c can be: check the unit, `58 mmol/mol` or `7.5 %`",
+                number.normalize()
+            ));
+        }
+        Ok(Hba1c::MmolPerMol(number))
+    }
+}
+
+impl fmt::Display for Hba1c {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Hba1c::MmolPerMol(number) => write!(f, "{} mmol/mol", number.normalize()),
+            Hba1c::Percent(number) => write!(f, "{} %", number.normalize()),
+        }
+    }
+}
+
+text_value!(Hba1c, "HbA1c");
+
+/// Monofilament sites: how many of those tested were felt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct SitesFelt {
+    /// Sites at which the filament was felt.
+    pub felt: u8,
+    /// Sites tested; never zero, never fewer than `felt`.
+    pub tested: u8,
+}
+
+impl TextValue for SitesFelt {
+    const FORMAT: &'static str = "sites felt of sites tested";
+    const EXAMPLE: &'static str = "10/10";
+    fn parse(text: &str) -> Result<Self, String> {
+        let unreadable = || format!("`{text}` should be sites felt / sites tested: write it like `10/10`");
+        let (felt, tested) = text.trim().split_once('/').ok_or_else(unreadable)?;
+        let number = |part: &str| {
+            let digits = Some(part.trim()).filter(|part| part.bytes().all(|byte| byte.is_ascii_digit()));
+            digits.and_then(|part| part.parse::<u8>().ok()).ok_or_else(unreadable)
+        };
+        let (felt, tested) = (number(felt)?, number(tested)?);
+        if tested == 0 || felt > tested {
+            return Err(format!("{felt} of {tested} sites cannot be: write felt / tested, like `9/10`"));
+        }
+        Ok(SitesFelt { felt, tested })
+    }
+}
+
+impl fmt::Display for SitesFelt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.felt, self.tested)
+    }
+}
+
+text_value!(SitesFelt, "monofilament sites");
+
+/// A systolic pressure in mmHg, written as a whole number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
+#[serde(transparent)]
+pub struct Mmhg(pub u16);
+
+impl JsonSchema for Mmhg {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "pressure".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({"type": "integer", "minimum": 0, "maximum": 350, "title": "systolic pressure in mmHg"})
+    }
+}
+
+impl fmt::Display for Mmhg {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} mmHg", self.0)
+    }
+}
+
+/// Half up at the given number of decimals, the way a person rounds on paper.
+pub fn round_half_up(number: Decimal, decimals: u32) -> Decimal {
+    number.round_dp_with_strategy(decimals, rust_decimal::RoundingStrategy::MidpointAwayFromZero)
+}
+
+/// Down at the given number of decimals: for what is still allowed.
+pub fn round_down(number: Decimal, decimals: u32) -> Decimal {
+    number.round_dp_with_strategy(decimals, rust_decimal::RoundingStrategy::ToZero)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused<T: TextValue>(text: &str, part: &str) {
+        match T::parse(text) {
+            Ok(_) => panic!("`{text}` was accepted"),
+            Err(problem) => assert!(problem.contains(part), "{problem}"),
+        }
+    }
+
+    #[test]
+    fn quantities_read_as_written() {
+        assert!(Kilograms::parse("1 kg").is_ok() && Kilograms::parse("500 kg").is_ok());
+        assert!(Millilitres::parse("0 ml").is_ok(), "a toe that was not injected");
+        assert_eq!(Kilograms::parse("68 kg").map(|mass| mass.to_string()), Ok("68 kg".into()));
+        assert_eq!(Millilitres::parse("2.20mL").map(|volume| volume.to_string()), Ok("2.2 ml".into()));
+        assert_eq!(Percent::parse("0.25 %").map(|strength| strength.to_string()), Ok("0.25 %".into()));
+    }
+
+    #[test]
+    fn bad_quantities_say_what_to_write() {
+        refused::<Kilograms>("68", "unit is missing");
+        refused::<Kilograms>("10 st", "unit `st`");
+        refused::<Kilograms>("6,8 kg", "comma");
+        refused::<Kilograms>("-3 kg", "not a number");
+        refused::<Kilograms>("kg", "no number");
+        refused::<Kilograms>("1e3 kg", "unit `e3 kg`");
+        refused::<Kilograms>("68.1234567 kg", "more digits");
+        refused::<Kilograms>("", "no number");
+        refused::<Kilograms>("0 kg", "cannot be");
+        refused::<Kilograms>("501 kg", "between 1 and 500 kg");
+        refused::<Centimetres>("1.71 cm", "between 30 and 260 cm");
+    }
+
+    #[test]
+    fn hba1c_in_either_unit_and_in_range() {
+        assert_eq!(Hba1c::parse("58 mmol/mol"), Ok(Hba1c::MmolPerMol(58.into())));
+        assert_eq!(Hba1c::parse("7.5 %"), Ok(Hba1c::Percent(Decimal::new(75, 1))));
+        refused::<Hba1c>("58 %", "check the unit");
+        refused::<Hba1c>("7.5 mmol/mol", "check the unit");
+        refused::<Hba1c>("58", "unit is missing");
+    }
+
+    #[test]
+    fn sites() {
+        assert_eq!(SitesFelt::parse("9/10"), Ok(SitesFelt { felt: 9, tested: 10 }));
+        refused::<SitesFelt>("11/10", "cannot be");
+        refused::<SitesFelt>("0/0", "cannot be");
+        refused::<SitesFelt>("ten", "10/10");
+        refused::<SitesFelt>("+9/10", "10/10");
+        refused::<SitesFelt>("9/256", "10/10");
+    }
+
+    #[test]
+    fn rounding() {
+        let number = |text: &str| -> Decimal { text.parse().expect("a literal number") };
+        assert_eq!(round_half_up(number("0.905"), 2), number("0.91"));
+        assert_eq!(round_half_up(number("0.904"), 2), number("0.90"));
+        assert_eq!(round_down(number("7.339"), 1), number("7.3"));
+    }
+}
