@@ -1,0 +1,160 @@
+//! What a schema accepts in one place, and how messages say it.
+//!
+//! The only file that knows how the schema library lays types out. It judges nothing.
+
+use rust_decimal::Decimal;
+use serde_json::Value as Json;
+
+use crate::case::{FORMATS, Format};
+use crate::diagnostic::english::List;
+
+/// What a schema accepts, by the kind of node.
+#[derive(Default)]
+pub(super) struct Accepts<'s> {
+    pub(super) words: Vec<&'s str>,
+    pub(super) text: Option<&'s Json>,
+    pub(super) integer: Option<&'s Json>,
+    pub(super) number: Option<&'s Json>,
+    pub(super) boolean: bool,
+    pub(super) list: Option<&'s Json>,
+    pub(super) block: Option<&'s Json>,
+}
+
+impl<'s> Accepts<'s> {
+    pub(super) fn of(root: &'s Json, schema: &'s Json) -> Accepts<'s> {
+        let mut accepts = Accepts::default();
+        accepts.gather(root, schema, 0);
+        accepts
+    }
+
+    fn gather(&mut self, root: &'s Json, schema: &'s Json, depth: usize) {
+        // The model has no type inside itself; the bound only keeps a mistake of ours from running on.
+        if depth > 16 {
+            return;
+        }
+        if let Some(target) = schema.get("$ref").and_then(Json::as_str) {
+            if let Some(target) = target.strip_prefix('#').and_then(|pointer| root.pointer(pointer)) {
+                self.gather(root, target, depth + 1);
+            }
+            return;
+        }
+        for branches in ["anyOf", "oneOf"] {
+            for branch in schema.get(branches).and_then(Json::as_array).into_iter().flatten() {
+                self.gather(root, branch, depth + 1);
+            }
+        }
+        if let Some(word) = schema.get("const").and_then(Json::as_str) {
+            self.words.push(word);
+            return;
+        }
+        if let Some(words) = schema.get("enum").and_then(Json::as_array) {
+            self.words.extend(words.iter().filter_map(Json::as_str));
+            return;
+        }
+        let kinds = match schema.get("type") {
+            Some(Json::Array(kinds)) => kinds.as_slice(),
+            Some(kind) => std::slice::from_ref(kind),
+            None => &[],
+        };
+        for kind in kinds.iter().filter_map(Json::as_str) {
+            match kind {
+                "string" => self.text = self.text.or(Some(schema)),
+                "integer" => self.integer = self.integer.or(Some(schema)),
+                "number" => self.number = self.number.or(Some(schema)),
+                "boolean" => self.boolean = true,
+                "array" => self.list = self.list.or(Some(schema)),
+                "object" => self.block = self.block.or(Some(schema)),
+                _ => {}
+            }
+        }
+    }
+
+    /// What may stand here, as phrases to be joined by "or".
+    pub(super) fn phrases(&self) -> Vec<String> {
+        let mut phrases = Vec::new();
+        match self.words.as_slice() {
+            [] => {}
+            [word] => phrases.push(format!("the word `{word}`")),
+            words => phrases.push(format!("one of {}", List::or_ticked(words))),
+        }
+        if let Some(schema) = self.integer {
+            phrases.push(match bounds(schema) {
+                (Some(low), Some(high)) => format!("a whole number from {low} to {high}"),
+                _ => "a whole number".into(),
+            });
+        }
+        if self.number.is_some() {
+            phrases.push("a number".into());
+        }
+        if self.boolean {
+            phrases.push("`true` or `false`".into());
+        }
+        if let Some(schema) = self.text {
+            phrases.push(match format_of(schema) {
+                Some(format) => format!("one value like `{}`", format.example),
+                None => "a text".into(),
+            });
+        }
+        if self.list.is_some() {
+            phrases.push("a list".into());
+        }
+        if self.block.is_some() {
+            phrases.push("a block of indented keys".into());
+        }
+        phrases
+    }
+}
+
+pub(super) fn format_of(schema: &Json) -> Option<&'static Format> {
+    let name = schema.get("format")?.as_str()?;
+    FORMATS.iter().find(|format| format.name == name)
+}
+
+/// The smallest and largest number allowed; where the model gives none, what its integer type holds.
+pub(super) fn bounds(schema: &Json) -> (Option<Decimal>, Option<Decimal>) {
+    let bound = |name: &str| schema.get(name).and_then(|bound| bound.to_string().parse::<Decimal>().ok());
+    let of_type = match schema.get("format").and_then(Json::as_str) {
+        Some("uint8") => Some(Decimal::from(u8::MAX)),
+        Some("uint16") => Some(Decimal::from(u16::MAX)),
+        Some("uint32") => Some(Decimal::from(u32::MAX)),
+        _ => None,
+    };
+    let normal = |number: Decimal| number.normalize();
+    (bound("minimum").map(normal), bound("maximum").or(of_type).map(normal))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bounds_come_from_the_schema_or_the_type() {
+        let of = |json: Json| bounds(&json);
+        assert_eq!(
+            of(serde_json::json!({"minimum": 0.5, "maximum": 20.0})),
+            (Some(Decimal::new(5, 1)), Some(20.into()))
+        );
+        assert_eq!(
+            of(serde_json::json!({"format": "uint8", "minimum": 0})),
+            (Some(0.into()), Some(255.into()))
+        );
+        assert_eq!(of(serde_json::json!({})), (None, None));
+    }
+
+    #[test]
+    fn branches_are_gathered_by_kind() {
+        let schema = serde_json::json!({
+            "anyOf": [{"$ref": "#/$defs/none"}, {"type": "array"}, {"type": "null"}],
+            "$defs": {"none": {"oneOf": [{"type": "string", "const": "none known"}]}},
+        });
+        let accepts = Accepts::of(&schema, &schema);
+        assert_eq!(accepts.phrases(), ["the word `none known`", "a list"]);
+        assert!(accepts.text.is_none() && accepts.block.is_none());
+    }
+
+    #[test]
+    fn a_schema_inside_itself_comes_to_an_end() {
+        let schema = serde_json::json!({"$ref": "#"});
+        assert!(Accepts::of(&schema, &schema).phrases().is_empty());
+    }
+}

@@ -1,0 +1,168 @@
+//! Characters that a file must not hold: they cannot be seen, or change what is seen around them.
+//!
+//! Only characters are judged here, never words.
+
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+
+use super::problem::{self, Problem, Problems, ReadingRule};
+use crate::diagnostic::Span;
+
+/// The rule that a character breaks, if it breaks one.
+pub(super) fn refused(c: char) -> Option<&'static ReadingRule> {
+    match c {
+        '\n' | '\r' | '\t' | ' '..='~' => None,
+        '\0'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{2028}' | '\u{2029}' | '\u{feff}' => {
+            Some(&problem::CONTROL_CHARACTER)
+        }
+        // Turns the direction of writing.
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+            Some(&problem::HIDDEN_CHARACTER)
+        }
+        // Has no width, or is not drawn: joiners, fillers, annotation and tag characters.
+        '\u{ad}'
+        | '\u{34f}'
+        | '\u{115f}'
+        | '\u{1160}'
+        | '\u{17b4}'
+        | '\u{17b5}'
+        | '\u{180b}'..='\u{180f}'
+        | '\u{200b}'..='\u{200d}'
+        | '\u{2060}'..='\u{2065}'
+        | '\u{206a}'..='\u{206f}'
+        | '\u{3164}'
+        | '\u{ffa0}'
+        | '\u{fff0}'..='\u{fffb}'
+        | '\u{1d173}'..='\u{1d17a}'
+        | '\u{e0000}'..='\u{e0fff}' => Some(&problem::HIDDEN_CHARACTER),
+        _ => None,
+    }
+}
+
+/// What a refused character is called, with its number.
+pub(super) fn name(c: char) -> String {
+    let name = match c {
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+            "it turns the direction of writing"
+        }
+        '\u{200b}' => "a blank without width",
+        '\u{200c}' | '\u{200d}' | '\u{2060}' | '\u{34f}' => "a joiner without width",
+        '\u{ad}' => "a hyphen that is not shown",
+        '\u{feff}' => "a byte order mark inside the file",
+        '\u{2028}' | '\u{2029}' | '\u{85}' => "a line break of another kind",
+        '\0' => "a null",
+        _ if refused(c).is_some_and(|rule| rule.name == problem::CONTROL_CHARACTER.name) => {
+            "a control character"
+        }
+        _ => "a character that is not shown",
+    };
+    format!("U+{:04X}, {name}", u32::from(c))
+}
+
+/// The text without what is refused, so that the rest can be read and judged as it is seen.
+pub(super) struct Clean<'a> {
+    /// The text for the parser.
+    pub(super) text: Cow<'a, str>,
+    /// Byte positions of the characters that were taken out.
+    pub(super) removed: BTreeSet<usize>,
+}
+
+/// Reports every refused character (the first of each kind on a line) and takes them out.
+pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
+    // A byte order mark at the very start is how some editors say UTF-8.
+    let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let mut removed: BTreeSet<usize> = (start > 0).then_some(0).into_iter().collect();
+    let mut lone_returns = false;
+    let mut reported: Vec<&str> = Vec::new();
+    let mut rest = text[start..].char_indices().peekable();
+    while let Some((at, c)) = rest.next() {
+        let at = at + start;
+        let followed_by_newline = rest.peek().is_some_and(|(_, next)| *next == '\n');
+        let rule = match c {
+            '\n' => {
+                reported.clear();
+                continue;
+            }
+            // Alone it ends a line for the parser and not for most editors: a comment could hide a key.
+            '\r' if !followed_by_newline => {
+                lone_returns = true;
+                &problem::CONTROL_CHARACTER
+            }
+            _ => match refused(c) {
+                None => continue,
+                Some(rule) => {
+                    removed.insert(at);
+                    rule
+                }
+            },
+        };
+        if reported.contains(&rule.name) {
+            continue;
+        }
+        reported.push(rule.name);
+        let label = if c == '\r' { "U+000D, half of a line break".to_owned() } else { name(c) };
+        problems.add(|| {
+            Problem::new(rule, Span::new(at, at + c.len_utf8()), label)
+                .help("delete it and type the text around it again; it often comes in with copied text")
+        });
+    }
+    if removed.is_empty() && !lone_returns {
+        return Clean { text: Cow::Borrowed(text), removed };
+    }
+    let kept = text
+        .char_indices()
+        .filter(|(at, _)| !removed.contains(at))
+        .map(|(at, c)| if c == '\r' && !text[at + 1..].starts_with('\n') { '\n' } else { c });
+    Clean { text: Cow::Owned(kept.collect()), removed }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostic::SourceText;
+    use std::sync::Arc;
+
+    #[test]
+    fn letters_of_all_scripts_pass_and_hidden_ones_do_not() {
+        for good in ['a', 'é', '\u{301}', 'ß', 'ö', '’', '–', '½', '漢', '😀', '\u{fe0f}', '\u{a0}', '\t']
+        {
+            assert!(refused(good).is_none(), "{good:?}");
+        }
+        for (bad, rule) in [
+            ('\0', "control-character"),
+            ('\u{1f}', "control-character"),
+            ('\u{7f}', "control-character"),
+            ('\u{85}', "control-character"),
+            ('\u{2028}', "control-character"),
+            ('\u{202e}', "hidden-character"),
+            ('\u{200d}', "hidden-character"),
+            ('\u{ad}', "hidden-character"),
+            ('\u{e0041}', "hidden-character"),
+        ] {
+            assert_eq!(refused(bad).map(|found| found.name), Some(rule), "{bad:?}");
+        }
+    }
+
+    #[test]
+    fn each_kind_is_reported_once_a_line() {
+        let text = "\u{feff}a\u{202e}b\u{202e}\u{0}\n\u{200b}c\r\n\rd";
+        let source = Arc::new(SourceText::new("x.yaml", text));
+        let mut problems = Problems::of(&source);
+        let clean = clean(text, &mut problems);
+        assert_eq!(clean.text, "ab\nc\r\n\nd");
+        let found: Vec<_> = problems
+            .into_list()
+            .iter()
+            .map(|problem| (source.line_column(problem.primary.span.start).0, problem.rule))
+            .collect();
+        assert_eq!(
+            found,
+            [
+                (1, "hidden-character"),
+                (1, "control-character"),
+                (2, "hidden-character"),
+                (3, "control-character")
+            ]
+        );
+    }
+}

@@ -1,0 +1,179 @@
+//! `clinic.yaml`: what the clinic always does, its people and its address book.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use crate::case::model::Gp;
+use crate::date::{CivilDate, TimeOfDay};
+use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
+
+/// A clinic.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Clinic {
+    /// Its name.
+    pub name: String,
+    /// Address, a line an item.
+    pub address: Vec<String>,
+    /// Telephone in opening hours.
+    pub telephone: String,
+    /// Opening hours in words: `Monday to Friday, 8:30am to 5pm`.
+    pub hours: Option<String>,
+    /// Telephone out of hours.
+    pub out_of_hours: Option<String>,
+    /// E-mail address.
+    pub email: Option<String>,
+    /// Which bank holidays hold here.
+    pub division: Division,
+    /// Practitioners, by a short key.
+    pub practitioners: BTreeMap<String, Practitioner>,
+    /// General practices, by a short key.
+    #[serde(default)]
+    pub gps: BTreeMap<String, Gp>,
+    /// What the clinic always does.
+    pub protocol: Protocol,
+    /// Limits that replace a default of the tool, each with its reason.
+    #[serde(default)]
+    pub limits: Limits,
+}
+
+/// Which bank holidays hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Division {
+    EnglandAndWales,
+    Scotland,
+    NorthernIreland,
+}
+
+/// A practitioner.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Practitioner {
+    /// Full name.
+    pub name: String,
+    /// Registration, as it is printed: `HCPC CH00000`.
+    pub registration: String,
+    /// `Podiatrist`, `Podiatry assistant` …
+    pub role: String,
+}
+
+/// What the clinic always does.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Protocol {
+    /// The usual anaesthetic, for new case files.
+    pub anaesthetic: Option<UsualAgent>,
+    /// The usual strength of phenol, for new case files.
+    pub phenol: Option<Percent>,
+    /// Injection technique: `digital block, two-sided`.
+    pub technique: Option<String>,
+    /// Skin preparation.
+    pub skin_preparation: Option<String>,
+    /// The kind of tourniquet.
+    pub tourniquet: Option<String>,
+    /// The dressing, a layer an item.
+    #[serde(default)]
+    pub dressing: Vec<String>,
+    /// Days from surgery to the first redressing, about; the date is moved to an open day.
+    #[schemars(range(min = 1, max = 14))]
+    pub first_redressing_days: Option<u8>,
+    /// Days from surgery to the review visit, about.
+    #[schemars(range(min = 7, max = 365))]
+    pub review_days: Option<u16>,
+    /// Days on which the clinic is open.
+    pub opening_days: Vec<Day>,
+    /// Days on which the clinic is closed besides bank holidays.
+    #[serde(default)]
+    pub closed: Vec<CivilDate>,
+    /// Months after which consent must be taken again.
+    #[schemars(range(min = 1, max = 24))]
+    pub consent_months: Option<u32>,
+    /// How the patient washes and dresses the toe at home.
+    pub washing: Option<Washing>,
+    /// Last time of day at which the clinic answers the telephone.
+    pub telephone_until: Option<TimeOfDay>,
+}
+
+/// How the toe is cared for before it is healed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Washing {
+    #[serde(rename = "keep dry")]
+    KeepDry,
+    #[serde(rename = "salt water")]
+    SaltWater,
+    #[serde(rename = "shower")]
+    Shower,
+}
+
+/// The usual anaesthetic.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UsualAgent {
+    /// The generic name.
+    pub agent: String,
+    /// The strength.
+    pub strength: Percent,
+}
+
+/// A day of the week.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Day {
+    Monday,
+    Tuesday,
+    Wednesday,
+    Thursday,
+    Friday,
+    Saturday,
+    Sunday,
+}
+
+impl Day {
+    /// The same day in the date library.
+    pub fn weekday(self) -> chrono::Weekday {
+        use chrono::Weekday as W;
+        [W::Mon, W::Tue, W::Wed, W::Thu, W::Fri, W::Sat, W::Sun][self as usize]
+    }
+}
+
+/// Limits that replace a default of the tool.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// Dose limits, by generic name of the agent.
+    #[serde(default)]
+    pub anaesthetic: BTreeMap<String, LocalDoseLimit>,
+    /// HbA1c from which surgery needs a second look, mmol/mol.
+    pub hba1c: Option<LocalNumber>,
+    /// Minutes of tourniquet from which to look.
+    pub tourniquet_minutes: Option<LocalNumber>,
+}
+
+/// A local dose limit.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LocalDoseLimit {
+    /// Limit for body mass.
+    pub per_kg: MilligramsPerKilogram,
+    /// Limit whatever the mass.
+    pub max: Milligrams,
+    /// Why this clinic differs.
+    pub because: String,
+}
+
+/// A local limit that is a whole number.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LocalNumber {
+    /// The number, in the unit of the limit.
+    #[schemars(range(min = 1, max = 500))]
+    pub limit: u16,
+    /// Why this clinic differs.
+    pub because: String,
+}

@@ -1,0 +1,54 @@
+//! Every text format that a case or clinic file can hold, so that one walk over a file can report
+//! each bad quantity in the words of its own type.
+
+use crate::case::{AdrenalineRatio, NhsNumberText, Reference};
+use crate::date::{CivilDate, Expiry, TimeOfDay};
+use crate::units::{
+    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent, Seconds,
+    SitesFelt, TextValue,
+};
+
+/// One entry of [`FORMATS`].
+pub struct Format {
+    /// The name in the JSON Schema.
+    pub name: &'static str,
+    /// A correct example.
+    pub example: &'static str,
+    /// `Err` says what is wrong and what to write.
+    pub check: fn(&str) -> Result<(), String>,
+}
+
+const fn format_of<T: TextValue>() -> Format {
+    Format { name: T::FORMAT, example: T::EXAMPLE, check: |text| T::parse(text).map(|_| ()) }
+}
+
+/// Every text format a case or clinic file can hold.
+pub const FORMATS: &[Format] = &[
+    format_of::<Kilograms>(),
+    format_of::<Centimetres>(),
+    format_of::<Millilitres>(),
+    format_of::<Milligrams>(),
+    format_of::<MilligramsPerKilogram>(),
+    format_of::<Percent>(),
+    format_of::<Seconds>(),
+    format_of::<Hba1c>(),
+    format_of::<SitesFelt>(),
+    format_of::<CivilDate>(),
+    format_of::<TimeOfDay>(),
+    format_of::<Expiry>(),
+    format_of::<Reference>(),
+    format_of::<NhsNumberText>(),
+    format_of::<AdrenalineRatio>(),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_format_accepts_its_own_example() {
+        for format in FORMATS {
+            assert_eq!((format.check)(format.example), Ok(()), "{}", format.name);
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! From bytes to a [`Case`]: the strict scan, the check against the model, the typed reading.
+//!
+//! Nothing here judges clinically and nothing here reads a file: text comes in, data and located
+//! findings go out. Reading never stops at the first problem.
+
+mod accepts;
+mod characters;
+mod check;
+mod clinic;
+mod formats;
+mod model;
+mod plain_words;
+mod problem;
+mod read;
+mod scalar;
+mod syntax;
+mod toe;
+mod tree;
+
+pub use clinic::*;
+pub use formats::{FORMATS, Format};
+pub use model::*;
+pub use problem::{READING_RULES, ReadingRule};
+pub use read::{Read, case_schema, clinic_schema, read_case, read_clinic, read_text};
+pub use syntax::scan;
+pub use toe::{ByToe, Edge, Side, Toe};
+pub use tree::{Node, NodeKind, Spans};

@@ -1,0 +1,232 @@
+//! The check of single values: words, numbers, quantities, texts.
+//!
+//! Formats of quantities and dates are judged by their own types; here are only the words around.
+
+use rust_decimal::Decimal;
+use serde_json::Value as Json;
+use serde_yaml::Value;
+
+use super::accepts::{Accepts, bounds, format_of};
+use super::check::{Check, meant, shown};
+use super::problem;
+use super::syntax::MAX_KEY;
+use crate::case::Format;
+use crate::diagnostic::english::List;
+use crate::diagnostic::{Segment, Span};
+use crate::units::plain_decimal;
+
+/// Characters of one text.
+const MAX_TEXT: usize = 2_000;
+/// Characters of one word; a longer one runs beyond the edge of the page.
+const MAX_WORD: usize = 60;
+/// Accents on one letter.
+const MAX_MARKS: usize = 3;
+/// Characters of a quantity, date or time; the longest good ones have about 20.
+const MAX_QUANTITY: usize = 60;
+
+impl Check<'_, '_> {
+    pub(super) fn scalar(&mut self, span: Span, text: &str, quoted: bool, accepts: &Accepts<'_>) -> Value {
+        let is_null = matches!(text, "" | "~" | "null" | "Null" | "NULL");
+        if (is_null && !quoted) || text.trim().is_empty() {
+            let help = match text {
+                "" | "~" => "fill it in or remove the line".to_owned(),
+                _ if quoted => "fill it in or remove the line".to_owned(),
+                word => {
+                    format!(
+                        "fill it in or remove the line; if the text is `{word}`, put it in quotation marks"
+                    )
+                }
+            };
+            let says = format!("{} has no value", self.subject());
+            self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
+            return Value::Null;
+        }
+        if accepts.words.contains(&text) {
+            return Value::String(text.to_owned());
+        }
+        if let Some(schema) = accepts.integer {
+            let is_digits = !quoted && text.bytes().all(|byte| byte.is_ascii_digit());
+            if is_digits || accepts.text.is_none() {
+                return self.integer(span, text, quoted, schema);
+            }
+        }
+        if accepts.boolean {
+            return self.boolean(span, text, quoted);
+        }
+        if let Some(schema) = accepts.number {
+            return self.number(span, text, schema);
+        }
+        if let Some(schema) = accepts.text {
+            match format_of(schema) {
+                Some(format) => self.quantity(span, text, format),
+                None => self.lengths(span, text),
+            }
+            return Value::String(text.to_owned());
+        }
+        if !accepts.words.is_empty() {
+            return self.word(span, text, accepts);
+        }
+        self.wrong_kind(span, accepts)
+    }
+
+    fn word(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> Value {
+        let help = match meant(text, &accepts.words) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("write {}", List::or(accepts.phrases())),
+        };
+        let key = self.path.iter().rev().find_map(|segment| match segment {
+            Segment::Key(key) => Some(format!(" for `{}`", shown(key))),
+            Segment::Index(_) => None,
+        });
+        let says = format!("`{}` is not a known word{}", shown(text), key.unwrap_or_default());
+        self.report(&problem::BAD_VALUE, span, says, Some(&help));
+        Value::Null
+    }
+
+    fn boolean(&mut self, span: Span, text: &str, quoted: bool) -> Value {
+        match text {
+            "true" if !quoted => return Value::Bool(true),
+            "false" if !quoted => return Value::Bool(false),
+            _ => {}
+        }
+        let says = format!("{} should be `true` or `false`", self.subject());
+        let help = match text.to_lowercase().as_str() {
+            "yes" | "true" | "y" | "on" => "write `true`",
+            "no" | "false" | "n" | "off" => "write `false`",
+            _ => "write `true` or `false`, without quotation marks",
+        };
+        let help = if quoted && matches!(text, "true" | "false") {
+            "write it without quotation marks"
+        } else {
+            help
+        };
+        self.report(&problem::BAD_VALUE, span, says, Some(help));
+        Value::Null
+    }
+
+    fn integer(&mut self, span: Span, text: &str, quoted: bool, schema: &Json) -> Value {
+        let (low, high) = bounds(schema);
+        let range = match (low, high) {
+            (Some(low), Some(high)) => format!("write a whole number from {low} to {high}"),
+            _ => "write a whole number".to_owned(),
+        };
+        let digits = text.strip_prefix('-').unwrap_or(text);
+        let is_number = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
+        if !is_number || (digits.len() > 1 && digits.starts_with('0')) {
+            let says = format!("`{}` is not a whole number", shown(text));
+            let help = format!("{range}, without a unit, a point or zeros in front");
+            self.report(&problem::WRONG_TYPE, span, says, Some(&help));
+            return Value::Null;
+        }
+        if quoted {
+            let says = format!("{} should be a whole number, and this is a text", self.subject());
+            self.report(&problem::WRONG_TYPE, span, says, Some("write it without quotation marks"));
+            return Value::Null;
+        }
+        let number = text.parse::<Decimal>().ok();
+        let is_inside = |number: &Decimal| {
+            low.is_none_or(|low| low <= *number) && high.is_none_or(|high| *number <= high)
+        };
+        match number.filter(is_inside).and_then(|number| i64::try_from(number).ok()) {
+            Some(number) => Value::Number(number.into()),
+            None => self.out_of_range(span, text, low, high, &range),
+        }
+    }
+
+    fn number(&mut self, span: Span, text: &str, schema: &Json) -> Value {
+        let (low, high) = bounds(schema);
+        let range = match (low, high) {
+            (Some(low), Some(high)) => format!("write a number from {low} to {high}, like `2.5`"),
+            _ => "write a number, like `2.5`".to_owned(),
+        };
+        if text.chars().count() > MAX_QUANTITY {
+            let says = format!("{} should be a number", self.subject());
+            self.report(&problem::WRONG_TYPE, span, says, Some(&range));
+            return Value::Null;
+        }
+        let number = match plain_decimal(text) {
+            Ok(number) => number,
+            Err(says) => {
+                self.report(&problem::BAD_VALUE, span, says, Some(&range));
+                return Value::Null;
+            }
+        };
+        if low.is_some_and(|low| number < low) || high.is_some_and(|high| number > high) {
+            return self.out_of_range(span, text, low, high, &range);
+        }
+        // As text: the model reads it digit by digit, never through binary floating point.
+        Value::String(text.to_owned())
+    }
+
+    fn out_of_range(
+        &mut self,
+        span: Span,
+        text: &str,
+        low: Option<Decimal>,
+        high: Option<Decimal>,
+        help: &str,
+    ) -> Value {
+        let says = match (low, high) {
+            (Some(low), Some(high)) => format!("`{}` is outside {low} to {high}", shown(text)),
+            _ => format!("`{}` is more than can be used here", shown(text)),
+        };
+        self.report(&problem::BAD_VALUE, span, says, Some(help));
+        Value::Null
+    }
+
+    fn quantity(&mut self, span: Span, text: &str, format: &Format) {
+        let help = format!("a correct one is `{}`", format.example);
+        if text.chars().count() > MAX_QUANTITY || text.contains(['\n', '\t']) {
+            let says = format!("this is a text, and {} is one value", self.subject());
+            self.report(&problem::BAD_VALUE, span, says, Some(&help));
+        } else if let Err(says) = (format.check)(text) {
+            // Most formats say what to write themselves: one remedy is enough.
+            let help =
+                Some(help.as_str()).filter(|_| !says.contains("write") && !says.contains(format.example));
+            self.report(&problem::BAD_VALUE, span, says, help);
+        }
+    }
+
+    pub(super) fn lengths(&mut self, span: Span, text: &str) {
+        let is_key = self.path.last() == Some(&Segment::Key(text.to_owned()));
+        let most = if is_key { MAX_KEY } else { MAX_TEXT };
+        let count = text.chars().count();
+        let (says, help) = if count > most {
+            (format!("{count} characters, where at most {most} fit"), "shorten it, or split it into items")
+        } else if let Some(word) = text.split_whitespace().find(|word| word.chars().count() > MAX_WORD) {
+            let count = word.chars().count();
+            (
+                format!("a word of {count} characters, where at most {MAX_WORD} fit a line"),
+                "break it with blanks",
+            )
+        } else if most_marks(text) > MAX_MARKS {
+            (format!("more than {MAX_MARKS} accents on one letter"), "type the letter again")
+        } else {
+            return;
+        };
+        self.report(&problem::TEXT_TOO_LONG, span, says, Some(help));
+    }
+}
+
+/// The longest run of accents.
+fn most_marks(text: &str) -> usize {
+    let mut most = 0;
+    let mut run = 0;
+    for c in text.chars() {
+        run = if unicode_normalization::char::is_combining_mark(c) { run + 1 } else { 0 };
+        most = most.max(run);
+    }
+    most
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn accents_are_counted_in_a_row() {
+        assert_eq!(most_marks("e\u{301}\u{301}\u{301}"), 3);
+        assert_eq!(most_marks("e\u{301}e\u{301}e\u{301}e\u{301}"), 1);
+        assert_eq!(most_marks("plain"), 0);
+    }
+}

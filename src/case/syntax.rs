@@ -1,0 +1,438 @@
+//! The strict scan: YAML events to a tree in which every key and value knows its bytes.
+//!
+//! It refuses what YAML allows and a case file must not hold: duplicate keys, references, type
+//! marks, merged blocks, a second document, deep nesting, oversized files, hidden characters. It
+//! does not know the model: which keys there are is the check's business.
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use saphyr_parser::{Event, Parser, ScalarStyle, ScanError, StrInput};
+
+use super::problem::{self, Problem, Problems};
+use super::tree::{Node, NodeKind};
+use crate::case::{characters, plain_words};
+use crate::diagnostic::{Diagnostic, Path, Segment, SourceText, Span};
+
+/// Bytes in a file.
+pub(super) const MAX_BYTES: usize = 1 << 20;
+/// Blocks and lists inside one another.
+const MAX_DEPTH: usize = 40;
+/// Values in a file; a routine case has about 120.
+const MAX_VALUES: usize = 20_000;
+/// Characters of a key.
+pub(super) const MAX_KEY: usize = 60;
+
+/// Scans a file. `None` where no tree can be made at all; then at least one finding says why.
+pub fn scan(source: &Arc<SourceText>) -> (Option<Node>, Vec<Diagnostic>) {
+    let mut problems = Problems::of(source);
+    let tree = scan_into(source, &mut problems);
+    (tree, problems.into_list())
+}
+
+pub(super) fn scan_into(source: &Arc<SourceText>, problems: &mut Problems) -> Option<Node> {
+    let text = source.text();
+    if text.len() > MAX_BYTES {
+        problems.add(|| too_large(text.len()));
+        return None;
+    }
+    let clean = characters::clean(text, problems);
+    let mut scan = Scan {
+        text,
+        places: Places::of(text, &clean),
+        parser: Parser::new_from_str(&clean.text),
+        problems,
+        path: Vec::new(),
+        values: 0,
+    };
+    scan.file().ok()
+}
+
+pub(super) fn too_large(bytes: usize) -> Problem {
+    Problem::new(
+        &problem::FILE_TOO_LARGE,
+        Span::default(),
+        format!("{} kB, where at most {} kB are read", bytes.div_ceil(1024), MAX_BYTES / 1024),
+    )
+    .help("check that this is the right file; pictures and long reports do not belong into it")
+}
+
+/// From the parser's positions, which count characters of the cleaned text, to bytes of the file.
+struct Places {
+    /// Byte of each character that the parser sees; empty if positions are bytes already.
+    bytes: Vec<usize>,
+    end: usize,
+}
+
+impl Places {
+    fn of(text: &str, clean: &characters::Clean<'_>) -> Places {
+        let is_untouched = matches!(clean.text, Cow::Borrowed(_)) && text.len() == clean.text.len();
+        let bytes = if is_untouched && text.is_ascii() {
+            Vec::new()
+        } else {
+            text.char_indices().filter(|(at, _)| !clean.removed.contains(at)).map(|(at, _)| at).collect()
+        };
+        Places { bytes, end: text.len() }
+    }
+
+    fn byte(&self, index: usize) -> usize {
+        if self.bytes.is_empty() {
+            index.min(self.end)
+        } else {
+            self.bytes.get(index).copied().unwrap_or(self.end)
+        }
+    }
+}
+
+/// The file cannot be followed any further; why has been written down.
+struct Stop;
+
+type Next<'a> = (Event<'a>, Span);
+
+struct Scan<'a, 'p> {
+    text: &'a str,
+    places: Places,
+    parser: Parser<'a, StrInput<'a>>,
+    problems: &'p mut Problems,
+    path: Vec<Segment>,
+    values: usize,
+}
+
+impl<'a> Scan<'a, '_> {
+    fn file(&mut self) -> Result<Node, Stop> {
+        let mut tree = None;
+        loop {
+            let (event, span) = self.next()?;
+            match event {
+                Event::StreamEnd => break,
+                Event::DocumentStart(_) if tree.is_some() => {
+                    let span = self.word(span.start);
+                    self.problems.add(|| {
+                        Problem::new(&problem::SEVERAL_DOCUMENTS, span, "a second document begins here")
+                            .help("put each case into a file of its own; `---` inside a file begins another")
+                    });
+                    // What follows belongs to somebody else: it is not checked against this case.
+                    return Err(Stop);
+                }
+                Event::Nothing | Event::StreamStart | Event::DocumentStart(_) | Event::DocumentEnd => {}
+                event => tree = Some(self.node((event, span), None)?),
+            }
+        }
+        let Some(tree) = tree.filter(|tree| !is_blank(tree)) else {
+            self.problems.add(|| {
+                Problem::new(&problem::EMPTY_FILE, Span::default(), "nothing but blank lines or comments")
+                    .help("`unguis new REFERENCE` writes a case file to fill in")
+            });
+            return Err(Stop);
+        };
+        Ok(tree)
+    }
+
+    fn next(&mut self) -> Result<Next<'a>, Stop> {
+        match self.parser.next_event() {
+            Some(Ok((event, span))) => {
+                let (start, end) = (self.places.byte(span.start.index()), self.places.byte(span.end.index()));
+                Ok((event, Span::new(start, end.max(start))))
+            }
+            Some(Err(error)) => {
+                self.syntax(&error);
+                Err(Stop)
+            }
+            None => Ok((Event::StreamEnd, Span::new(self.text.len(), self.text.len()))),
+        }
+    }
+
+    /// One value and all inside it. `key` is the place of its key.
+    fn node(&mut self, (event, span): Next<'a>, key: Option<Span>) -> Result<Node, Stop> {
+        self.values += 1;
+        if self.values > MAX_VALUES {
+            self.problems.add(|| {
+                Problem::new(&problem::FILE_TOO_LARGE, span, format!("more than {MAX_VALUES} values"))
+                    .help("check that this is the right file")
+            });
+            return Err(Stop);
+        }
+        match event {
+            Event::Scalar(text, style, anchor, tag) => {
+                let span = self.marks(span, anchor, tag.is_some());
+                Ok(self.scalar(text, style, span, key))
+            }
+            Event::SequenceStart(anchor, tag) => {
+                let span = self.marks(span, anchor, tag.is_some());
+                self.deeper(span)?;
+                self.list(span, key)
+            }
+            Event::MappingStart(anchor, tag) => {
+                let span = self.marks(span, anchor, tag.is_some());
+                self.deeper(span)?;
+                self.block(span, key)
+            }
+            _ => {
+                let span = self.word(span.start);
+                self.alias(span);
+                Ok(Node { span, kind: NodeKind::Refused })
+            }
+        }
+    }
+
+    fn deeper(&mut self, span: Span) -> Result<(), Stop> {
+        if self.path.len() < MAX_DEPTH {
+            return Ok(());
+        }
+        let span = self.word(span.start);
+        self.problems.add(|| {
+            Problem::new(&problem::TOO_DEEP, span, format!("this is more than {MAX_DEPTH} levels deep"))
+                .help("check the indentation and the brackets before this place")
+        });
+        Err(Stop)
+    }
+
+    fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, span: Span, key: Option<Span>) -> Node {
+        let quoted = style != ScalarStyle::Plain;
+        // An empty value has no place of its own: the parser's lies at whatever comes next.
+        let is_absent = !quoted && text.is_empty();
+        let span = match key {
+            Some(key) if is_absent => key,
+            _ => self.first_line(span),
+        };
+        if style == ScalarStyle::DoubleQuoted {
+            self.escaped(&text, span);
+        }
+        Node { span, kind: NodeKind::Scalar { text: text.into_owned(), quoted } }
+    }
+
+    /// `"\u202e"` brings in a character that the text of the file does not show.
+    fn escaped(&mut self, text: &str, span: Span) {
+        // Written out, it was taken out before the parser saw it: what is left came in by its number.
+        let found = text.chars().find_map(|c| match c {
+            '\r' => Some((c, &problem::CONTROL_CHARACTER)),
+            _ => characters::refused(c).map(|rule| (c, rule)),
+        });
+        let Some((found, rule)) = found else { return };
+        let path = self.here();
+        self.problems.add(|| {
+            Problem::new(rule, span, format!("written with a backslash: {}", characters::name(found)))
+                .path(path)
+                .help("remove what stands after the backslash")
+        });
+    }
+
+    fn list(&mut self, span: Span, key: Option<Span>) -> Result<Node, Stop> {
+        let mut items = Vec::new();
+        loop {
+            let (event, at) = self.next()?;
+            if event == Event::SequenceEnd {
+                let span = self.collection(span, at, key);
+                return Ok(Node { span, kind: NodeKind::List(items) });
+            }
+            self.path.push(Segment::Index(items.len()));
+            // An item without a value stands after its hyphen.
+            let absent = matches!(&event, Event::Scalar(text, ScalarStyle::Plain, ..) if text.is_empty());
+            let place = absent.then(|| self.before(at.start));
+            let item = self.node((event, at), place)?;
+            self.path.pop();
+            items.push(item);
+        }
+    }
+
+    fn block(&mut self, span: Span, key: Option<Span>) -> Result<Node, Stop> {
+        let mut entries: Vec<(String, Span, Node)> = Vec::new();
+        let mut seen: BTreeMap<String, Span> = BTreeMap::new();
+        loop {
+            let (event, at) = self.next()?;
+            if event == Event::MappingEnd {
+                let span = self.collection(span, at, key);
+                return Ok(Node { span, kind: NodeKind::Block(entries) });
+            }
+            let name = self.key((event, at))?;
+            let (name, place) = match name {
+                (Some(name), place) => (name, place),
+                (None, place) => {
+                    // Reported; what stands under it is passed over.
+                    self.path.push(Segment::Key(String::new()));
+                    let next = self.next()?;
+                    self.node(next, Some(place))?;
+                    self.path.pop();
+                    continue;
+                }
+            };
+            self.path.push(Segment::Key(name.clone()));
+            match seen.get(&name) {
+                Some(first) => self.duplicate(&name, *first, place),
+                None => {
+                    seen.insert(name.clone(), place);
+                }
+            }
+            let next = self.next()?;
+            let value = self.node(next, Some(place))?;
+            self.path.pop();
+            entries.push((name, place, value));
+        }
+    }
+
+    /// A key and its place; no name if it is refused.
+    fn key(&mut self, (event, span): Next<'a>) -> Result<(Option<String>, Span), Stop> {
+        let Event::Scalar(text, style, anchor, tag) = event else {
+            let place = self.word(span.start);
+            if matches!(event, Event::Alias(_)) {
+                self.alias(place);
+                return Ok((None, place));
+            }
+            let path = self.here();
+            self.problems.add(|| {
+                Problem::new(&problem::COMPLEX_KEY, place, "a list or a block stands where a key should")
+                    .path(path)
+                    .help("write the key as one word before a colon")
+            });
+            // The key's own inside is read past, and judged like any other.
+            self.path.push(Segment::Key(String::new()));
+            self.node((event, span), Some(place))?;
+            self.path.pop();
+            return Ok((None, place));
+        };
+        let place = self.marks(span, anchor, tag.is_some());
+        let place = self.first_line(place);
+        if style == ScalarStyle::DoubleQuoted {
+            self.escaped(&text, place);
+        }
+        let path = self.here();
+        if text == "<<" {
+            self.problems.add(|| {
+                Problem::new(&problem::MERGE_KEY, place, "`<<` is not used in these files")
+                    .path(path)
+                    .help("write the keys out where they belong")
+            });
+        } else if text.trim().is_empty() {
+            self.problems.add(|| {
+                Problem::new(&problem::COMPLEX_KEY, place, "there is no key before this colon")
+                    .path(path)
+                    .help("write the key before the colon, or remove the line")
+            });
+        } else if text.chars().count() > MAX_KEY || text.contains('\n') {
+            self.problems.add(|| {
+                Problem::new(&problem::TEXT_TOO_LONG, place, format!("longer than {MAX_KEY} characters"))
+                    .path(path)
+                    .help("a key is a short word; is a colon or a line break out of place?")
+            });
+        } else {
+            return Ok((Some(text.into_owned()), place));
+        }
+        Ok((None, place))
+    }
+
+    fn duplicate(&mut self, name: &str, first: Span, place: Span) {
+        let path = self.here();
+        self.problems.add(|| {
+            Problem::new(&problem::DUPLICATE_KEY, place, format!("`{name}` again"))
+                .path(path)
+                .other(first, "it is given here first")
+                .help("keep the right one and remove the other")
+        });
+    }
+
+    fn alias(&mut self, place: Span) {
+        let path = self.here();
+        self.problems.add(|| {
+            Problem::new(&problem::ANCHOR_OR_ALIAS, place, "a `*` at the start refers to another value")
+                .path(path)
+                .help("write the value out; a text that begins with `*` needs quotation marks")
+        });
+    }
+
+    /// Reports `&name` and `!type` before a value and gives the value's place without them.
+    fn marks(&mut self, span: Span, anchor: usize, is_tagged: bool) -> Span {
+        if anchor == 0 && !is_tagged {
+            return span;
+        }
+        let mut start = span.start;
+        while let Some(mark) = self.text[start..].chars().next().filter(|c| matches!(c, '&' | '!')) {
+            let place = self.word(start);
+            let path = self.here();
+            self.problems.add(|| {
+                let problem = if mark == '&' {
+                    Problem::new(
+                        &problem::ANCHOR_OR_ALIAS,
+                        place,
+                        "a `&` at the start names a value for reuse",
+                    )
+                } else {
+                    Problem::new(&problem::TAG, place, "a `!` at the start sets the type of a value")
+                };
+                problem.path(path).help("remove it; a text that begins with it needs quotation marks")
+            });
+            let rest = &self.text[place.end.max(start + 1)..];
+            start = self.text.len() - rest.trim_start().len();
+        }
+        Span::new(start, span.end.max(start))
+    }
+
+    fn syntax(&mut self, error: &ScanError) {
+        let at = self.places.byte(error.marker().index());
+        let place = self.visible(at);
+        let path = self.here();
+        let (rule, label, help) = plain_words::of(error.info());
+        self.problems.add(|| Problem::new(rule, place, label).path(path).help(help));
+    }
+
+    fn here(&self) -> Path {
+        self.path.iter().fold(Path::root(), |path, segment| match segment {
+            Segment::Key(key) => path.key(key),
+            Segment::Index(index) => path.index(*index),
+        })
+    }
+
+    // Places.
+
+    /// What of a span stands on its first line, without blanks at its end.
+    fn first_line(&self, span: Span) -> Span {
+        let text = self.text.get(span.start..span.end).unwrap_or_default();
+        let line = text.lines().next().unwrap_or_default().trim_end();
+        Span::new(span.start, span.start + line.len())
+    }
+
+    /// The word that begins at a byte.
+    fn word(&self, start: usize) -> Span {
+        let rest = self.text.get(start..).unwrap_or_default();
+        if rest.starts_with(['[', '{']) {
+            return Span::new(start, start + 1);
+        }
+        let is_end = |c: char| c.is_whitespace() || matches!(c, ',' | ']' | '}');
+        let length = rest.find(is_end).unwrap_or(rest.len());
+        Span::new(start, start + length)
+    }
+
+    /// The last visible character before a byte.
+    fn before(&self, at: usize) -> Span {
+        let text = self.text.get(..at).unwrap_or_default().trim_end();
+        Span::new(text.char_indices().next_back().map_or(0, |(last, _)| last), text.len())
+    }
+
+    /// The character at a byte, or the last one before it if there is nothing to see.
+    fn visible(&self, at: usize) -> Span {
+        match self.text.get(at..).and_then(|rest| rest.chars().next()) {
+            Some(c) if !c.is_whitespace() || c == '\t' => Span::new(at, at + c.len_utf8()),
+            _ => self.before(at),
+        }
+    }
+
+    fn collection(&self, start: Span, end: Span, key: Option<Span>) -> Span {
+        let is_bracketed = self.text[start.start..].starts_with(['{', '[']);
+        match key {
+            _ if is_bracketed => self.first_line(Span::new(start.start, end.end.max(start.start))),
+            Some(key) => key,
+            // The top of the file: where a key would have to be added.
+            None if self.path.is_empty() => Span::new(start.start, start.start),
+            None => {
+                let line = self.first_line(Span::new(start.start, end.start.max(start.start)));
+                let comment = self.text[line.start..line.end].find(" #");
+                let length = comment.unwrap_or(line.end - line.start);
+                self.first_line(Span::new(line.start, line.start + length))
+            }
+        }
+    }
+}
+
+fn is_blank(tree: &Node) -> bool {
+    matches!(&tree.kind, NodeKind::Scalar { text, quoted: false } if text.is_empty())
+}

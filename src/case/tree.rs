@@ -1,0 +1,115 @@
+//! The scanned tree, and where every path of it stands.
+//!
+//! Plain data: how it is read is the scan's business, what may be in it the check's.
+
+use std::collections::BTreeMap;
+
+use crate::diagnostic::{Path, Span};
+
+/// A YAML value with its place.
+#[derive(Debug, Clone)]
+pub struct Node {
+    /// Where it stands, within one line: a longer value is given its first line, an indented block or
+    /// list the place of its key.
+    pub span: Span,
+    /// What it is.
+    pub kind: NodeKind,
+}
+
+impl Node {
+    /// Every text in the tree that holds a character beyond Latin-1, with its path.
+    pub(super) fn texts_beyond_latin_1(&self) -> Vec<(Path, String)> {
+        let mut texts = Vec::new();
+        self.collect_texts(&Path::root(), &mut texts);
+        texts
+    }
+
+    fn collect_texts(&self, path: &Path, texts: &mut Vec<(Path, String)>) {
+        match &self.kind {
+            NodeKind::Refused => {}
+            NodeKind::Scalar { text, .. } => {
+                if text.chars().any(|c| c > '\u{ff}') {
+                    texts.push((path.clone(), text.clone()));
+                }
+            }
+            NodeKind::List(items) => {
+                for (at, item) in items.iter().enumerate() {
+                    item.collect_texts(&path.index(at), texts);
+                }
+            }
+            NodeKind::Block(entries) => {
+                for (key, _, value) in entries {
+                    value.collect_texts(&path.key(key), texts);
+                }
+            }
+        }
+    }
+}
+
+/// What a YAML value is.
+#[derive(Debug, Clone)]
+pub enum NodeKind {
+    /// Text, with whether it stood in quotation marks.
+    Scalar {
+        /// The text without its quotation marks.
+        text: String,
+        /// It stood in quotation marks or in a block.
+        quoted: bool,
+    },
+    /// A list.
+    List(Vec<Node>),
+    /// A block of keys, in file order: key, place of the key, value.
+    Block(Vec<(String, Span, Node)>),
+    /// Refused by the scan, which has already said why.
+    Refused,
+}
+
+/// The place of every path in a file.
+#[derive(Debug, Clone, Default)]
+pub struct Spans {
+    /// Places of values.
+    pub values: BTreeMap<Path, Span>,
+    /// Places of keys.
+    pub keys: BTreeMap<Path, Span>,
+}
+
+impl Spans {
+    /// The places in a tree. Of a key that is given twice, the first counts.
+    pub fn of(tree: &Node) -> Spans {
+        let mut spans = Spans::default();
+        spans.collect(&Path::root(), tree);
+        spans
+    }
+
+    fn collect(&mut self, path: &Path, node: &Node) {
+        self.values.entry(path.clone()).or_insert(node.span);
+        match &node.kind {
+            NodeKind::Scalar { .. } | NodeKind::Refused => {}
+            NodeKind::List(items) => {
+                for (at, item) in items.iter().enumerate() {
+                    self.collect(&path.index(at), item);
+                }
+            }
+            NodeKind::Block(entries) => {
+                for (key, place, value) in entries {
+                    let path = path.key(key);
+                    self.keys.entry(path.clone()).or_insert(*place);
+                    self.collect(&path, value);
+                }
+            }
+        }
+    }
+
+    /// The place of a value (or of its key); if there is none, of the key of the nearest block around
+    /// it that exists, in the end the start of the file's first entry.
+    pub fn nearest(&self, path: &Path, at_key: bool) -> Span {
+        let (first, second) = if at_key { (&self.keys, &self.values) } else { (&self.values, &self.keys) };
+        if let Some(span) = first.get(path).or_else(|| second.get(path)) {
+            return *span;
+        }
+        match path.parent() {
+            Some(parent) => self.nearest(&parent, true),
+            None => Span::default(),
+        }
+    }
+}
