@@ -1,0 +1,19 @@
+//! Clinical knowledge: sources, tables (one row, one source) and pure arithmetic on units.
+//!
+//! Numbers with a clinical meaning live here or beside a [`Cite`], nowhere else. Nothing here has
+//! seen a case file.
+
+pub mod foot_risk;
+pub mod hba1c;
+pub mod healing;
+pub mod nhs_number;
+mod outcomes;
+pub mod paracetamol;
+pub mod pressure_bands;
+mod source;
+pub mod sources;
+pub mod tables;
+pub mod working_days;
+
+pub use outcomes::{Outcome, outcome, outcomes};
+pub use source::{Cite, Relation, Source};

@@ -1,0 +1,95 @@
+//! Where a fact comes from. The only place with titles and addresses of publications.
+
+use std::fmt;
+
+/// A publication.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Source {
+    /// Short permanent key, as the tables use it.
+    pub key: &'static str,
+    /// Title.
+    pub title: &'static str,
+    /// Publisher.
+    pub publisher: &'static str,
+    /// Year, or the date of the text.
+    pub year: &'static str,
+    /// Where it was found, or how it is identified.
+    pub link: &'static str,
+}
+
+/// How a number or a rule of ours relates to its source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Relation {
+    /// The source says so.
+    States,
+    /// The source was read and we differ, or go beyond it: how and why.
+    Adapts(&'static str),
+    /// Practitioners do so; no publication was found.
+    CommonPractice,
+    /// Our own choice, because something had to be chosen: why this one.
+    ProjectDefault(&'static str),
+    /// Known to us, but the publication named was not at hand: check it before relying on it.
+    FromMemory,
+}
+
+/// A source, the place in it, and our relation to it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cite {
+    /// The publication; `None` for common practice and project defaults.
+    pub source: Option<&'static Source>,
+    /// Section, table, page.
+    pub locator: &'static str,
+    /// How it relates.
+    pub relation: Relation,
+}
+
+impl Cite {
+    /// The source says so.
+    pub const fn states(source: &'static Source, locator: &'static str) -> Cite {
+        Cite { source: Some(source), locator, relation: Relation::States }
+    }
+
+    /// The source was read and we differ.
+    pub const fn adapts(source: &'static Source, locator: &'static str, how: &'static str) -> Cite {
+        Cite { source: Some(source), locator, relation: Relation::Adapts(how) }
+    }
+
+    /// Believed to stand in this source.
+    pub const fn from_memory(source: &'static Source, locator: &'static str) -> Cite {
+        Cite { source: Some(source), locator, relation: Relation::FromMemory }
+    }
+
+    /// What practitioners do.
+    pub const fn common_practice() -> Cite {
+        Cite { source: None, locator: "", relation: Relation::CommonPractice }
+    }
+
+    /// Our own choice.
+    pub const fn project_default(why: &'static str) -> Cite {
+        Cite { source: None, locator: "", relation: Relation::ProjectDefault(why) }
+    }
+}
+
+/// One line: what a person needs to find it, and the relation unless it plainly states the fact.
+impl fmt::Display for Cite {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(source) = self.source {
+            write!(f, "{}, {}", source.title, source.publisher)?;
+            // An undated page says nothing of its date, and a journal reference says it itself.
+            if source.year != "n.d." && !source.publisher.contains(source.year) {
+                write!(f, " {}", source.year)?;
+            }
+            if !self.locator.is_empty() {
+                write!(f, ", {}", self.locator)?;
+            }
+        }
+        let gap = if self.source.is_some() { "; " } else { "" };
+        match self.relation {
+            Relation::States => Ok(()),
+            Relation::Adapts(how) => write!(f, "{gap}adapted: {how}"),
+            Relation::CommonPractice => write!(f, "{gap}common practice, no source"),
+            Relation::ProjectDefault(why) => write!(f, "{gap}project default: {why}"),
+            Relation::FromMemory => write!(f, "{gap}from memory, not checked against the publication"),
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! Pain relief, anticoagulants, allergies.
+
+use crate::clinical::Source;
+
+/// Oral paracetamol in at-risk adults (NHS Telford and Wrekin, 2018).
+pub static PARACETAMOL_WEIGHT: Source = Source {
+    key: "paracetamol-weight",
+    title: "Oral paracetamol in at-risk adults",
+    publisher: "NHS Telford and Wrekin",
+    year: "2018",
+    link: "ro.scribd.com/document/451621683",
+};
+
+/// Paracetamol, adult dose (several secondary texts of the BNF, n.d.).
+pub static PARACETAMOL_ADULT: Source = Source {
+    key: "paracetamol-adult",
+    title: "Paracetamol, adult dose",
+    publisher: "several secondary texts of the BNF",
+    year: "n.d.",
+    link: "drvictorgmp; integratedsciencehelp",
+};
+
+/// Paracetamol dose bands for children (MHRA, reported in Pulse, 2011).
+pub static PARACETAMOL_BANDS: Source = Source {
+    key: "paracetamol-bands",
+    title: "Paracetamol dose bands for children",
+    publisher: "MHRA, reported in Pulse",
+    year: "2011",
+    link: "pulsetoday.co.uk 12203854",
+};
+
+/// BNF for Children, paracetamol over 12 years (BNF Publications, n.d.).
+pub static BNFC_PARACETAMOL: Source = Source {
+    key: "bnfc-paracetamol",
+    title: "BNF for Children, paracetamol over 12 years",
+    publisher: "BNF Publications",
+    year: "n.d.",
+    link: "believed to carry it",
+};
+
+/// Aspirin not under 16 unless prescribed (MHRA, NHS text, n.d.).
+pub static ASPIRIN_UNDER_16: Source = Source {
+    key: "aspirin-under-16",
+    title: "Aspirin not under 16 unless prescribed",
+    publisher: "MHRA, NHS text",
+    year: "n.d.",
+    link: "secondary copy",
+};
+
+/// Anticoagulants and dermatological surgery (Palamaras and Semkova, Br J Dermatol, 2015).
+pub static ANTICOAGULANT_SKIN: Source = Source {
+    key: "anticoagulant-skin",
+    title: "Anticoagulants and dermatological surgery",
+    publisher: "Palamaras and Semkova, Br J Dermatol",
+    year: "2015",
+    link: "sigmaaldrich.com papers/25142961",
+};
+
+/// INR and minor oral surgery (J Oral Sci 2007;49:253, 2007).
+pub static INR_ORAL_SURGERY: Source = Source {
+    key: "inr-oral-surgery",
+    title: "INR and minor oral surgery",
+    publisher: "J Oral Sci 2007;49:253",
+    year: "2007",
+    link: "J Oral Sci",
+};
+
+/// Antithrombotics in skin surgery, survey and BSDS 2016 guidance (Butt et al, Clin Exp Dermatol 2024;49:143, 2024).
+pub static DOAC_SKIN: Source = Source {
+    key: "doac-skin",
+    title: "Antithrombotics in skin surgery, survey and BSDS 2016 guidance",
+    publisher: "Butt et al, Clin Exp Dermatol 2024;49:143",
+    year: "2024",
+    link: "Clin Exp Dermatol",
+};
+
+/// Management of dental patients taking anticoagulants or antiplatelet drugs (SDCEP, 2022).
+pub static SDCEP_ANTICOAGULANTS: Source = Source {
+    key: "sdcep-anticoagulants",
+    title: "Management of dental patients taking anticoagulants or antiplatelet drugs",
+    publisher: "SDCEP",
+    year: "2022",
+    link: "only the title page was seen",
+};
+
+/// Latex allergy: avoid latex gloves and tourniquets (common safety guidance, n.d.).
+pub static LATEX: Source = Source {
+    key: "latex",
+    title: "Latex allergy: avoid latex gloves and tourniquets",
+    publisher: "common safety guidance",
+    year: "n.d.",
+    link: "no publication at hand",
+};
+
+/// All of this file.
+pub(super) static ALL: &[&Source] = &[
+    &PARACETAMOL_WEIGHT,
+    &PARACETAMOL_ADULT,
+    &PARACETAMOL_BANDS,
+    &BNFC_PARACETAMOL,
+    &ASPIRIN_UNDER_16,
+    &ANTICOAGULANT_SKIN,
+    &INR_ORAL_SURGERY,
+    &DOAC_SKIN,
+    &SDCEP_ANTICOAGULANTS,
+    &LATEX,
+];

@@ -1,0 +1,227 @@
+//! Phenol, tourniquet, wound healing, outcomes, infection.
+
+use crate::clinical::Source;
+
+/// Phenol application time, randomised trial (Int J Environ Res Public Health 2021;18:10478, 2021).
+pub static PHENOL_TIME_TRIAL: Source = Source {
+    key: "phenol-time-trial",
+    title: "Phenol application time, randomised trial",
+    publisher: "Int J Environ Res Public Health 2021;18:10478",
+    year: "2021",
+    link: "doi 10.3390/ijerph181910478",
+};
+
+/// Ingrown toenail surgery systematic review, part I (J Foot Ankle Res 2023;16:35, 2023).
+pub static NAIL_SURGERY_REVIEW_1: Source = Source {
+    key: "nail-surgery-review-1",
+    title: "Ingrown toenail surgery systematic review, part I",
+    publisher: "J Foot Ankle Res 2023;16:35",
+    year: "2023",
+    link: "doi 10.1186/s13047-023-00631-1",
+};
+
+/// Ingrown toenail surgery systematic review, part II (J Foot Ankle Res 2023;16:55, 2023).
+pub static NAIL_SURGERY_REVIEW_2: Source = Source {
+    key: "nail-surgery-review-2",
+    title: "Ingrown toenail surgery systematic review, part II",
+    publisher: "J Foot Ankle Res 2023;16:55",
+    year: "2023",
+    link: "doi 10.1186/s13047-023-00655-7",
+};
+
+/// 45-second phenol matrix cautery (Dermatol Surg 2024;50:1050-5, 2024).
+pub static PHENOL_45_SECONDS: Source = Source {
+    key: "phenol-45-seconds",
+    title: "45-second phenol matrix cautery",
+    publisher: "Dermatol Surg 2024;50:1050-5",
+    year: "2024",
+    link: "doi 10.1097/DSS.0000000000004265",
+};
+
+/// Phenol matricectomy, 172 patients (Acta Derm Venereol 2001;81:181-183, 2001).
+pub static PHENOL_SERIES: Source = Source {
+    key: "phenol-series",
+    title: "Phenol matricectomy, 172 patients",
+    publisher: "Acta Derm Venereol 2001;81:181-183",
+    year: "2001",
+    link: "acnpsearch.tweb-dev.unibo.it/singlejournalindex/84038545",
+};
+
+/// Phenol: toxicological overview (UKHSA, 2024).
+pub static PHENOL_TOXICOLOGY: Source = Source {
+    key: "phenol-toxicology",
+    title: "Phenol: toxicological overview",
+    publisher: "UKHSA",
+    year: "2024",
+    link: "gov.uk/government/publications/phenol-properties-incident-management-and-toxicology",
+};
+
+/// Phenol exposure limits (animal reproduction studies, secondary) (Mitturassociates, n.d.).
+pub static PHENOL_ANIMAL: Source = Source {
+    key: "phenol-animal",
+    title: "Phenol exposure limits (animal reproduction studies, secondary)",
+    publisher: "Mitturassociates",
+    year: "n.d.",
+    link: "mitturassociates.com/vkuhl/phenol-exposure-limits",
+};
+
+/// Alcohol lavage after phenol (Eur J Dermatol 2013;23:319, 2013).
+pub static PHENOL_LAVAGE: Source = Source {
+    key: "phenol-lavage",
+    title: "Alcohol lavage after phenol",
+    publisher: "Eur J Dermatol 2013;23:319",
+    year: "2013",
+    link: "scholarmate.com/S/4qXSaz",
+};
+
+/// Ingrown toenail management (AAFP, 2019).
+pub static NAIL_SURGERY_AAFP: Source = Source {
+    key: "nail-surgery-aafp",
+    title: "Ingrown toenail management",
+    publisher: "AAFP",
+    year: "2019",
+    link: "fdocuments.us/document/ingrown-toenail-management-aafp",
+};
+
+/// Tourniquets left on after finger and toe surgery (BMJ 2010;340:c1981, 2010).
+pub static TOURNIQUET_INCIDENTS: Source = Source {
+    key: "tourniquet-incidents",
+    title: "Tourniquets left on after finger and toe surgery",
+    publisher: "BMJ 2010;340:c1981",
+    year: "2010",
+    link: "bmj.com/content/340/bmj.c1981",
+};
+
+/// Rapid response: digital tourniquets, as reported with pressures under digital tourniquets (NPSA, 2009).
+pub static TOURNIQUET_ADVICE: Source = Source {
+    key: "tourniquet-advice",
+    title: "Rapid response: digital tourniquets, as reported with pressures under digital tourniquets",
+    publisher: "NPSA",
+    year: "2009",
+    link: "discovery.researcher.life/article/variability-in-local-pressures-under-digital-tourniquets",
+};
+
+/// Basic nail surgery (Dermatol Clin, 2006).
+pub static TOURNIQUET_TIME: Source = Source {
+    key: "tourniquet-time",
+    title: "Basic nail surgery",
+    publisher: "Dermatol Clin",
+    year: "2006",
+    link: "believed to carry it",
+};
+
+/// Risk factors for infection after ingrowing toenail surgery (J Foot Ankle Res, 2020).
+pub static INFECTION_FACTORS: Source = Source {
+    key: "infection-factors",
+    title: "Risk factors for infection after ingrowing toenail surgery",
+    publisher: "J Foot Ankle Res",
+    year: "2020",
+    link: "doi 10.1186/s13047-020-00414-y",
+};
+
+/// Management of the ingrown toenail (AAFP 2009;79:303, 2009).
+pub static ANTIBIOTICS_AAFP: Source = Source {
+    key: "antibiotics-aafp",
+    title: "Management of the ingrown toenail",
+    publisher: "AAFP 2009;79:303",
+    year: "2009",
+    link: "Heidelbaugh and Lee",
+};
+
+/// Attending for nail surgery (Northern Care Alliance NHS Foundation Trust, n.d.).
+pub static LEAFLET_RISKS: Source = Source {
+    key: "leaflet-risks",
+    title: "Attending for nail surgery",
+    publisher: "Northern Care Alliance NHS Foundation Trust",
+    year: "n.d.",
+    link: "northerncarealliance.nhs.uk/patient-information/patient-leaflets/podiatry-attending-nail-surgery",
+};
+
+/// Preparing for nail surgery and aftercare (NHS community podiatry leaflet, n.d.).
+pub static LEAFLET_PREPARING: Source = Source {
+    key: "leaflet-preparing",
+    title: "Preparing for nail surgery and aftercare",
+    publisher: "NHS community podiatry leaflet",
+    year: "n.d.",
+    link: "paperzz.com/doc/9009366",
+};
+
+/// Nail surgery (Bradford District Care NHS Foundation Trust, n.d.).
+pub static LEAFLET_BRADFORD: Source = Source {
+    key: "leaflet-bradford",
+    title: "Nail surgery",
+    publisher: "Bradford District Care NHS Foundation Trust",
+    year: "n.d.",
+    link: "bdct.nhs.uk/self-care/nail-surgery",
+};
+
+/// Nail surgery CM113 (NHS podiatry, Wigan area, 2021).
+pub static LEAFLET_WIGAN: Source = Source {
+    key: "leaflet-wigan",
+    title: "Nail surgery CM113",
+    publisher: "NHS podiatry, Wigan area",
+    year: "2021",
+    link: "scribd.com/document/659204559",
+};
+
+/// Nail surgery leaflet (North Tees and Hartlepool NHS Foundation Trust, n.d.).
+pub static LEAFLET_NORTH_TEES: Source = Source {
+    key: "leaflet-north-tees",
+    title: "Nail surgery leaflet",
+    publisher: "North Tees and Hartlepool NHS Foundation Trust",
+    year: "n.d.",
+    link: "nth.nhs.uk/resources/nail-surgery",
+};
+
+/// Nail surgery (Worcestershire Health and Care NHS Trust, n.d.).
+pub static LEAFLET_WORCESTERSHIRE: Source = Source {
+    key: "leaflet-worcestershire",
+    title: "Nail surgery",
+    publisher: "Worcestershire Health and Care NHS Trust",
+    year: "n.d.",
+    link: "paperzz.com/doc/8798794",
+};
+
+/// Overview of ingrown nails (Haneke, Dermatol Res Pract, 2012).
+pub static ALTERNATIVES: Source = Source {
+    key: "alternatives",
+    title: "Overview of ingrown nails",
+    publisher: "Haneke, Dermatol Res Pract",
+    year: "2012",
+    link: "pmc.ncbi.nlm.nih.gov/articles/PMC3362847",
+};
+
+/// CG64 prophylaxis against infective endocarditis (NICE, 2016).
+pub static CG64: Source = Source {
+    key: "cg64",
+    title: "CG64 prophylaxis against infective endocarditis",
+    publisher: "NICE",
+    year: "2016",
+    link: "nice.org.uk/guidance/cg64",
+};
+
+/// All of this file.
+pub(super) static ALL: &[&Source] = &[
+    &PHENOL_TIME_TRIAL,
+    &NAIL_SURGERY_REVIEW_1,
+    &NAIL_SURGERY_REVIEW_2,
+    &PHENOL_45_SECONDS,
+    &PHENOL_SERIES,
+    &PHENOL_TOXICOLOGY,
+    &PHENOL_ANIMAL,
+    &PHENOL_LAVAGE,
+    &NAIL_SURGERY_AAFP,
+    &TOURNIQUET_INCIDENTS,
+    &TOURNIQUET_ADVICE,
+    &TOURNIQUET_TIME,
+    &INFECTION_FACTORS,
+    &ANTIBIOTICS_AAFP,
+    &LEAFLET_RISKS,
+    &LEAFLET_PREPARING,
+    &LEAFLET_BRADFORD,
+    &LEAFLET_WIGAN,
+    &LEAFLET_NORTH_TEES,
+    &LEAFLET_WORCESTERSHIRE,
+    &ALTERNATIVES,
+    &CG64,
+];

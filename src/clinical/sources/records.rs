@@ -1,0 +1,217 @@
+//! Identity, display of identity, operation notes, letters and codes.
+
+use crate::clinical::Source;
+
+/// NHS Number Input and Display v4.0 (HSCIC, 2013).
+pub static NHS_NUMBER_DISPLAY: Source = Source {
+    key: "nhs-number-display",
+    title: "NHS Number Input and Display v4.0",
+    publisher: "HSCIC",
+    year: "2013",
+    link: "github pacharanero/nhs-cui: inputdisplay.md",
+};
+
+/// NHS Number modulus-11 check of the NHS Data Dictionary, as quoted in phutils and epidm (NHS Data Dictionary, n.d.).
+pub static NHS_NUMBER_CHECK: Source = Source {
+    key: "nhs-number-check",
+    title: "NHS Number modulus-11 check of the NHS Data Dictionary, as quoted in phutils and epidm",
+    publisher: "NHS Data Dictionary",
+    year: "n.d.",
+    link: "rdrr.io/github/daudi/phutils/src/R/is.valid.NHSnum.R; rdrr.io/cran/epidm/man/valid_nhs.html",
+};
+
+/// NHS number validation (rejects ten equal digits first) (healthanalyst, 2011).
+pub static NHS_NUMBER_EQUAL_DIGITS: Source = Source {
+    key: "nhs-number-equal-digits",
+    title: "NHS number validation (rejects ten equal digits first)",
+    publisher: "healthanalyst",
+    year: "2011",
+    link: "healthanalyst.wordpress.com/2011/08/21/nhs-number-validation",
+};
+
+/// Patient Name Input and Display v3.0 (HSCIC, 2013).
+pub static NAME_DISPLAY: Source = Source {
+    key: "name-display",
+    title: "Patient Name Input and Display v3.0",
+    publisher: "HSCIC",
+    year: "2013",
+    link: "github pacharanero/nhs-cui: patnamedisp.md",
+};
+
+/// Patient Banner v4.0 (HSCIC, 2013).
+pub static BANNER: Source = Source {
+    key: "banner",
+    title: "Patient Banner v4.0",
+    publisher: "HSCIC",
+    year: "2013",
+    link: "github pacharanero/nhs-cui: patben.md",
+};
+
+/// Date Display v4.0 and Time Display v4.0 (HSCIC, 2013).
+pub static DATE_TIME_DISPLAY: Source = Source {
+    key: "date-time-display",
+    title: "Date Display v4.0 and Time Display v4.0",
+    publisher: "HSCIC",
+    year: "2013",
+    link: "github pacharanero/nhs-cui: datedisplay.md, timedisplay.md",
+};
+
+/// NHS digital service manual: NHS numbers, numbers and dates, health literacy (NHS England, 2026).
+pub static SERVICE_MANUAL: Source = Source {
+    key: "service-manual",
+    title: "NHS digital service manual: NHS numbers, numbers and dates, health literacy",
+    publisher: "NHS England",
+    year: "2026",
+    link: "github nhsuk/nhsuk-service-manual",
+};
+
+/// Good Surgical Practice 2002, operation-note list, as quoted (RCS England, 2002).
+pub static OPERATION_NOTE_2002: Source = Source {
+    key: "operation-note-2002",
+    title: "Good Surgical Practice 2002, operation-note list, as quoted",
+    publisher: "RCS England",
+    year: "2002",
+    link: "ganfyd.org/index.php?title=Operation_notes",
+};
+
+/// Audits against the operation-note list of Good Surgical Practice 2014 (Turk J Surg; WASET, 2014 to 2023).
+pub static OPERATION_NOTE_2014: Source = Source {
+    key: "operation-note-2014",
+    title: "Audits against the operation-note list of Good Surgical Practice 2014",
+    publisher: "Turk J Surg; WASET",
+    year: "2014 to 2023",
+    link: "turkjsurg.com/full-text/1954/eng; publications.waset.org",
+};
+
+/// Standards of conduct, performance and ethics, standard 10: keep records of your work (HCPC, 2024).
+pub static HCPC_RECORDS: Source = Source {
+    key: "hcpc-records",
+    title: "Standards of conduct, performance and ethics, standard 10: keep records of your work",
+    publisher: "HCPC",
+    year: "2024",
+    link: "hcpc-uk.org/students/guidance-on-conduct-and-ethics/keep-records-of-your-work",
+};
+
+/// Health Technical Memorandum 01-01 Part A: management of surgical instruments (Department of Health, 2016).
+pub static HTM_01_01: Source = Source {
+    key: "htm-01-01",
+    title: "Health Technical Memorandum 01-01 Part A: management of surgical instruments",
+    publisher: "Department of Health",
+    year: "2016",
+    link: "scribd.com/document/513621181",
+};
+
+/// WHO Surgical Safety Checklist alert (NPSA, 2009).
+pub static SAFETY_CHECKLIST: Source = Source {
+    key: "safety-checklist",
+    title: "WHO Surgical Safety Checklist alert",
+    publisher: "NPSA",
+    year: "2009",
+    link: "nrls.npsa.nhs.uk/resources/?entryid45=59860",
+};
+
+/// National Safety Standards for Invasive Procedures (NHS England, 2023).
+pub static NATSSIPS: Source = Source {
+    key: "natssips",
+    title: "National Safety Standards for Invasive Procedures",
+    publisher: "NHS England",
+    year: "2023",
+    link: "england.nhs.uk/patient-safety/natssips",
+};
+
+/// UK Core RecordStandardHeadings code system v2.2.0 (HL7 UK / NHS England, 2022).
+pub static RECORD_HEADINGS: Source = Source {
+    key: "record-headings",
+    title: "UK Core RecordStandardHeadings code system v2.2.0",
+    publisher: "HL7 UK / NHS England",
+    year: "2022",
+    link: "github NHSDigital/FHIR-R4-UKCORE-STAGING-MAIN",
+};
+
+/// Outpatient Letter Standard v2.2 (PRSB, 2023).
+pub static OUTPATIENT_LETTER: Source = Source {
+    key: "outpatient-letter",
+    title: "Outpatient Letter Standard v2.2",
+    publisher: "PRSB",
+    year: "2023",
+    link: "theprsb.org/standards/outpatientletterstandard",
+};
+
+/// Please, write to me: writing outpatient letters to patients (Academy of Medical Royal Colleges, 2018).
+pub static WRITE_TO_ME: Source = Source {
+    key: "write-to-me",
+    title: "Please, write to me: writing outpatient letters to patients",
+    publisher: "Academy of Medical Royal Colleges",
+    year: "2018",
+    link: "mdujournal.themdu.com/issue-archive/winter-2018/plain-english-for-patients",
+};
+
+/// ICD-10 and OPCS-4 code titles with admitted-patient counts 2023-24 (NHS England, packaged by ebmdatalab, 2025).
+pub static CODE_USAGE: Source = Source {
+    key: "code-usage",
+    title: "ICD-10 and OPCS-4 code titles with admitted-patient counts 2023-24",
+    publisher: "NHS England, packaged by ebmdatalab",
+    year: "2025",
+    link: "github ebmdatalab/codeusage",
+};
+
+/// Bank holiday data, commit cb2a016 of 21 Aug 2026 (Government Digital Service, 2026).
+pub static BANK_HOLIDAYS: Source = Source {
+    key: "bank-holidays",
+    title: "Bank holiday data, commit cb2a016 of 21 Aug 2026",
+    publisher: "Government Digital Service",
+    year: "2026",
+    link: "github alphagov/frontend lib/data/bank-holidays.json",
+};
+
+/// Accessible Information Standard DAPB1605, requirements (NHS England, 2025).
+pub static ACCESSIBLE_INFORMATION: Source = Source {
+    key: "accessible-information",
+    title: "Accessible Information Standard DAPB1605, requirements",
+    publisher: "NHS England",
+    year: "2025",
+    link: "england.nhs.uk/long-read/accessible-information-standard-requirements-dapb1605",
+};
+
+/// Clear print guidelines (RNIB, n.d.).
+pub static CLEAR_PRINT: Source = Source {
+    key: "clear-print",
+    title: "Clear print guidelines",
+    publisher: "RNIB",
+    year: "n.d.",
+    link: "studylib.net/doc/18866603",
+};
+
+/// Access for blind people, corporate standard: large print sizes (Hampshire County Council, n.d.).
+pub static LARGE_PRINT: Source = Source {
+    key: "large-print",
+    title: "Access for blind people, corporate standard: large print sizes",
+    publisher: "Hampshire County Council",
+    year: "n.d.",
+    link: "www3.hants.gov.uk/cx-logos-accessforblind.htm",
+};
+
+/// All of this file.
+pub(super) static ALL: &[&Source] = &[
+    &NHS_NUMBER_DISPLAY,
+    &NHS_NUMBER_CHECK,
+    &NHS_NUMBER_EQUAL_DIGITS,
+    &NAME_DISPLAY,
+    &BANNER,
+    &DATE_TIME_DISPLAY,
+    &SERVICE_MANUAL,
+    &OPERATION_NOTE_2002,
+    &OPERATION_NOTE_2014,
+    &HCPC_RECORDS,
+    &HTM_01_01,
+    &SAFETY_CHECKLIST,
+    &NATSSIPS,
+    &RECORD_HEADINGS,
+    &OUTPATIENT_LETTER,
+    &WRITE_TO_ME,
+    &CODE_USAGE,
+    &BANK_HOLIDAYS,
+    &ACCESSIBLE_INFORMATION,
+    &CLEAR_PRINT,
+    &LARGE_PRINT,
+];

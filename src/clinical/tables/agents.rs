@@ -1,0 +1,468 @@
+//! Local anaesthetics: limits, ages, onset, numbness, and the conditions that speak against each.
+//!
+//! No dose is worked out here.
+
+use std::ops::Range;
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+
+use super::{SourceRow, folded, keep};
+use crate::clinical::Cite;
+use crate::units::{Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent};
+
+/// A local anaesthetic.
+#[derive(Debug, PartialEq)]
+pub struct Agent {
+    /// Generic name, as it is printed.
+    pub name: &'static str,
+    /// Other spellings, folded to lowercase.
+    pub also: Vec<String>,
+    /// `amide`: an allergy to one amide speaks against all.
+    pub kind: &'static str,
+    /// Strengths that are sold; another one is worth a second look.
+    pub strengths: Vec<Percent>,
+    /// Cartridges it is sold in, where it is.
+    pub cartridges: Vec<Millilitres>,
+    /// The limit of an adult.
+    pub adult: DoseLimit,
+    /// Other published limits that were not chosen.
+    pub disagree: Vec<Disagreement>,
+    /// Limits of children, by age; none means that no limit for a child is known.
+    pub children: Vec<ChildLimit>,
+    /// Completed months of age from which it may be used, where known.
+    pub minimum_age_months: Option<Timed>,
+    /// Body mass from which it may be used, where known.
+    pub minimum_mass: Option<MinimumMass>,
+    /// Hours before a dose may be repeated, where known.
+    pub interval_hours: Option<Timed>,
+    /// Minutes until the toe is numb, the later where a range is published.
+    pub onset_minutes: Timed,
+    /// How long the toe stays numb after the plain solution, where known.
+    pub numb: Option<Numb>,
+    /// The same after the solution with adrenaline, which numbs for longer.
+    pub numb_with_adrenaline: Option<Numb>,
+    /// Conditions that speak against it.
+    pub not_with: Vec<NotWith>,
+}
+
+/// The most that may be given: for body mass, and whatever the mass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DoseLimit {
+    /// For body mass.
+    pub per_kg: MilligramsPerKilogram,
+    /// Whatever the mass.
+    pub most: Milligrams,
+    /// Where the mg/kg come from.
+    pub per_kg_source: Cite,
+    /// Where the most comes from.
+    pub most_source: Cite,
+}
+
+impl DoseLimit {
+    /// A limit whose two figures come from one source.
+    pub fn of_one_source(per_kg: MilligramsPerKilogram, most: Milligrams, source: Cite) -> DoseLimit {
+        DoseLimit { per_kg, most, per_kg_source: source, most_source: source }
+    }
+}
+
+/// A body mass with its source.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MinimumMass {
+    /// The lowest mass.
+    pub mass: Kilograms,
+    /// Where it comes from.
+    pub source: Cite,
+}
+
+/// The limit of a child of some ages.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChildLimit {
+    /// Completed months of age: from, and up to but not including.
+    pub months: Range<u32>,
+    /// The limit.
+    pub limit: DoseLimit,
+}
+
+/// A published limit that was not chosen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Disagreement {
+    /// What it says.
+    pub says: &'static str,
+    /// Who says it.
+    pub source: Cite,
+}
+
+/// A number of minutes, hours or months with its source.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Timed {
+    /// The number, in the unit of the field that holds it.
+    pub number: u32,
+    /// Where it comes from.
+    pub source: Cite,
+}
+
+/// How long a toe stays numb.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Numb {
+    /// Minutes from the injection, not before.
+    pub from_minutes: u32,
+    /// Minutes from the injection, probably by.
+    pub to_minutes: u32,
+    /// What has come back by then: `return of normal feeling`.
+    pub end_point: &'static str,
+    /// Where it comes from.
+    pub source: Cite,
+}
+
+/// A condition that speaks against an agent.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NotWith {
+    /// A class of the table of conditions.
+    pub condition: &'static str,
+    /// How much it weighs.
+    pub weight: Weight,
+    /// Why, as half a sentence.
+    pub reason: &'static str,
+    /// Where it comes from.
+    pub source: Cite,
+}
+
+/// How much a contraindication weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Weight {
+    /// Look.
+    Caution,
+    /// Not with this agent.
+    Stop,
+}
+
+impl Agent {
+    /// The heaviest reason against it in a patient with a condition of these classes.
+    pub fn against(&self, classes: &[String]) -> Option<&NotWith> {
+        let found = self.not_with.iter().filter(|row| classes.iter().any(|class| class == row.condition));
+        found.reduce(|heaviest, row| if row.weight > heaviest.weight { row } else { heaviest })
+    }
+
+    /// The limit at an age in completed months: the adult's from 18 years.
+    pub fn limit_at(&self, months: u32) -> Option<&DoseLimit> {
+        if months >= ADULT_FROM_MONTHS {
+            return Some(&self.adult);
+        }
+        self.children.iter().find(|row| row.months.contains(&months)).map(|row| &row.limit)
+    }
+}
+
+/// A child is a patient under 18 years: the strict reading of "child", chosen because the child
+/// limits are the lower ones and the sources name different ages.
+pub const ADULT_FROM_MONTHS: u32 = 18 * 12;
+
+/// The agent of a name, in any of its spellings.
+pub fn agent(name: &str) -> Option<&'static Agent> {
+    let name = folded(name);
+    agents().iter().find(|agent| agent.name == name || agent.also.contains(&name))
+}
+
+/// Every agent.
+pub fn agents() -> &'static [Agent] {
+    static TABLE: OnceLock<Vec<Agent>> = OnceLock::new();
+    TABLE.get_or_init(|| read(include_str!("agents.yaml")).expect("a unit test reads this table"))
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AgentRow {
+    name: String,
+    also: Vec<String>,
+    kind: String,
+    strengths: Vec<Percent>,
+    #[serde(default)]
+    cartridges: Vec<Millilitres>,
+    adult: AdultRow,
+    children: Vec<ChildRow>,
+    minimum_age: Option<TimedRow>,
+    minimum_mass: Option<MassRow>,
+    interval: Option<TimedRow>,
+    onset: TimedRow,
+    numb: Option<NumbRow>,
+    numb_with_adrenaline: Option<NumbRow>,
+    not_with: Vec<NotWithRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AdultRow {
+    per_kg: MilligramsPerKilogram,
+    most: Milligrams,
+    source: Option<SourceRow>,
+    per_kg_source: Option<SourceRow>,
+    most_source: Option<SourceRow>,
+    disagree: Vec<DisagreeRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ChildRow {
+    ages: (u32, u32),
+    per_kg: MilligramsPerKilogram,
+    most: Milligrams,
+    source: Option<SourceRow>,
+    per_kg_source: Option<SourceRow>,
+    most_source: Option<SourceRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MassRow {
+    kg: u32,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DisagreeRow {
+    says: String,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TimedRow {
+    #[serde(alias = "minutes", alias = "hours", alias = "months")]
+    number: u32,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NumbRow {
+    from_minutes: u32,
+    to_minutes: u32,
+    end_point: String,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NotWithRow {
+    condition: String,
+    weight: Weight,
+    reason: String,
+    source: SourceRow,
+}
+
+fn read(text: &str) -> Result<Vec<Agent>, String> {
+    let rows: Vec<AgentRow> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    rows.into_iter()
+        .map(|row| {
+            let name = row.name.clone();
+            row.agent().map_err(|problem| format!("{name}: {problem}"))
+        })
+        .collect()
+}
+
+impl AgentRow {
+    fn agent(self) -> Result<Agent, String> {
+        let mut children = Vec::new();
+        for row in self.children {
+            if row.most > self.adult.most || row.per_kg > self.adult.per_kg {
+                return Err("a child may have more than an adult".into());
+            }
+            let (per_kg_source, most_source) = both_cites(row.source, row.per_kg_source, row.most_source)?;
+            let limit = DoseLimit { per_kg: row.per_kg, most: row.most, per_kg_source, most_source };
+            children.push(ChildLimit { months: row.ages.0..row.ages.1, limit });
+        }
+        let adult = self.adult;
+        let (per_kg_source, most_source) = both_cites(adult.source, adult.per_kg_source, adult.most_source)?;
+        let mut disagree = Vec::new();
+        for row in adult.disagree {
+            disagree.push(Disagreement { says: keep(row.says), source: row.source.cite()? });
+        }
+        let mut not_with = Vec::new();
+        for row in self.not_with {
+            not_with.push(NotWith {
+                condition: keep(row.condition),
+                weight: row.weight,
+                reason: keep(row.reason),
+                source: row.source.cite()?,
+            });
+        }
+        Ok(Agent {
+            name: keep(self.name),
+            also: self.also.iter().map(|word| folded(word)).collect(),
+            kind: keep(self.kind),
+            strengths: self.strengths,
+            cartridges: self.cartridges,
+            adult: DoseLimit { per_kg: adult.per_kg, most: adult.most, per_kg_source, most_source },
+            disagree,
+            children,
+            minimum_age_months: self.minimum_age.map(TimedRow::timed).transpose()?,
+            minimum_mass: self.minimum_mass.map(MassRow::mass).transpose()?,
+            interval_hours: self.interval.map(TimedRow::timed).transpose()?,
+            onset_minutes: self.onset.timed()?,
+            numb: self.numb.map(NumbRow::numb).transpose()?,
+            numb_with_adrenaline: self.numb_with_adrenaline.map(NumbRow::numb).transpose()?,
+            not_with,
+        })
+    }
+}
+
+/// The sources of a limit's two figures: one for both, or one for each.
+fn both_cites(
+    both: Option<SourceRow>,
+    per_kg: Option<SourceRow>,
+    most: Option<SourceRow>,
+) -> Result<(Cite, Cite), String> {
+    match (both, per_kg, most) {
+        (Some(both), None, None) => both.cite().map(|cite| (cite, cite)),
+        (None, Some(per_kg), Some(most)) => Ok((per_kg.cite()?, most.cite()?)),
+        _ => Err("a limit has one `source`, or both `per_kg_source` and `most_source`".into()),
+    }
+}
+
+impl MassRow {
+    fn mass(self) -> Result<MinimumMass, String> {
+        if self.kg == 0 {
+            return Err("a least mass of nothing".into());
+        }
+        Ok(MinimumMass { mass: Kilograms::whole(self.kg.into()), source: self.source.cite()? })
+    }
+}
+
+impl TimedRow {
+    fn timed(self) -> Result<Timed, String> {
+        Ok(Timed { number: self.number, source: self.source.cite()? })
+    }
+}
+
+impl NumbRow {
+    fn numb(self) -> Result<Numb, String> {
+        if self.from_minutes >= self.to_minutes {
+            return Err("numb for less than nothing".into());
+        }
+        Ok(Numb {
+            from_minutes: self.from_minutes,
+            to_minutes: self.to_minutes,
+            end_point: keep(self.end_point),
+            source: self.source.cite()?,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clinical::tables::{allergens, conditions};
+
+    #[test]
+    fn the_embedded_table_is_sound() {
+        let agents = read(include_str!("agents.yaml")).unwrap_or_else(|problem| panic!("{problem}"));
+        assert_eq!(agents.len(), 7);
+        let mut words: Vec<&str> = agents
+            .iter()
+            .flat_map(|agent| agent.also.iter().map(String::as_str).chain([agent.name]))
+            .collect();
+        let count = words.len();
+        words.sort_unstable();
+        words.dedup();
+        assert_eq!(words.len(), count, "a word means two agents");
+    }
+
+    #[test]
+    fn a_row_without_a_source_is_refused() {
+        let text = include_str!("agents.yaml");
+        let part =
+            "    source: {key: podiatry-dictionary, at: table of percentage and mass, relation: states}\n";
+        assert!(text.contains(part));
+        assert!(read(&text.replacen(part, "", 1)).is_err());
+    }
+
+    #[test]
+    fn a_limit_has_one_source_or_one_for_each_figure() {
+        let text = include_str!("agents.yaml");
+        let most = "    most_source: {key: lidocaine-smpc, at: section 4.2, relation: states}\n";
+        assert!(text.contains(most));
+        assert!(read(&text.replacen(most, "", 1)).is_err(), "the most has no source");
+        let also = format!("    source: {{relation: common practice}}\n{most}");
+        assert!(read(&text.replacen(most, &also, 1)).is_err(), "the most has two sources");
+        let mass = "minimum_mass: {kg: 20";
+        assert!(text.contains(mass));
+        assert!(read(&text.replacen(mass, "minimum_mass: {kg: 0", 1)).is_err());
+    }
+
+    #[test]
+    fn an_agent_is_found_in_any_spelling() {
+        for typed in ["lidocaine", "Lidocaine", "LIGNOCAINE", " lidocaine  hydrochloride", "lidocain"] {
+            assert_eq!(agent(typed).map(|agent| agent.name), Some("lidocaine"), "{typed}");
+        }
+        assert_eq!(agent("mepivicaine").map(|agent| agent.name), Some("mepivacaine"));
+        assert_eq!(agent("cocaine"), None);
+        assert_eq!(agent(""), None);
+    }
+
+    #[test]
+    fn every_condition_is_in_the_table_of_conditions() {
+        for agent in agents() {
+            for row in &agent.not_with {
+                let is_known = conditions()
+                    .entries()
+                    .any(|entry| entry.classes.iter().any(|class| class == row.condition));
+                assert!(is_known, "{}", row.condition);
+            }
+        }
+    }
+
+    #[test]
+    fn every_agent_is_an_allergen_of_its_class() {
+        for agent in agents() {
+            let entry = allergens().find(agent.name).expect("each agent is in the table of allergens");
+            assert!(entry.classes.contains(&format!("{} anaesthetic", agent.kind)), "{}", agent.name);
+        }
+    }
+
+    /// Common practice: a digital block leaves the toe numb for about 4 hours.
+    #[test]
+    fn four_hours_of_numbness_lie_in_the_ranges() {
+        for name in ["mepivacaine", "lidocaine"] {
+            let numb = agent(name).and_then(|agent| agent.numb.as_ref()).expect("both have a range");
+            assert!((numb.from_minutes..=numb.to_minutes).contains(&240), "{name}");
+        }
+    }
+
+    #[test]
+    fn limits_change_at_their_ages() {
+        let limit = |name: &str, months: u32| {
+            agent(name)
+                .and_then(|agent| agent.limit_at(months))
+                .map(|limit| format!("{}, {}", limit.per_kg, limit.most))
+        };
+        assert_eq!(limit("mepivacaine", 47), None);
+        assert_eq!(limit("mepivacaine", 48).as_deref(), Some("3 mg/kg, 300 mg"));
+        assert_eq!(limit("mepivacaine", 215).as_deref(), Some("3 mg/kg, 300 mg"));
+        assert_eq!(limit("mepivacaine", 216).as_deref(), Some("4.4 mg/kg, 300 mg"));
+        assert_eq!(limit("lidocaine", 143), limit("lidocaine", 144), "the stricter of two at 12 years");
+        assert_eq!(limit("prilocaine", 5), None);
+        assert_eq!(limit("prilocaine", 6).as_deref(), Some("5 mg/kg, 400 mg"));
+        assert_eq!(limit("bupivacaine", 143), None);
+        assert_eq!(limit("ropivacaine", 144).as_deref(), Some("3 mg/kg, 225 mg"));
+        assert_eq!(limit("levobupivacaine", 215), None);
+        assert_eq!(limit("levobupivacaine", 216).as_deref(), Some("2 mg/kg, 150 mg"));
+        assert_eq!(limit("articaine", 48).as_deref(), Some("5 mg/kg, 500 mg"));
+    }
+
+    #[test]
+    fn the_heaviest_reason_wins() {
+        let weight = |name: &str, condition: &str| {
+            let classes = &conditions().find(condition).expect("in the table").classes;
+            agent(name).and_then(|agent| agent.against(classes)).map(|row| row.weight)
+        };
+        assert_eq!(weight("mepivacaine", "complete heart block"), Some(Weight::Stop));
+        assert_eq!(weight("mepivacaine", "heart block with a pacemaker"), Some(Weight::Caution));
+        assert_eq!(weight("mepivacaine", "poorly controlled epilepsy"), Some(Weight::Stop));
+        assert_eq!(weight("mepivacaine", "epilepsy"), Some(Weight::Caution));
+        assert_eq!(weight("lidocaine", "heart block"), Some(Weight::Caution));
+        assert_eq!(weight("prilocaine", "methaemoglobinaemia"), Some(Weight::Stop));
+        assert_eq!(weight("mepivacaine", "asthma"), None);
+    }
+}
