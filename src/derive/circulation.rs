@@ -1,0 +1,221 @@
+//! Ankle-brachial and toe-brachial pressure index of each side, with their bands.
+//!
+//! The ankle counts with its better artery and the arms with the higher pressure of both. Where only
+//! one artery or one arm was measured, that one is used and the working says so: one artery can only
+//! make the index too low, which is the safe side, but one arm can make it too high.
+
+use super::{Banded, BySide, Circulation, Given, Value};
+use crate::case::{Brachial, FootCirculation, Side, Vascular};
+use crate::clinical::pressure_bands::{Band, abpi_band, pressure_index, tbpi_band};
+use crate::clinical::{Cite, sources::circulation};
+use crate::units::Mmhg;
+
+const ABPI: Cite = Cite::states(
+    &circulation::ABI_GUIDELINE_2016,
+    "recommendations for resting ABI: higher ankle pressure over higher arm pressure, 2 decimals, and bands",
+);
+const ABPI_INCOMPLETE: Cite = Cite::adapts(
+    &circulation::ABI_GUIDELINE_2016,
+    "recommendations for resting ABI: higher ankle pressure over higher arm pressure, 2 decimals, and bands",
+    "it takes both arteries and both arms; one was not recorded, and the other is used alone",
+);
+const TBPI: Cite = Cite::from_memory(
+    &circulation::TBI_GUIDELINE,
+    "toe-brachial index: toe over higher arm pressure, and bands",
+);
+
+pub(super) fn circulation_of(given: Given<'_>) -> BySide<Circulation> {
+    let vascular = given.case.vascular.clone().unwrap_or_default();
+    BySide { right: of_side(&vascular, Side::Right), left: of_side(&vascular, Side::Left) }
+}
+
+fn of_side(vascular: &Vascular, side: Side) -> Circulation {
+    let foot = match side {
+        Side::Right => vascular.right.clone(),
+        Side::Left => vascular.left.clone(),
+    }
+    .unwrap_or_default();
+    let arm = higher_arm(vascular.brachial.as_ref());
+    Circulation { abpi: abpi(&foot, arm.as_ref(), side), tbpi: tbpi(&foot, arm.as_ref(), side) }
+}
+
+/// A pressure, and what is to be said about how it was chosen.
+struct Chosen {
+    pressure: Mmhg,
+    is_alone: bool,
+    says: String,
+}
+
+/// The higher of two pressures, or the only one.
+fn higher(
+    first: (Option<Mmhg>, &str),
+    second: (Option<Mmhg>, &str),
+    of_two: &str,
+    if_alone: &str,
+) -> Option<Chosen> {
+    let alone = |pressure: Mmhg, name: &str| Chosen {
+        pressure,
+        is_alone: true,
+        says: format!("{name}, the only one measured{if_alone}"),
+    };
+    match (first, second) {
+        ((None, _), (None, _)) => None,
+        ((Some(only), name), (None, _)) | ((None, _), (Some(only), name)) => Some(alone(only, name)),
+        ((Some(one), one_name), (Some(other), other_name)) => {
+            let (pressure, name) = if one >= other { (one, one_name) } else { (other, other_name) };
+            Some(Chosen { pressure, is_alone: false, says: format!("{name}, {of_two}") })
+        }
+    }
+}
+
+fn higher_arm(brachial: Option<&Brachial>) -> Option<Chosen> {
+    let brachial = brachial?;
+    higher(
+        (brachial.right, "right arm"),
+        (brachial.left, "left arm"),
+        "the higher",
+        ": the index may read too high",
+    )
+}
+
+fn higher_ankle(foot: &FootCirculation) -> Option<Chosen> {
+    higher(
+        (foot.posterior_tibial, "posterior tibial"),
+        (foot.dorsalis_pedis, "dorsalis pedis"),
+        "the higher",
+        ": the index may read too low",
+    )
+}
+
+fn abpi(foot: &FootCirculation, arm: Option<&Chosen>, side: Side) -> Value<Banded> {
+    let ankle = higher_ankle(foot);
+    let missing = [
+        (ankle.is_none(), format!("vascular.{}.dorsalis_pedis", side.word())),
+        (ankle.is_none(), format!("vascular.{}.posterior_tibial", side.word())),
+        (arm.is_none(), "vascular.brachial".to_owned()),
+    ];
+    let (Some(ankle), Some(arm)) = (&ankle, arm) else {
+        return all_missing(&missing);
+    };
+    let cite = if ankle.is_alone || arm.is_alone { ABPI_INCOMPLETE } else { ABPI };
+    banded(ankle, arm, abpi_band, cite)
+}
+
+fn tbpi(foot: &FootCirculation, arm: Option<&Chosen>, side: Side) -> Value<Banded> {
+    let toe = foot.toe.map(|pressure| Chosen { pressure, is_alone: false, says: "toe".to_owned() });
+    let missing = [
+        (toe.is_none(), format!("vascular.{}.toe", side.word())),
+        (arm.is_none(), "vascular.brachial".to_owned()),
+    ];
+    let (Some(toe), Some(arm)) = (&toe, arm) else {
+        return all_missing(&missing);
+    };
+    banded(toe, arm, tbpi_band, TBPI)
+}
+
+fn all_missing(paths: &[(bool, String)]) -> Value<Banded> {
+    let missing = paths.iter().filter(|(is_missing, _)| *is_missing).map(|(_, path)| path.as_str().into());
+    Value::Unknown(super::Unknown { missing: missing.collect(), because: None })
+}
+
+fn banded(
+    below: &Chosen,
+    arm: &Chosen,
+    bands: fn(rust_decimal::Decimal) -> &'static Band,
+    cite: Cite,
+) -> Value<Banded> {
+    let Some(index) = pressure_index(below.pressure, arm.pressure) else {
+        return Value::because("a brachial pressure of 0 mmHg cannot be");
+    };
+    let working = format!(
+        "{} mmHg ({}) / {} mmHg ({}) = {index}",
+        below.pressure.0, below.says, arm.pressure.0, arm.says
+    );
+    Value::known(Banded { index, band: bands(index).name.to_owned() }, working, cite)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clinical::Relation;
+    use crate::rules::example::facts_of;
+
+    fn of(fragment: &str) -> BySide<Circulation> {
+        facts_of(&format!("vascular: {{{fragment}}}")).derived.circulation
+    }
+
+    fn printed(value: &Value<Banded>) -> String {
+        value.print(|index| format!("{} {}", index.index, index.band))
+    }
+
+    #[test]
+    fn the_higher_ankle_over_the_higher_arm() {
+        let circulation = of(
+            "brachial: {right: 128, left: 130}, right: {dorsalis_pedis: 120, posterior_tibial: 110}, left: {dorsalis_pedis: 125, posterior_tibial: 118}",
+        );
+        assert_eq!(printed(&circulation.right.abpi), "0.92 borderline");
+        assert_eq!(printed(&circulation.left.abpi), "0.96 borderline");
+        let known = circulation.left.abpi.entry().expect("known");
+        assert_eq!(
+            known.working,
+            "125 mmHg (dorsalis pedis, the higher) / 130 mmHg (left arm, the higher) = 0.96"
+        );
+        assert_eq!(known.source.relation, Relation::States);
+    }
+
+    #[test]
+    fn the_band_is_that_of_the_rounded_index() {
+        let band = |ankle: u16| {
+            let fragment = format!(
+                "brachial: {{right: 200, left: 200}}, right: {{dorsalis_pedis: {ankle}, posterior_tibial: {ankle}}}"
+            );
+            printed(&of(&fragment).right.abpi)
+        };
+        assert_eq!(band(180), "0.90 abnormal");
+        assert_eq!(band(181), "0.91 borderline");
+        assert_eq!(band(198), "0.99 borderline");
+        assert_eq!(band(199), "1.00 normal");
+        assert_eq!(band(280), "1.40 normal");
+        assert_eq!(band(281), "1.41 non-compressible");
+        assert_eq!(band(0), "0.00 abnormal");
+    }
+
+    #[test]
+    fn a_single_artery_or_arm_is_used_and_said() {
+        let circulation =
+            of("brachial: {right: 130, left: ~}, left: {dorsalis_pedis: 117, posterior_tibial: ~, toe: 91}");
+        let known = circulation.left.abpi.entry().expect("known");
+        assert_eq!(
+            known.working,
+            "117 mmHg (dorsalis pedis, the only one measured: the index may read too low) / 130 mmHg \
+             (right arm, the only one measured: the index may read too high) = 0.90"
+        );
+        assert!(matches!(known.source.relation, Relation::Adapts(_)));
+        assert_eq!(printed(&circulation.left.tbpi), "0.70 abnormal");
+    }
+
+    #[test]
+    fn toe_over_the_higher_arm() {
+        let band = |toe: u16| {
+            printed(&of(&format!("brachial: {{right: 100, left: 90}}, right: {{toe: {toe}}}")).right.tbpi)
+        };
+        assert_eq!(band(70), "0.70 abnormal");
+        assert_eq!(band(71), "0.71 normal");
+    }
+
+    #[test]
+    fn what_is_missing_is_named() {
+        let circulation = of("right: ~, left: {dorsalis_pedis: ~}, brachial: ~");
+        assert_eq!(
+            printed(&circulation.right.abpi),
+            "not known: vascular.right.dorsalis_pedis, vascular.right.posterior_tibial and vascular.brachial missing"
+        );
+        assert_eq!(printed(&circulation.left.abpi), "not known: vascular.brachial missing");
+        assert_eq!(
+            printed(&circulation.right.tbpi),
+            "not known: vascular.right.toe and vascular.brachial missing"
+        );
+        let circulation = of("brachial: {right: 0, left: 0}");
+        assert_eq!(printed(&circulation.right.abpi), "not known: a brachial pressure of 0 mmHg cannot be");
+    }
+}

@@ -1,0 +1,322 @@
+//! Values worked out from a case: each with its working and its source, or with what is missing.
+//!
+//! One file per value: arithmetic on unit types, and the glue that reads the case. Nothing here
+//! judges (rules do) and nothing here words a document. A value is worked out at the day of
+//! surgery, and at today only where there has been none.
+
+mod age;
+mod analgesia;
+mod body_weight;
+mod circulation;
+mod codes;
+pub mod dose;
+mod expected_healing;
+mod foot_risk;
+mod hba1c;
+mod history;
+mod next_visits;
+mod nhs_number;
+mod operation_minutes;
+mod shown;
+mod toe_times;
+mod value;
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+pub use dose::{local_limit_problem, share_in_percent};
+pub use foot_risk::{Factors, tier};
+pub use next_visits::{FIRST_REDRESSING, REVIEW};
+pub use shown::{Shown, shown};
+pub use value::{Known, Unknown, Value};
+
+pub use crate::clinical::foot_risk::FootRisk;
+
+use crate::case::{Case, Clinic, Edge, Side, Toe};
+use crate::date::{Age, CivilDate, TimeOfDay};
+use crate::units::{Kilograms, Milligrams, Millilitres};
+
+/// What the derivations may look at.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// The clinic.
+    pub clinic: &'a Clinic,
+    /// Today, from the edge.
+    pub today: CivilDate,
+}
+
+impl Given<'_> {
+    /// The day of surgery, or today if there has been none.
+    pub fn day(&self) -> CivilDate {
+        self.case.operation.as_ref().map_or(self.today, |operation| operation.date)
+    }
+}
+
+/// A value for each side of the body.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BySide<T> {
+    /// The right.
+    pub right: T,
+    /// The left.
+    pub left: T,
+}
+
+impl<T> BySide<T> {
+    /// The one of a side.
+    pub fn get(&self, side: Side) -> &T {
+        match side {
+            Side::Right => &self.right,
+            Side::Left => &self.left,
+        }
+    }
+}
+
+/// Everything that was worked out.
+#[derive(Debug, Clone)]
+pub struct Derived {
+    /// Age on the day of surgery.
+    pub age: Value<Age>,
+    /// The NHS number in its 3-3-4 form; unknown if absent or if the check digit is wrong.
+    pub nhs_number: Value<String>,
+    /// Ideal body weight from height and sex.
+    pub ideal_body_weight: Value<Kilograms>,
+    /// The mass that dose limits use: the lower of measured and ideal where both are known.
+    pub dosing_weight: Value<Kilograms>,
+    /// Each agent of the operation, in file order; several entries of one agent are one.
+    pub agents: Vec<AgentDose>,
+    /// The sum of dose / limit over all agents; 1 is the limit.
+    pub anaesthetic_share: Value<Decimal>,
+    /// Times of each operated toe.
+    pub toes: BTreeMap<Toe, ToeTimes>,
+    /// Pressure indices of each side.
+    pub circulation: BySide<Circulation>,
+    /// HbA1c in both units.
+    pub hba1c: Value<Hba1cBoth>,
+    /// Foot-risk tier.
+    pub foot_risk: Value<FootRisk>,
+    /// Minutes from start to finish.
+    pub operation_minutes: Value<i64>,
+    /// First redressing and review, on days on which the clinic is open.
+    pub next_visits: Value<Vec<Visit>>,
+    /// When the toe may be expected to be healed.
+    pub expected_healing: Value<Healing>,
+    /// What this patient may be told to take for pain.
+    pub analgesia: Value<Analgesia>,
+    /// Suggested codes, for the coder to decide.
+    pub codes: Value<Vec<Code>>,
+    /// Each medicine of the history, looked up.
+    pub medicines: Vec<LookedUp>,
+    /// Each allergy of the history, looked up.
+    pub allergies: Vec<LookedUp>,
+    /// Each condition of the history, looked up; diabetes is a value of its own.
+    pub conditions: Vec<LookedUp>,
+}
+
+/// The dose of one agent.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AgentDose {
+    /// The name as it is printed: the table's own spelling, or what was typed if it is not there.
+    pub agent: String,
+    /// Positions of its entries in `operation.anaesthetic`, as path steps (`""`, `[1]`).
+    pub entries: Vec<String>,
+    /// Volume given over all toes.
+    pub volume: Value<Millilitres>,
+    /// Dose given.
+    pub dose: Value<Milligrams>,
+    /// The most that may be given.
+    pub limit: Value<Milligrams>,
+    /// The tool's own limit where a clinic's replaces it, with the clinic's reason.
+    pub replaced_limit: Option<(Value<Milligrams>, String)>,
+    /// Dose / limit, this agent alone; 1 is the limit.
+    pub share: Value<Decimal>,
+    /// Volume still allowed after everything given, all agents counted; rounded down to 0.1 ml.
+    pub room: Value<Millilitres>,
+}
+
+/// Times of one operated toe.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToeTimes {
+    /// When the toe was numb, about: injection and onset.
+    pub numb_from: Value<TimeOfDay>,
+    /// When feeling may be expected back.
+    pub numb_until: Value<NumbUntil>,
+    /// Minutes of tourniquet.
+    pub tourniquet_minutes: Value<i64>,
+    /// Seconds of phenol, all applications.
+    pub phenol_seconds: Value<Decimal>,
+}
+
+/// When feeling may be expected back: a range, and what the range means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumbUntil {
+    /// Not before.
+    pub earliest: TimeOfDay,
+    /// `earliest` falls on the next day.
+    pub earliest_next_day: bool,
+    /// Probably by.
+    pub latest: TimeOfDay,
+    /// `latest` falls on the next day.
+    pub latest_next_day: bool,
+    /// The end point: `return of normal feeling`.
+    pub end_point: String,
+}
+
+/// Pressure indices of one side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circulation {
+    /// Ankle-brachial pressure index, 2 decimals.
+    pub abpi: Value<Banded>,
+    /// Toe-brachial pressure index, 2 decimals.
+    pub tbpi: Value<Banded>,
+}
+
+/// An index with its band.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Banded {
+    /// The index, rounded half up to 2 decimals.
+    pub index: Decimal,
+    /// The band: `normal`, `borderline`, `abnormal`, `non-compressible`.
+    pub band: String,
+}
+
+/// HbA1c in both units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hba1cBoth {
+    /// IFCC, whole mmol/mol.
+    pub mmol_per_mol: Decimal,
+    /// DCCT, % to 1 decimal.
+    pub percent: Decimal,
+}
+
+/// A visit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Visit {
+    /// What it is for: `first redressing`, `review`.
+    pub purpose: String,
+    /// The day.
+    pub date: CivilDate,
+    /// The time, if booked.
+    pub at: Option<TimeOfDay>,
+    /// Stated in the case file, rather than worked out.
+    pub is_booked: bool,
+}
+
+/// When the toe may be expected to be healed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Healing {
+    /// Weeks, from.
+    pub weeks_from: u32,
+    /// Weeks, to.
+    pub weeks_to: u32,
+    /// The day of `weeks_from`.
+    pub from: CivilDate,
+    /// The day of `weeks_to`.
+    pub to: CivilDate,
+}
+
+/// What this patient may be told about pain relief.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Analgesia {
+    /// Paracetamol.
+    pub paracetamol: Paracetamol,
+    /// Why the patient is told not to take ibuprofen, naproxen and the like, in plain words;
+    /// never empty, since avoiding them is the default.
+    pub no_nsaid_because: Vec<String>,
+    /// Under 16: no aspirin at all.
+    pub no_aspirin_under_16: bool,
+    /// Aspirin or another antiplatelet is taken on prescription: it is not stopped.
+    pub prescribed_antiplatelet: bool,
+}
+
+/// What may be said about paracetamol.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Paracetamol {
+    /// May be advised.
+    Advise {
+        /// Each dose, in patient form: `500mg to 1g`, `7.5ml of 250mg in 5ml`.
+        each: String,
+        /// Hours between doses, at least.
+        hours_between: u32,
+        /// Doses in 24 hours, at most.
+        doses_in_24_h: u32,
+        /// The most in 24 hours, in patient form: `4g`.
+        most_in_24_h: String,
+    },
+    /// The tool cannot know: the patient is told to ask us, for this reason.
+    AskUs(String),
+    /// Must not be advised, for this reason.
+    Avoid(String),
+}
+
+/// A suggested code.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Code {
+    /// `ICD-10` or `OPCS-4`.
+    pub system: &'static str,
+    /// The code.
+    pub code: &'static str,
+    /// Its title.
+    pub title: &'static str,
+}
+
+/// A name of the history, looked up in the tables.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LookedUp {
+    /// As typed.
+    pub typed: String,
+    /// The table's own name; `None` if it is not there.
+    pub name: Option<&'static str>,
+    /// Its classes: `anticoagulant`, `vitamin k antagonist`, `latex`, `amide anaesthetic` …
+    pub classes: &'static [String],
+}
+
+impl LookedUp {
+    /// True if the table puts it into this class.
+    pub fn is(&self, class: &str) -> bool {
+        self.classes.iter().any(|known| known == class)
+    }
+}
+
+/// Works out everything.
+pub fn derive(given: Given<'_>) -> Derived {
+    let ideal_body_weight = body_weight::ideal(given);
+    let dosing_weight = body_weight::dosing(given, &ideal_body_weight);
+    let (agents, anaesthetic_share) = dose::doses(given, &dosing_weight);
+    let medicines = history::medicines_of(given);
+    let allergies = history::allergies_of(given);
+    let conditions = history::conditions_of(given);
+    let analgesia = analgesia::analgesia(given, &medicines, &allergies, &conditions);
+    let circulation = circulation::circulation_of(given);
+    Derived {
+        age: age::age_of(given),
+        nhs_number: nhs_number::nhs_number_of(given),
+        ideal_body_weight,
+        dosing_weight,
+        agents,
+        anaesthetic_share,
+        toes: toe_times::times(given),
+        hba1c: hba1c::hba1c_of(given),
+        foot_risk: foot_risk::foot_risk_of(given, &circulation),
+        circulation,
+        operation_minutes: operation_minutes::operation_minutes_of(given),
+        next_visits: next_visits::next_visits_of(given),
+        expected_healing: expected_healing::expected_healing_of(given),
+        analgesia,
+        codes: codes::codes_of(given),
+        medicines,
+        allergies,
+        conditions,
+    }
+}
+
+/// `medial and lateral edges`, for workings and documents.
+pub fn edges_in_words(edges: &[Edge]) -> String {
+    match edges {
+        [] => "no edge named".into(),
+        [one] => format!("{} edge", one.word()),
+        _ => "medial and lateral edges".into(),
+    }
+}

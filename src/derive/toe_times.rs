@@ -1,0 +1,233 @@
+//! Times of one operated toe: when it was numb, the tourniquet, the phenol.
+//!
+//! Whether a time is too long or in the wrong order is a rule's business.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use super::dose::{entries_of, toe_path};
+use super::{Given, NumbUntil, ToeTimes, Value};
+use crate::case::{OperatedToe, Toe};
+use crate::clinical::Cite;
+use crate::clinical::tables::{self, Agent, Numb};
+use crate::date::TimeOfDay;
+
+const AS_RECORDED: Cite = Cite::project_default("the recorded times and counts, without allowance");
+
+/// Times of each operated toe.
+pub(super) fn times(given: Given<'_>) -> BTreeMap<Toe, ToeTimes> {
+    let Some(operation) = &given.case.operation else { return BTreeMap::new() };
+    let of = |toe: Toe, operated: &OperatedToe| {
+        let injections = injections(given, toe, operated);
+        ToeTimes {
+            numb_from: numb_from(&injections),
+            numb_until: numb_until(&injections),
+            tourniquet_minutes: tourniquet_minutes(toe, operated),
+            phenol_seconds: phenol_seconds(operated),
+        }
+    };
+    operation.toes.iter().map(|(toe, operated)| (toe, of(toe, operated))).collect()
+}
+
+/// One injection, with its agent and whether it held adrenaline.
+struct Timed {
+    at: TimeOfDay,
+    agent: &'static Agent,
+    with_adrenaline: bool,
+}
+
+/// The injections of a toe; unknown if one of them has no time or no agent that is known.
+fn injections(given: Given<'_>, toe: Toe, operated: &OperatedToe) -> Value<Vec<Timed>> {
+    let path = toe_path(toe);
+    let injections = operated.injections();
+    if injections.is_empty() {
+        return Value::missing(path.key("injected"));
+    }
+    let mut timed = Vec::new();
+    for (index, (_, injection)) in injections.iter().enumerate() {
+        let Some(at) = injection.at else { return Value::missing(path.key("at")) };
+        let entries = entries_of(given, injection.agent.as_deref());
+        let typed = injection.agent.clone().or_else(|| entries.first().map(|entry| entry.agent.clone()));
+        let Some(typed) = typed else { return Value::missing("operation.anaesthetic") };
+        let Some(agent) = tables::agent(&typed) else {
+            return Value::because(format!("`{typed}` is not in the table of agents"));
+        };
+        let is_one =
+            entries.iter().all(|entry| tables::agent(&entry.agent).is_some_and(|found| found == agent));
+        if injection.agent.is_none() && !is_one {
+            return Value::missing(path.key("injected").index(index).key("agent"));
+        }
+        let with_adrenaline = entries.iter().any(|entry| entry.adrenaline.is_some());
+        timed.push(Timed { at, agent, with_adrenaline });
+    }
+    Value::known(timed, "", AS_RECORDED)
+}
+
+/// The first injection and the onset of its agent.
+fn numb_from(injections: &Value<Vec<Timed>>) -> Value<TimeOfDay> {
+    let timed = match injections {
+        Value::Unknown(why) => return Value::Unknown(why.clone()),
+        Value::Known(timed) => &timed.value,
+    };
+    let Some(first) = timed.iter().min_by_key(|injection| injection.at) else {
+        return Value::because("nothing was injected");
+    };
+    let onset = first.agent.onset_minutes;
+    let (from, _) = first.at.plus_minutes(i64::from(onset.number));
+    let working = format!("{} + {} min ({})", first.at, onset.number, first.agent.name);
+    Value::known(from, working, onset.source)
+}
+
+/// For each injection its own range; the toe is numb until the latest of them.
+fn numb_until(injections: &Value<Vec<Timed>>) -> Value<NumbUntil> {
+    let timed = match injections {
+        Value::Unknown(why) => return Value::Unknown(why.clone()),
+        Value::Known(timed) => &timed.value,
+    };
+    let mut longest: Option<(&Timed, &Numb)> = None;
+    // Day and time, so that the later of two is the later even past midnight.
+    let midnight = (0, TimeOfDay(chrono::NaiveTime::MIN));
+    let (mut earliest, mut latest) = (midnight, midnight);
+    for injection in timed {
+        let agent = injection.agent;
+        let (numb, solution) = if injection.with_adrenaline {
+            (&agent.numb_with_adrenaline, " with adrenaline")
+        } else {
+            (&agent.numb, "")
+        };
+        let Some(numb) = numb else {
+            let name = agent.name;
+            return Value::because(format!("how long {name}{solution} numbs a toe is not in the table"));
+        };
+        let ends = |minutes: u32| {
+            let (time, days) = injection.at.plus_minutes(i64::from(minutes));
+            (days, time)
+        };
+        earliest = earliest.max(ends(numb.from_minutes));
+        if longest.is_none() || ends(numb.to_minutes) > latest {
+            longest = Some((injection, numb));
+            latest = ends(numb.to_minutes);
+        }
+    }
+    let Some((injection, numb)) = longest else { return Value::because("nothing was injected") };
+    let working = format!(
+        "{} + {} to {} min ({}{}), until {}",
+        injection.at,
+        numb.from_minutes,
+        numb.to_minutes,
+        injection.agent.name,
+        if injection.with_adrenaline { " with adrenaline" } else { "" },
+        numb.end_point
+    );
+    let until = NumbUntil {
+        earliest: earliest.1,
+        earliest_next_day: earliest.0 > 0,
+        latest: latest.1,
+        latest_next_day: latest.0 > 0,
+        end_point: numb.end_point.to_owned(),
+    };
+    Value::known(until, working, numb.source)
+}
+
+/// Whole minutes from on to off.
+fn tourniquet_minutes(toe: Toe, operated: &OperatedToe) -> Value<i64> {
+    let Some(tourniquet) = &operated.tourniquet else { return Value::because("no tourniquet is recorded") };
+    let Some(off) = tourniquet.off else {
+        return Value::missing(toe_path(toe).key("tourniquet").key("off"));
+    };
+    let minutes = tourniquet.on.minutes_until(off);
+    if minutes < 0 {
+        return Value::because(format!(
+            "the tourniquet came off at {off}, before it went on at {}",
+            tourniquet.on
+        ));
+    }
+    Value::known(minutes, format!("{} to {off} = {minutes} min", tourniquet.on), AS_RECORDED)
+}
+
+/// Seconds of phenol, all applications.
+fn phenol_seconds(operated: &OperatedToe) -> Value<Decimal> {
+    let Some(phenol) = &operated.phenol else { return Value::because("no phenol is recorded") };
+    let seconds = Decimal::from(phenol.applications) * phenol.each.0;
+    let working = format!("{} × {} = {} s", phenol.applications, phenol.each, seconds.normalize());
+    Value::known(seconds, working, AS_RECORDED)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::case::Toe;
+    use crate::derive::{ToeTimes, Value};
+    use crate::rules::example::facts_of;
+
+    fn of(toe: &str, operation: &str) -> ToeTimes {
+        let facts = facts_of(&format!("operation: {{toes: {{L1: {{{toe}}}}}{operation}}}"));
+        facts.derived.toes.get(&Toe::L1).expect("L1 was operated on").clone()
+    }
+
+    fn print<T: ToString>(value: &Value<T>) -> String {
+        value.print(ToString::to_string)
+    }
+
+    #[test]
+    fn a_routine_toe() {
+        let times = of("", "");
+        assert_eq!(print(&times.numb_from), "09:43");
+        assert_eq!(print(&times.numb_until), "11:35 to 13:35 (return of normal feeling)");
+        assert_eq!(print(&times.tourniquet_minutes), "11");
+        assert_eq!(print(&times.phenol_seconds), "180");
+    }
+
+    #[test]
+    fn numbness_counts_from_the_last_injection_and_the_longest_agent() {
+        let two = ", anaesthetic: [{agent: lidocaine, strength: 2 %}, {agent: bupivacaine, strength: 0.5 %}]";
+        let times = of(
+            "injected: [{agent: bupivacaine, volume: 1 ml, at: \"13:00\"}, \
+             {agent: lidocaine, volume: 1 ml, at: \"12:55\"}]",
+            two,
+        );
+        assert_eq!(print(&times.numb_from), "12:59");
+        assert_eq!(print(&times.numb_until), "00:41 next day to 13:54 next day (return of normal feeling)");
+        let top_up = of("injected: [{volume: 2 ml}, {volume: 1 ml, at: \"10:05\"}]", "");
+        assert_eq!(print(&top_up.numb_until), "12:05 to 14:05 (return of normal feeling)");
+        assert_eq!(
+            print(&of("injected: 2 ml", two).numb_until),
+            "not known: operation.toes.L1.injected[0].agent missing"
+        );
+    }
+
+    #[test]
+    fn adrenaline_numbs_for_longer_where_that_is_known() {
+        let with = |agent: &str| {
+            of("", &format!(", anaesthetic: {{agent: {agent}, strength: 2 %, adrenaline: \"1:200000\"}}"))
+        };
+        assert_eq!(print(&with("lidocaine").numb_until), "14:56 to 19:59 (return of normal feeling)");
+        assert_eq!(
+            print(&with("mepivacaine").numb_until),
+            "not known: how long mepivacaine with adrenaline numbs a toe is not in the table"
+        );
+    }
+
+    #[test]
+    fn what_is_missing_is_named() {
+        assert_eq!(print(&of("at: ~", "").numb_from), "not known: operation.toes.L1.at missing");
+        assert_eq!(print(&of("injected: ~", "").numb_until), "not known: operation.toes.L1.injected missing");
+        assert_eq!(print(&of("", ", anaesthetic: ~").numb_from), "not known: operation.anaesthetic missing");
+        assert!(print(&of("", ", anaesthetic: {agent: xyzcaine}").numb_from).contains("`xyzcaine`"));
+        assert_eq!(
+            print(&of("tourniquet: {off: ~}", "").tourniquet_minutes),
+            "not known: operation.toes.L1.tourniquet.off missing"
+        );
+        assert_eq!(
+            print(&of("tourniquet: ~, phenol: ~", "").phenol_seconds),
+            "not known: no phenol is recorded"
+        );
+    }
+
+    #[test]
+    fn a_tourniquet_off_before_on_has_no_minutes() {
+        assert_eq!(print(&of("tourniquet: {off: \"09:50\"}", "").tourniquet_minutes), "0");
+        let before = print(&of("tourniquet: {off: \"09:49\"}", "").tourniquet_minutes);
+        assert!(before.contains("before it went on at 09:50"), "{before}");
+    }
+}
