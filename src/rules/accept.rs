@@ -1,0 +1,126 @@
+//! The practitioner's answers: every finding with its weight and, where one was given, its answer.
+//!
+//! The answers themselves are judged by ordinary rules (`accepted-unmatched`,
+//! `accepted-not-acceptable`, `accepted-without-reason`), so that they can be explained like any other.
+
+use super::{Rule, check_all, words::is_blank};
+use crate::case::Accepted;
+use crate::diagnostic::{Answer, Finding, Severity};
+use crate::facts::Facts;
+
+/// A finding with its rule, its weight here and the practitioner's answer.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// The rule that found it.
+    pub rule: &'static Rule,
+    /// What was found.
+    pub finding: Finding,
+    /// How much it weighs here.
+    pub severity: Severity,
+    /// The answer under `accepted`; never there for a stop that cannot be accepted.
+    pub answer: Option<Answer>,
+}
+
+/// Runs every rule and gives each finding its weight and its answer. One entry answers all findings of
+/// its rule; of two entries for one rule the first counts, and the second is itself a finding.
+pub fn judge(facts: &Facts) -> Vec<Judged> {
+    check_all(facts)
+        .into_iter()
+        .map(|(rule, finding)| {
+            let severity = weight(rule, &finding);
+            let answer = may_be_accepted(rule, severity).then(|| answer_to(rule, facts)).flatten();
+            Judged { rule, finding, severity, answer }
+        })
+        .collect()
+}
+
+/// How much a finding weighs: its own weight, else that of its rule.
+pub(super) fn weight(rule: &Rule, finding: &Finding) -> Severity {
+    finding.severity.unwrap_or(rule.severity)
+}
+
+/// Cautions and notes always may be answered, a stop only if its rule says so.
+pub(super) fn may_be_accepted(rule: &Rule, severity: Severity) -> bool {
+    match severity {
+        Severity::Unreadable => false,
+        Severity::Stop => rule.acceptable,
+        Severity::Caution | Severity::Note => true,
+    }
+}
+
+/// True if an entry says both why and who.
+pub(super) fn is_complete(entry: &Accepted) -> bool {
+    !is_blank(Some(&entry.because)) && !is_blank(Some(&entry.by))
+}
+
+/// True if a rule judges the answers themselves. Such a rule is never asked by another of its kind:
+/// an entry that names one would make them ask each other for ever.
+pub(super) fn is_about_answers(rule: &Rule) -> bool {
+    ["accepted-unmatched", "accepted-not-acceptable", "accepted-without-reason"].contains(&rule.name)
+}
+
+/// The position of the first entry for a rule.
+pub(super) fn first_entry(facts: &Facts, rule: &str) -> Option<usize> {
+    facts.case.accepted.iter().position(|entry| entry.rule == rule)
+}
+
+fn answer_to(rule: &Rule, facts: &Facts) -> Option<Answer> {
+    let entry = facts.case.accepted.get(first_entry(facts, rule.name)?)?;
+    is_complete(entry).then(|| Answer { because: entry.because.clone(), by: entry.by.clone() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    /// What stands in the way of issuing, as `rule severity answered`.
+    fn judged(fragment: &str) -> Vec<(&'static str, Severity, bool)> {
+        judge(&facts_of(fragment))
+            .into_iter()
+            .map(|judged| (judged.rule.name, judged.severity, judged.answer.is_some()))
+            .collect()
+    }
+
+    const SLOW: &str = "operation: {toes: {L1: {refill: 4 s}}}";
+
+    #[test]
+    fn a_caution_is_answered_and_stays_in_the_list() {
+        assert_eq!(judged(&format!("{{{SLOW}}}")), [("refill-slow", Severity::Caution, false)]);
+        let answered = format!("{{{SLOW}, accepted: [{{rule: refill-slow, because: cold, by: R. Quill}}]}}");
+        assert_eq!(judged(&answered), [("refill-slow", Severity::Caution, true)]);
+    }
+
+    #[test]
+    fn an_answer_without_a_reason_answers_nothing() {
+        let empty = format!("{{{SLOW}, accepted: [{{rule: refill-slow, because: \" \", by: R. Quill}}]}}");
+        assert_eq!(
+            judged(&empty),
+            [("refill-slow", Severity::Caution, false), ("accepted-without-reason", Severity::Stop, false)]
+        );
+    }
+
+    #[test]
+    fn a_plain_stop_cannot_be_answered_and_one_with_a_star_can() {
+        let plain = "{operation: {toes: {L1: {tourniquet: {off: ~}}}}, \
+                      accepted: [{rule: tourniquet-not-removed, because: it did, by: R. Quill}]}";
+        assert_eq!(
+            judged(plain),
+            [
+                ("tourniquet-not-removed", Severity::Stop, false),
+                ("accepted-not-acceptable", Severity::Stop, false)
+            ]
+        );
+        let star = "{operation: {finish: \"10:30\", toes: {L1: {tourniquet: {off: \"10:21\"}}}}, \
+                     accepted: [{rule: tourniquet-long, because: hard to free, by: R. Quill}]}";
+        assert_eq!(judged(star), [("tourniquet-long", Severity::Stop, true)]);
+    }
+
+    #[test]
+    fn entries_about_answers_do_not_go_round_in_circles() {
+        for rule in ["accepted-unmatched", "accepted-not-acceptable", "accepted-without-reason"] {
+            let entry = format!("accepted: [{{rule: {rule}, because: so, by: R. Quill}}]");
+            assert_eq!(judged(&entry), [("accepted-not-acceptable", Severity::Stop, false)], "{rule}");
+        }
+    }
+}

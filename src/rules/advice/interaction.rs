@@ -1,0 +1,119 @@
+//! A medicine that changes what an amide anaesthetic does, or hides its warning signs.
+
+use crate::clinical::tables::agent;
+use crate::clinical::{Cite, sources};
+use crate::diagnostic::english::List;
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::{Example, Rule, Topic};
+
+/// The kind of the table of agents.
+const AMIDE: &str = "amide";
+
+/// What medicines of a class do beside an amide, after the entry that the rule cites.
+const EFFECTS: [(&str, &str); 4] = [
+    ("beta-blocker", "can hide the slow pulse that warns of too much anaesthetic"),
+    ("antiarrhythmic", "adds to what the anaesthetic does to the heart"),
+    ("maoi", "slows the breakdown of the anaesthetic"),
+    ("liver enzyme inhibitor", "slows the breakdown of the anaesthetic"),
+];
+
+pub(super) static RULE: Rule = Rule {
+    name: "interaction",
+    topic: Topic::AllergiesAndAdvice,
+    severity: Severity::Note,
+    acceptable: false,
+    title: "a medicine interacts with the anaesthetic",
+    why: "The usual limit may be too much, or the first sign of too much may be missed.",
+    cite: Cite::adapts(
+        &sources::anaesthetic::PODIATRY_DICTIONARY_INTERACTIONS,
+        "interactions",
+        "it names MAOIs, procarbazine, cimetidine, beta-blockers and amiodarone; that other antiarrhythmics \
+         add to the effect on the heart is from memory of product texts",
+    ),
+    limits: "Knows four classes and works out no lower dose. Before surgery it takes the clinic's usual \
+             anaesthetic. Adrenaline is judged by other rules.",
+    example: Example {
+        bad: "history: {medicines: [bisoprolol]}",
+        good: "history: {medicines: [amlodipine]}",
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let Some((agent, path)) = amide(facts) else { return Vec::new() };
+    let mut findings = Vec::new();
+    for (at, medicine) in facts.derived.medicines.iter().enumerate() {
+        let mut effects: Vec<&str> =
+            EFFECTS.iter().filter(|(class, _)| medicine.is(class)).map(|(_, effect)| *effect).collect();
+        effects.dedup();
+        if effects.is_empty() {
+            continue;
+        }
+        let finding = Finding::at(format!("history.medicines[{at}]"))
+            .says(format!("takes {}: it {}", medicine.typed, List::and(effects)))
+            .fix("stay well below the limit and watch the patient after the injection");
+        findings.push(match &path {
+            Some(path) => finding.see(path.clone(), format!("{agent}, an amide")),
+            None => finding,
+        });
+    }
+    findings
+}
+
+/// The first amide of the operation with its place; before surgery the clinic's usual one.
+fn amide(facts: &Facts) -> Option<(String, Option<String>)> {
+    let is_amide = |name: &str| agent(name).is_some_and(|agent| agent.kind == AMIDE);
+    if facts.case.operation.is_none() {
+        let usual = &facts.clinic.protocol.anaesthetic.as_ref().filter(|_| facts.case.plan.is_some())?.agent;
+        return is_amide(usual).then(|| (usual.clone(), None));
+    }
+    let used = facts.derived.agents.iter().find(|used| is_amide(&used.agent))?;
+    let entry = used.entries.first().map_or("", String::as_str);
+    Some((used.agent.clone(), Some(format!("operation.anaesthetic{entry}.agent"))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::{findings, paths, says};
+
+    fn takes(medicine: &str) -> String {
+        format!("history: {{medicines: [metformin, {medicine}]}}")
+    }
+
+    #[test]
+    fn each_class_has_its_reason() {
+        for medicine in ["bisoprolol", "flecainide", "phenelzine", "cimetidine"] {
+            assert_eq!(paths(&RULE, &takes(medicine)), ["history.medicines[1]"], "{medicine}");
+        }
+        for medicine in ["amlodipine", "warfarin", "moon drops"] {
+            assert!(paths(&RULE, &takes(medicine)).is_empty(), "{medicine}");
+        }
+    }
+
+    #[test]
+    fn a_medicine_of_two_classes_is_one_finding() {
+        assert_eq!(
+            says(&RULE, &takes("propranolol")),
+            [
+                "takes propranolol: it can hide the slow pulse that warns of too much anaesthetic and slows the \
+              breakdown of the anaesthetic"
+            ]
+        );
+    }
+
+    #[test]
+    fn an_amide_must_be_used_or_usual() {
+        let bisoprolol = takes("bisoprolol");
+        assert_eq!(
+            findings(&RULE, &bisoprolol)[0].see[0],
+            ("operation.anaesthetic.agent".into(), "mepivacaine, an amide".into())
+        );
+        assert!(paths(&RULE, &format!("{{operation: {{anaesthetic: ~}}, {bisoprolol}}}")).is_empty());
+        assert_eq!(paths(&RULE, &format!("{{operation: ~, {bisoprolol}}}")).len(), 1);
+        assert!(paths(&RULE, &format!("{{operation: ~, plan: ~, {bisoprolol}}}")).is_empty());
+        let unset = format!("{{clinic: {{protocol: {{anaesthetic: ~}}}}, operation: ~, {bisoprolol}}}");
+        assert!(paths(&RULE, &unset).is_empty());
+    }
+}

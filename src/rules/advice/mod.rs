@@ -1,0 +1,22 @@
+//! Rules on allergies, and on what the patient is told about medicines.
+
+mod allergies_not_asked;
+mod allergy_unknown;
+mod dressing_allergy;
+mod immunosuppression;
+mod interaction;
+mod latex_allergy;
+mod paracetamol_unsuitable;
+
+use super::Rule;
+
+/// The rules of this topic, in the order of the table.
+pub(super) static RULES: &[&Rule] = &[
+    &latex_allergy::RULE,
+    &dressing_allergy::RULE,
+    &paracetamol_unsuitable::RULE,
+    &allergies_not_asked::RULE,
+    &allergy_unknown::RULE,
+    &immunosuppression::RULE,
+    &interaction::RULE,
+];

@@ -1,0 +1,228 @@
+//! Rules on the local anaesthetic: what it was, how much, and whether it suits the patient.
+
+mod adrenaline_in_digit;
+mod agent_allergy;
+mod agent_condition;
+mod agent_expired;
+mod agent_strength_unusual;
+mod agent_under_age;
+mod agent_under_weight;
+mod agent_unknown;
+mod agents_combined_over_limit;
+mod anaesthetic_missing;
+mod conditions_not_asked;
+mod dose_near_limit;
+mod dose_over_limit;
+mod injection_into_infection;
+mod local_limit_refused;
+mod reduce_in_frailty;
+mod second_agent_unclear;
+mod volume_missing;
+mod volume_per_toe;
+mod weight_missing;
+
+use super::Rule;
+use crate::case::{AdrenalineRatio, Anaesthetic, Toe};
+use crate::clinical::Cite;
+use crate::clinical::tables::{self, Agent, folded};
+use crate::derive::AgentDose;
+use crate::diagnostic::{Finding, Path, Severity};
+use crate::facts::Facts;
+use crate::units::Millilitres;
+
+/// The rules of this topic, in the order of the table.
+pub(super) static RULES: &[&Rule] = &[
+    &anaesthetic_missing::RULE,
+    &agent_unknown::RULE,
+    &agent_strength_unusual::RULE,
+    &weight_missing::RULE,
+    &volume_missing::RULE,
+    &second_agent_unclear::RULE,
+    &dose_over_limit::RULE,
+    &dose_near_limit::RULE,
+    &agents_combined_over_limit::RULE,
+    &local_limit_refused::RULE,
+    &agent_allergy::RULE,
+    &agent_under_age::RULE,
+    &agent_under_weight::RULE,
+    &agent_expired::RULE,
+    &agent_condition::RULE,
+    &conditions_not_asked::RULE,
+    &adrenaline_in_digit::RULE,
+    &injection_into_infection::RULE,
+    &reduce_in_frailty::RULE,
+    &volume_per_toe::RULE,
+];
+
+/// An anaesthetic that was given, or the clinic's usual one while surgery is only planned.
+struct Supplied<'a> {
+    /// Its name as typed.
+    typed: &'a str,
+    /// Its row of the table.
+    agent: Option<&'static Agent>,
+    /// Adrenaline in the solution.
+    adrenaline: Option<AdrenalineRatio>,
+    /// Its entry in the case file; `None` for the clinic's usual one.
+    entry: Option<Path>,
+}
+
+impl Supplied<'_> {
+    /// The table's own name, else what was typed.
+    fn name(&self) -> &str {
+        self.agent.map_or(self.typed, |agent| agent.name)
+    }
+
+    /// Words behind the name of an agent that was not given yet.
+    fn usual(&self) -> &'static str {
+        if self.entry.is_some() { "" } else { " (the clinic's usual agent)" }
+    }
+
+    /// The most that a finding about it may weigh: what was not given yet can still be changed.
+    fn weight(&self) -> Severity {
+        if self.entry.is_some() { Severity::Stop } else { Severity::Caution }
+    }
+
+    /// Shows its entry beside a finding.
+    fn shown_in(&self, finding: Finding) -> Finding {
+        self.shown_with_source(finding, None)
+    }
+
+    /// The same, with the source of what is said about it.
+    fn shown_with_source(&self, finding: Finding, source: Option<Cite>) -> Finding {
+        let source = source.map_or_else(String::new, |source| format!("; {source}"));
+        match &self.entry {
+            Some(entry) => finding.see(entry.key("agent"), format!("{} was given{source}", self.name())),
+            None => finding.see("plan", format!("surgery is planned{source}")),
+        }
+    }
+}
+
+/// Each entry of `operation.anaesthetic` with its place.
+fn entries(facts: &Facts) -> Vec<(Path, &Anaesthetic)> {
+    let all = facts.case.operation.as_ref().and_then(|operation| operation.anaesthetic.as_ref());
+    all.map(|agents| agents.all())
+        .unwrap_or_default()
+        .into_iter()
+        .map(|(step, entry)| (Path::from(format!("operation.anaesthetic{step}")), entry))
+        .collect()
+}
+
+/// The anaesthetics of the operation, each once; while surgery is only planned, the clinic's usual one.
+fn supplied(facts: &Facts) -> Vec<Supplied<'_>> {
+    if facts.case.operation.is_some() {
+        let mut all: Vec<Supplied<'_>> = Vec::new();
+        for (path, entry) in entries(facts) {
+            let is_there = |other: &Supplied<'_>| {
+                is_same(other.typed, &entry.agent) && other.adrenaline == entry.adrenaline
+            };
+            if !all.iter().any(is_there) {
+                all.push(Supplied {
+                    typed: &entry.agent,
+                    agent: tables::agent(&entry.agent),
+                    adrenaline: entry.adrenaline,
+                    entry: Some(path),
+                });
+            }
+        }
+        return all;
+    }
+    let planned = facts.case.plan.as_ref().and(facts.clinic.protocol.anaesthetic.as_ref());
+    let usual = planned.map(|usual| Supplied {
+        typed: &usual.agent,
+        agent: tables::agent(&usual.agent),
+        adrenaline: None,
+        entry: None,
+    });
+    usual.into_iter().collect()
+}
+
+/// Two names of one agent.
+fn is_same(one: &str, other: &str) -> bool {
+    match (tables::agent(one), tables::agent(other)) {
+        (Some(one), Some(other)) => one.name == other.name,
+        (None, None) => folded(one) == folded(other),
+        _ => false,
+    }
+}
+
+/// An injection of more than nothing, with its place.
+struct Injected {
+    toe: Toe,
+    path: Path,
+    agent: Option<String>,
+    volume: Millilitres,
+}
+
+/// Every injection of more than nothing.
+fn injections(facts: &Facts) -> Vec<Injected> {
+    let mut all = Vec::new();
+    for (toe, done) in facts.operated() {
+        for (step, injection) in done.injections() {
+            if !injection.volume.number().is_zero() {
+                all.push(Injected {
+                    toe,
+                    path: format!("operation.toes.{toe}.{step}").into(),
+                    agent: injection.agent,
+                    volume: injection.volume,
+                });
+            }
+        }
+    }
+    all
+}
+
+/// A finding at the first injection of these agents, which shows the others, the strengths and the mass.
+fn pointed_at_dose(facts: &Facts, agents: &[&AgentDose]) -> Finding {
+    let is_meant = |injection: &Injected| match &injection.agent {
+        Some(name) => agents.iter().any(|agent| is_same(name, &agent.agent)),
+        None => true,
+    };
+    let mut injections = injections(facts).into_iter().filter(is_meant);
+    let first = injections.next().map_or_else(|| "operation.anaesthetic".into(), |injection| injection.path);
+    let mut finding = injections.fold(Finding::at(first), |finding, injection| {
+        finding.see(injection.path, format!("another {}", injection.volume))
+    });
+    for (path, entry) in entries(facts) {
+        if agents.iter().any(|agent| is_same(&entry.agent, &agent.agent)) {
+            finding = finding.see(path.key("strength"), format!("{} {}", entry.agent, entry.strength));
+        }
+    }
+    match facts.derived.dosing_weight.entry() {
+        Some(mass) => finding.see("patient.weight", mass.working.clone()),
+        None => finding,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    /// A dose that could not be compared with its limit must never pass in silence.
+    #[test]
+    fn an_unknown_share_is_always_a_stop() {
+        for fragment in [
+            "patient: {weight: ~}",
+            "operation: {anaesthetic: ~}",
+            "operation: {anaesthetic: []}",
+            "operation: {anaesthetic: {agent: water}}",
+            "operation: {toes: {L1: {injected: ~}}}",
+            "operation: {toes: {L1: {injected: [{agent: lidocaine, volume: 1 ml}]}}}",
+            "operation: {anaesthetic: [{agent: lidocaine, strength: 1 %}, {agent: lidocaine, strength: 2 %}]}",
+            "operation: {anaesthetic: [{agent: lidocaine, strength: 1 %}, {agent: prilocaine, strength: 1 %}]}",
+            "{patient: {born: 2024-01-01}, operation: {anaesthetic: {agent: mepivacaine}}}",
+            "{patient: {born: 2012-01-01}, operation: {anaesthetic: {agent: levobupivacaine, strength: 0.5 %}}}",
+            "clinic: {limits: {anaesthetic: {mepivacaine: {per_kg: 44 mg/kg, max: 300 mg, because: slip}}}}",
+            "clinic: {limits: {anaesthetic: {mepivacaine: {per_kg: 0 mg/kg, max: 300 mg, because: slip}}}}",
+        ] {
+            let facts = facts_of(fragment);
+            assert_eq!(facts.derived.anaesthetic_share.get(), None, "{fragment}");
+            let weighs_stop = |rule: &&&Rule| {
+                (rule.check)(&facts)
+                    .iter()
+                    .any(|finding| finding.severity.unwrap_or(rule.severity) == Severity::Stop)
+            };
+            assert!(RULES.iter().any(|rule| weighs_stop(&rule)), "{fragment}");
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! A medicine that is not in the table, so that no rule knows it.
+
+use crate::clinical::Cite;
+use crate::clinical::tables::medicines;
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::words::meant;
+use crate::rules::{Example, Rule, Topic};
+
+pub(super) static RULE: Rule = Rule {
+    name: "medicine-unknown",
+    topic: Topic::Bleeding,
+    severity: Severity::Note,
+    acceptable: false,
+    title: "a medicine is not in the table",
+    why: "No rule looks at a medicine that it does not know: whether it makes bleeding longer, slows healing \
+          or contains paracetamol is for the practitioner to look up.",
+    cite: Cite::project_default("a name is never guessed from how it is built, nor passed over in silence"),
+    limits: "The table holds generic names and common misspellings, no brand names, and is not complete.",
+    example: Example { bad: "history: {medicines: [warfarni]}", good: "history: {medicines: [warfarin]}" },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let unknown = facts.derived.medicines.iter().enumerate().filter(|(_, medicine)| medicine.name.is_none());
+    unknown
+        .map(|(at, medicine)| {
+            let typed = &medicine.typed;
+            let fix = match meant(typed, &[medicines()]) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "write the generic name; if it is written rightly, look the medicine up".to_owned(),
+            };
+            Finding::at(format!("history.medicines[{at}]"))
+                .says(format!("`{typed}` is not in the table of medicines"))
+                .fix(fix)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::{findings, paths};
+
+    #[test]
+    fn a_slip_is_answered_with_the_medicine_that_was_meant() {
+        let found = findings(&RULE, "history: {medicines: [metformin, apixabn]}");
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].path.to_string(), "history.medicines[1]");
+        assert_eq!(found[0].fix.as_deref(), Some("did you mean `apixaban`?"));
+    }
+
+    #[test]
+    fn what_is_near_nothing_is_asked_for_by_its_generic_name() {
+        let found = findings(&RULE, "history: {medicines: [\"grandmother's green drops\"]}");
+        assert!(found[0].fix.as_deref().is_some_and(|fix| fix.starts_with("write the generic name")));
+    }
+
+    #[test]
+    fn known_medicines_and_none_raise_nothing() {
+        assert!(paths(&RULE, "history: {medicines: [Warfarin 3 mg, salbutamol inhaler]}").is_empty());
+        assert!(paths(&RULE, "history: {medicines: []}").is_empty());
+    }
+}

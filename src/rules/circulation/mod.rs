@@ -1,0 +1,33 @@
+//! Rules on circulation: pulses, ankle and toe pressures of the feet under surgery.
+
+mod abpi_high;
+mod abpi_low;
+mod circulation_with_diabetes;
+mod no_circulation_recorded;
+mod pulses_absent;
+mod toe_pressure_borderline;
+mod toe_pressure_low;
+
+use super::Rule;
+use crate::case::Side;
+use crate::facts::Facts;
+
+/// The rules of this topic, in the order of the table.
+pub(super) static RULES: &[&Rule] = &[
+    &pulses_absent::RULE,
+    &abpi_low::RULE,
+    &abpi_high::RULE,
+    &toe_pressure_low::RULE,
+    &toe_pressure_borderline::RULE,
+    &no_circulation_recorded::RULE,
+    &circulation_with_diabetes::RULE,
+];
+
+/// `phenol-poor-circulation`, which weighs more, already points here.
+fn is_said_with_phenol(facts: &Facts, side: Side, path: &str) -> bool {
+    super::phenol::poor_circulation_reported_at(facts, side).as_deref() == Some(path)
+}
+
+/// What the unit tests lay over the base case so that no phenol is used.
+#[cfg(test)]
+const WITHOUT_PHENOL: &str = "operation: {toes: {L1: {phenol: ~}}}";

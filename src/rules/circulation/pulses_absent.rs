@@ -1,0 +1,75 @@
+//! No pulses in a foot under surgery. With phenol and no sound toe pressure it is
+//! `phenol-poor-circulation`, and not said here again.
+
+use super::is_said_with_phenol;
+use crate::case::Pulses;
+use crate::clinical::Cite;
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::{Example, Rule, Topic, feet};
+
+pub(super) static RULE: Rule = Rule {
+    name: "pulses-absent",
+    topic: Topic::Circulation,
+    severity: Severity::Caution,
+    acceptable: false,
+    title: "no pulses were felt in a foot under surgery",
+    why: "A toe heals by the blood that reaches it. Where no pulse is felt, someone decides on better grounds \
+          whether surgery is right.",
+    cite: Cite::common_practice(),
+    limits: "Pulses are hard to feel in a swollen foot and differ between examiners. Weak pulses raise \
+             nothing. A foot with phenol and no toe pressure of 60 mmHg is reported by \
+             `phenol-poor-circulation` instead.",
+    example: Example {
+        bad: "vascular: {left: {pulses: absent}}",
+        good: "vascular: {left: {pulses: palpable}}",
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for foot in feet::under_surgery(facts) {
+        let pulses = feet::circulation(facts, foot.side).and_then(|found| found.pulses);
+        let path = format!("vascular.{}.pulses", foot.side.word());
+        if pulses != Some(Pulses::Absent) || is_said_with_phenol(facts, foot.side, &path) {
+            continue;
+        }
+        findings.push(
+            Finding::at(path)
+                .says(format!("{} pulses absent", foot.side.word()))
+                .see(foot.path(), foot.label())
+                .fix("say under `accepted` who judged the circulation and how, or correct the entry"),
+        );
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::WITHOUT_PHENOL;
+    use super::*;
+    use crate::rules::testing::paths;
+
+    #[test]
+    fn absent_is_reported_and_weak_is_not() {
+        assert_eq!(paths(&RULE, "vascular: {left: {pulses: absent}}"), ["vascular.left.pulses"]);
+        assert!(paths(&RULE, "vascular: {left: {pulses: weak}}").is_empty());
+        assert!(paths(&RULE, "vascular: {left: {pulses: ~}}").is_empty());
+    }
+
+    #[test]
+    fn only_the_foot_under_surgery_counts() {
+        assert!(paths(&RULE, "vascular: {right: {pulses: absent}}").is_empty());
+        let planned =
+            "{operation: ~, plan: {R1: {nail: total, matrix: none}}, vascular: {right: {pulses: absent}}}";
+        assert_eq!(paths(&RULE, planned), ["vascular.right.pulses"]);
+    }
+
+    #[test]
+    fn what_the_rule_on_phenol_says_is_not_said_again() {
+        let low = "vascular: {left: {pulses: absent, toe: 59}}";
+        assert!(paths(&RULE, low).is_empty());
+        assert_eq!(paths(&RULE, &format!("{{{WITHOUT_PHENOL}, {low}}}")).len(), 1);
+    }
+}

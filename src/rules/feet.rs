@@ -1,0 +1,91 @@
+//! The feet of a case for several rules: which are under surgery, and what was recorded of each.
+//! Nothing here judges.
+
+use super::words::named;
+use crate::case::{FootCirculation, Side, Toe};
+use crate::facts::Facts;
+use crate::units::SitesFelt;
+
+/// A foot with a toe under surgery.
+pub(super) struct UnderSurgery {
+    /// The side.
+    pub(super) side: Side,
+    /// Its first toe under surgery.
+    toe: Toe,
+    /// There was an operation; otherwise it is planned.
+    is_done: bool,
+}
+
+impl UnderSurgery {
+    /// Where the surgery is written.
+    pub(super) fn path(&self) -> String {
+        let block = if self.is_done { "operation.toes" } else { "plan" };
+        format!("{block}.{}", self.toe)
+    }
+
+    /// `L1 (left hallux) was operated on`, for the other end of a finding.
+    pub(super) fn label(&self) -> String {
+        let verb = if self.is_done { "was operated on" } else { "is to be operated on" };
+        format!("{} {verb}", named(self.toe))
+    }
+}
+
+/// The feet with an operated toe or, where there has been no operation, with a planned one.
+pub(super) fn under_surgery(facts: &Facts) -> Vec<UnderSurgery> {
+    let is_done = facts.case.operation.is_some();
+    let toes: Vec<Toe> = if is_done {
+        facts.operated().into_iter().map(|(toe, _)| toe).collect()
+    } else {
+        facts.planned().into_iter().map(|(toe, _)| toe).collect()
+    };
+    Side::BOTH
+        .into_iter()
+        .filter_map(|side| {
+            let toe = toes.iter().copied().find(|toe| toe.side() == side)?;
+            Some(UnderSurgery { side, toe, is_done })
+        })
+        .collect()
+}
+
+/// What was recorded of the circulation of one foot.
+pub(super) fn circulation(facts: &Facts, side: Side) -> Option<&FootCirculation> {
+    let vascular = facts.case.vascular.as_ref()?;
+    match side {
+        Side::Right => vascular.right.as_ref(),
+        Side::Left => vascular.left.as_ref(),
+    }
+}
+
+/// Monofilament sites of one foot.
+pub(super) fn sites(facts: &Facts, side: Side) -> Option<SitesFelt> {
+    let sensation = facts.case.sensation.as_ref()?;
+    match side {
+        Side::Right => sensation.right,
+        Side::Left => sensation.left,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    fn feet(fragment: &str) -> Vec<(String, String)> {
+        under_surgery(&facts_of(fragment)).iter().map(|foot| (foot.path(), foot.label())).collect()
+    }
+
+    #[test]
+    fn the_operation_counts_before_the_plan() {
+        let right_too = "plan: {R1: {nail: total, matrix: none}}";
+        let left = ("operation.toes.L1".into(), "L1 (left hallux) was operated on".into());
+        assert_eq!(feet(&format!("{{{right_too}}}")), [left]);
+        assert_eq!(
+            feet(&format!("{{operation: ~, {right_too}}}")),
+            [
+                ("plan.R1".into(), "R1 (right hallux) is to be operated on".into()),
+                ("plan.L1".into(), "L1 (left hallux) is to be operated on".into())
+            ]
+        );
+        assert_eq!(feet("{operation: ~, plan: ~}"), []);
+    }
+}

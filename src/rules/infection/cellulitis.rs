@@ -1,0 +1,64 @@
+//! Infection that spreads beyond the nail fold, and surgery planned or done all the same.
+
+use crate::clinical::Cite;
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::words::named;
+use crate::rules::{Example, Rule, Topic};
+
+pub(super) static RULE: Rule = Rule {
+    name: "cellulitis",
+    topic: Topic::Infection,
+    severity: Severity::Stop,
+    acceptable: false,
+    title: "spreading infection is recorded",
+    why: "Infection that spreads beyond the nail fold is treated first. An injection, a tourniquet and \
+          phenol in inflamed tissue can carry it further and destroy tissue.",
+    cite: Cite::common_practice(),
+    limits: "Knows only the tick at assessment. It says nothing about treatment. Spreading infection that is \
+             entered under `history.foot` is reported among the rules on diabetes.",
+    example: Example {
+        bad: "problem: {toes: {L1: {cellulitis: true}}}",
+        good: "problem: {toes: {L1: {cellulitis: false}}}",
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let surgery = match (&facts.case.operation, &facts.case.plan) {
+        (Some(operation), _) => ("operation.date", format!("operated on {}", operation.date.clinical())),
+        (None, Some(_)) => ("plan", "surgery is planned".to_owned()),
+        (None, None) => return Vec::new(),
+    };
+    let affected = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref());
+    affected
+        .iter()
+        .flat_map(|toes| toes.iter())
+        .filter(|(_, found)| found.cellulitis == Some(true))
+        .map(|(toe, _)| {
+            Finding::at(format!("problem.toes.{toe}.cellulitis"))
+                .says(format!("infection spreading from {}", named(toe)))
+                .see(surgery.0, surgery.1.clone())
+                .fix("treat or refer first; if it had settled by the day of surgery, correct the entry")
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::paths;
+
+    #[test]
+    fn any_toe_counts_once_surgery_is_planned() {
+        assert_eq!(paths(&RULE, "problem: {toes: {L1: {cellulitis: true}}}"), ["problem.toes.L1.cellulitis"]);
+        assert_eq!(paths(&RULE, "problem: {toes: {R1: {cellulitis: true}}}"), ["problem.toes.R1.cellulitis"]);
+        assert!(paths(&RULE, "").is_empty());
+    }
+
+    #[test]
+    fn an_assessment_alone_may_record_it() {
+        let assessment = "{plan: ~, consent: ~, operation: ~, problem: {toes: {L1: {cellulitis: true}}}}";
+        assert!(paths(&RULE, assessment).is_empty());
+    }
+}

@@ -1,0 +1,76 @@
+//! Surgery on a toe that was recorded as infected. Spreading infection is `cellulitis`.
+
+use crate::case::Toe;
+use crate::clinical::{Cite, sources};
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::words::named;
+use crate::rules::{Example, Rule, Topic};
+
+pub(super) static RULE: Rule = Rule {
+    name: "infected-toe",
+    topic: Topic::Infection,
+    severity: Severity::Caution,
+    acceptable: false,
+    title: "surgery on a toe that is recorded as infected",
+    why: "Infection of the nail fold is often the reason for surgery, but the practitioner decides whether \
+          to go on, to treat first or to wait, and the note says why.",
+    cite: Cite::adapts(
+        &sources::procedure::ANTIBIOTICS_AAFP,
+        "p. 303",
+        "the source says that oral antibiotics before or after phenol do not improve the outcome; asking \
+         for the decision is ours",
+    ),
+    limits: "Knows only the tick at assessment, not how the toe looked on the day of surgery.",
+    example: Example {
+        bad: "problem: {toes: {L1: {infected: true}}}",
+        good: "problem: {toes: {L1: {infected: false}}}",
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let Some(affected) = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref()) else {
+        return Vec::new();
+    };
+    affected
+        .iter()
+        .filter(|(_, found)| found.infected == Some(true))
+        .filter_map(|(toe, _)| Some((toe, surgery_on(facts, toe)?)))
+        .map(|(toe, (path, label))| {
+            Finding::at(format!("problem.toes.{toe}.infected"))
+                .says(format!("{} was infected", named(toe)))
+                .see(path, label)
+                .fix("say under `accepted` why surgery goes on, or correct the entry")
+        })
+        .collect()
+}
+
+/// Where surgery on this toe is written: the operation if there was one, else the plan.
+fn surgery_on(facts: &Facts, toe: Toe) -> Option<(String, &'static str)> {
+    match &facts.case.operation {
+        Some(operation) => {
+            operation.toes.get(toe).map(|_| (format!("operation.toes.{toe}"), "it was operated on"))
+        }
+        None => facts.case.plan.as_ref()?.get(toe).map(|_| (format!("plan.{toe}"), "surgery is planned")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::paths;
+
+    #[test]
+    fn only_a_toe_under_surgery_counts() {
+        assert_eq!(paths(&RULE, "problem: {toes: {L1: {infected: true}}}"), ["problem.toes.L1.infected"]);
+        assert!(paths(&RULE, "problem: {toes: {R1: {infected: true}}}").is_empty());
+        assert!(paths(&RULE, "problem: {toes: {L1: {infected: ~}}}").is_empty());
+    }
+
+    #[test]
+    fn before_the_operation_the_plan_counts() {
+        assert_eq!(paths(&RULE, "{operation: ~, problem: {toes: {L1: {infected: true}}}}").len(), 1);
+        assert!(paths(&RULE, "{operation: ~, plan: ~, problem: {toes: {L1: {infected: true}}}}").is_empty());
+    }
+}

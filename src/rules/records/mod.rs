@@ -1,0 +1,48 @@
+//! Rules on the record itself: what was used can be traced, who did it is named, times and dates agree.
+
+mod accepted_not_acceptable;
+mod accepted_unmatched;
+mod accepted_without_reason;
+mod batch_missing;
+mod dates_out_of_order;
+mod expiry_missing;
+mod gp_unknown;
+mod operation_in_future;
+mod operator_missing;
+mod times_inconsistent;
+mod tray_missing;
+
+use super::Rule;
+use crate::facts::Facts;
+
+/// The rules of this topic, in the order of the table.
+pub(super) static RULES: &[&Rule] = &[
+    &batch_missing::RULE,
+    &expiry_missing::RULE,
+    &tray_missing::RULE,
+    &operator_missing::RULE,
+    &gp_unknown::RULE,
+    &operation_in_future::RULE,
+    &times_inconsistent::RULE,
+    &dates_out_of_order::RULE,
+    &accepted_unmatched::RULE,
+    &accepted_not_acceptable::RULE,
+    &accepted_without_reason::RULE,
+];
+
+/// Something on one toe was used and its block, from which batch and expiry are read, is missing.
+fn block_missing(facts: &Facts) -> Vec<(&'static str, &'static str, String)> {
+    let Some(operation) = &facts.case.operation else { return Vec::new() };
+    let mut missing = Vec::new();
+    if operation.anaesthetic.as_ref().is_none_or(|agents| agents.all().is_empty())
+        && let Some((toe, _)) = operation.toes.iter().find(|(_, done)| done.injected.is_some())
+    {
+        missing.push(("operation.anaesthetic", "anaesthetic", format!("operation.toes.{toe}.injected")));
+    }
+    if operation.phenol.is_none()
+        && let Some((toe, _)) = operation.toes.iter().find(|(_, done)| done.phenol.is_some())
+    {
+        missing.push(("operation.phenol", "phenol", format!("operation.toes.{toe}.phenol")));
+    }
+    missing
+}

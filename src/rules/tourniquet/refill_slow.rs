@@ -1,0 +1,65 @@
+//! Capillary refill that took long. A missing one is `refill-not-recorded`.
+
+use crate::clinical::{Cite, sources};
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::{Example, Rule, Topic};
+use crate::units::Seconds;
+
+/// Seconds of capillary refill up to which it counts as normal.
+const NORMAL_SECONDS: i64 = 3;
+
+pub(super) static RULE: Rule = Rule {
+    name: "refill-slow",
+    topic: Topic::Tourniquet,
+    severity: Severity::Caution,
+    acceptable: false,
+    title: "the blood came back slowly",
+    why: "After the tourniquet the toe should flush pink. Slow refill asks for a look at whether a band was \
+          left on, and at the circulation.",
+    cite: Cite::adapts(
+        &sources::circulation::CAPILLARY_REFILL,
+        "normal value",
+        "a secondary text prefers 3 s; limits of 2 s and 5 s are used too",
+    ),
+    limits: "A cold foot and age make refill slower. The limit is not one made for toes.",
+    example: Example {
+        bad: "operation: {toes: {L1: {refill: 4 s}}}",
+        good: "operation: {toes: {L1: {refill: 3 s}}}",
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let normal = Seconds::whole(NORMAL_SECONDS);
+    let mut findings = Vec::new();
+    for (toe, done) in facts.operated() {
+        let Some(refill) = done.refill else { continue };
+        if refill <= normal {
+            continue;
+        }
+        findings.push(
+            Finding::at(format!("operation.toes.{toe}.refill"))
+                .says(format!("refill {refill}; up to {normal} is normal"))
+                .fix("look for a band left on; then say under `accepted` what was found"),
+        );
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::{paths, says};
+
+    fn refill(seconds: &str) -> String {
+        format!("operation: {{toes: {{L1: {{refill: {seconds} s}}}}}}")
+    }
+
+    #[test]
+    fn three_seconds_pass_and_a_little_more_does_not() {
+        assert!(paths(&RULE, &refill("3.0")).is_empty());
+        assert_eq!(paths(&RULE, &refill("3.1")), ["operation.toes.L1.refill"]);
+        assert_eq!(says(&RULE, &refill("4")), ["refill 4 s; up to 3 s is normal"]);
+    }
+}

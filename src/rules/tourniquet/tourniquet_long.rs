@@ -1,0 +1,106 @@
+//! A tourniquet that was on for long. The minutes are worked out elsewhere.
+
+use crate::clinical::Cite;
+use crate::diagnostic::english::Count;
+use crate::diagnostic::{Finding, Severity};
+use crate::facts::Facts;
+use crate::rules::{Example, Rule, Topic};
+
+/// Minutes up to which nothing is said, where the clinic does not set its own.
+const CAUTION_MINUTES: i64 = 20;
+/// Minutes up to which a caution is enough, whatever the clinic sets.
+const STOP_MINUTES: i64 = 30;
+
+pub(super) static RULE: Rule = Rule {
+    name: "tourniquet-long",
+    topic: Topic::Tourniquet,
+    severity: Severity::Stop,
+    acceptable: true,
+    title: "the tourniquet was on for long",
+    why: "A toe without blood for long can suffer in its nerves and skin, and a long time often means that \
+          the tourniquet was forgotten.",
+    cite: Cite::project_default(
+        "no published limit for a digit was found; 20 minutes for a caution and 30 for a stop were chosen \
+         on the safe side",
+    ),
+    limits: "Limits known for whole limbs do not apply to a toe. The clinic may replace the 20 minutes under \
+             `limits.tourniquet_minutes`; the 30 stay.",
+    example: Example {
+        bad: r#"operation: {toes: {L1: {tourniquet: {on: "09:50", off: "10:11"}}}}"#,
+        good: r#"operation: {toes: {L1: {tourniquet: {on: "09:50", off: "10:10"}}}}"#,
+    },
+    check,
+};
+
+fn check(facts: &Facts) -> Vec<Finding> {
+    let local = facts.clinic.limits.tourniquet_minutes.as_ref();
+    let caution = local.map_or(CAUTION_MINUTES, |local| i64::from(local.limit));
+    let mut findings = Vec::new();
+    for (toe, done) in facts.operated() {
+        let minutes = facts.derived.toes.get(&toe).and_then(|times| times.tourniquet_minutes.get());
+        let (Some(tourniquet), Some(minutes)) = (&done.tourniquet, minutes.copied()) else { continue };
+        if minutes <= caution.min(STOP_MINUTES) {
+            continue;
+        }
+        let times = tourniquet
+            .off
+            .map_or_else(String::new, |off| format!(", {} to {}", tourniquet.on.clinical(), off.clinical()));
+        let (severity, limit) = if STOP_MINUTES < minutes {
+            (Severity::Stop, format!("more than {STOP_MINUTES} minutes need a reason"))
+        } else if let Some(local) = local {
+            let limit = Count(local.limit.into(), "minute");
+            (Severity::Caution, format!("the clinic's own limit is {limit}: {}", local.because))
+        } else {
+            (Severity::Caution, format!("more than {CAUTION_MINUTES} minutes is long for a toe"))
+        };
+        let on = Count(usize::try_from(minutes).unwrap_or(0), "minute");
+        findings.push(
+            Finding::at(format!("operation.toes.{toe}.tourniquet"))
+                .says(format!("on for {on}{times}; {limit}"))
+                .fix(
+                    "correct the times, or say under `accepted` why it took so long and how the toe was \
+                      after",
+                )
+                .weighs(severity),
+        );
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::{says, weights};
+
+    /// On at 09:50, so 10:10 is 20 minutes and 10:20 is 30.
+    fn off(time: &str) -> String {
+        format!("operation: {{toes: {{L1: {{tourniquet: {{off: \"{time}\"}}}}}}}}")
+    }
+
+    #[test]
+    fn twenty_pass_and_thirty_are_a_caution() {
+        assert_eq!(weights(&RULE, &off("10:10")), []);
+        assert_eq!(weights(&RULE, &off("10:11")), [Severity::Caution]);
+        assert_eq!(weights(&RULE, &off("10:20")), [Severity::Caution]);
+        assert_eq!(weights(&RULE, &off("10:21")), [Severity::Stop]);
+        assert_eq!(
+            says(&RULE, &off("10:11")),
+            ["on for 21 minutes, 09:50 to 10:11; more than 20 minutes is long for a toe"]
+        );
+    }
+
+    #[test]
+    fn the_clinic_replaces_twenty_but_not_thirty() {
+        let local = |limit: u16, time: &str| {
+            format!(
+                "{{clinic: {{limits: {{tourniquet_minutes: {{limit: {limit}, because: audit}}}}}}, {}}}",
+                off(time)
+            )
+        };
+        assert_eq!(weights(&RULE, &local(12, "10:02")), []);
+        assert_eq!(weights(&RULE, &local(12, "10:03")), [Severity::Caution]);
+        assert_eq!(weights(&RULE, &local(40, "10:20")), []);
+        assert_eq!(weights(&RULE, &local(40, "10:21")), [Severity::Stop]);
+        assert!(says(&RULE, &local(12, "10:03"))[0].ends_with("the clinic's own limit is 12 minutes: audit"));
+    }
+}

@@ -1,0 +1,71 @@
+//! Phrases that several rules need, so that a toe and an edge read the same in every message.
+
+use crate::case::{Edge, Nail, Toe};
+use crate::clinical::tables::Names;
+use crate::derive::edges_in_words;
+use crate::diagnostic::english::nearest;
+
+/// Nothing was written, or only spaces.
+pub(super) fn is_blank(text: Option<&str>) -> bool {
+    text.is_none_or(|text| text.trim().is_empty())
+}
+
+/// `L1 (left hallux)`.
+pub(super) fn named(toe: Toe) -> String {
+    format!("{toe} ({})", toe.clinical())
+}
+
+/// `total avulsion`, `partial avulsion, lateral edge`.
+pub(super) fn removal(nail: Nail, edges: &[Edge]) -> String {
+    match nail {
+        Nail::Total => "total avulsion".into(),
+        Nail::Partial => format!("partial avulsion, {}", edges_in_words(edges)),
+    }
+}
+
+/// The name that may have been meant: the nearest word of the tables, in the table's own spelling, since
+/// the nearest word may itself be a misspelling that the table knows.
+pub(super) fn meant(typed: &str, tables: &[&'static Names]) -> Option<&'static str> {
+    let words = tables.iter().flat_map(|table| table.words());
+    let near = nearest(typed, words)?;
+    tables.iter().find_map(|table| table.find(near)).map(|entry| entry.name)
+}
+
+/// `45 s`, `3 min`, `3 min 1 s`: a time in seconds as it is said aloud.
+pub(super) fn minutes_and_seconds(seconds: rust_decimal::Decimal) -> String {
+    let sixty = rust_decimal::Decimal::from(60);
+    let (minutes, rest) = ((seconds / sixty).trunc(), seconds % sixty);
+    match (minutes.is_zero(), rest.is_zero()) {
+        (true, _) => format!("{} s", rest.normalize()),
+        (false, true) => format!("{} min", minutes.normalize()),
+        (false, false) => format!("{} min {} s", minutes.normalize(), rest.normalize()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spaces_alone_are_blank() {
+        assert!(is_blank(None) && is_blank(Some("  ")) && !is_blank(Some("none")));
+    }
+
+    #[test]
+    fn a_misspelling_is_never_suggested() {
+        use crate::clinical::tables::{allergens, medicines};
+        assert_eq!(meant("lidocaien", &[allergens()]), Some("lidocaine"));
+        assert_eq!(meant("metotrexate", &[allergens(), medicines()]), Some("methotrexate"));
+        assert_eq!(meant("grandmother's green drops", &[medicines()]), None);
+    }
+
+    #[test]
+    fn removals_and_times_read_well() {
+        assert_eq!(named(Toe::L1), "L1 (left hallux)");
+        assert_eq!(removal(Nail::Total, &[Edge::Medial]), "total avulsion");
+        assert_eq!(removal(Nail::Partial, &[Edge::Lateral]), "partial avulsion, lateral edge");
+        for (seconds, words) in [(45, "45 s"), (60, "1 min"), (181, "3 min 1 s"), (0, "0 s")] {
+            assert_eq!(minutes_and_seconds(seconds.into()), words);
+        }
+    }
+}
