@@ -1,0 +1,51 @@
+//! The templates that are built in. A file that is not in this list does not exist for the tool.
+
+/// What a template file holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Words: filled by Tera from a view.
+    Words,
+    /// Looks: pure Typst, handed on as it is.
+    Looks,
+}
+
+/// One built-in file.
+#[derive(Debug, Clone, Copy)]
+pub struct Embedded {
+    /// Its name, which is also its path below the folder of an override: `gp-letter/main.typ`.
+    pub name: &'static str,
+    /// What it holds.
+    pub kind: Kind,
+    /// Its text.
+    pub text: &'static str,
+}
+
+macro_rules! embedded {
+    ($($kind:ident $name:literal,)*) => {
+        /// Every built-in file, looks first.
+        pub static EMBEDDED: &[Embedded] = &[
+            $(Embedded {
+                name: $name,
+                kind: Kind::$kind,
+                text: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/templates/", $name)),
+            },)*
+        ];
+
+        /// Name and text of every built-in file, to be written out.
+        pub static FILES: &[(&str, &str)] = &[
+            $(($name, include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/templates/", $name))),)*
+        ];
+    };
+}
+
+embedded! {
+    Looks "layout.typ",
+    Looks "parts/toes.typ",
+    Looks "parts/charts.typ",
+    Words "page.typ",
+    Words "amended.typ",
+    Words "operation-note/main.typ",
+    Words "gp-letter/main.typ",
+    Words "consent-form/main.typ",
+    Words "aftercare-leaflet/main.typ",
+}

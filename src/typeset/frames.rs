@@ -1,0 +1,293 @@
+//! What stands on the laid-out pages: plain text, places, the words for pictures, and characters
+//! that no font has. It reads pages and changes nothing.
+
+use typst::foundations::{Content, Smart, StyleChain};
+use typst::introspection::{Location, Tag};
+use typst::layout::{Abs, Frame, FrameItem, Point, Rect, Transform};
+use typst::model::{FigureElem, TableCell};
+use typst::text::TextItem;
+use typst::visualize::ImageElem;
+use typst_layout::PagedDocument;
+use unicode_normalization::UnicodeNormalization as _;
+
+/// What a page is made of, in the order in which it was written.
+enum Piece<'a> {
+    /// A piece of text and where its baseline begins, in points from the top left.
+    Text { x: f64, y: f64, item: &'a TextItem },
+    /// A cell of a table begins: its column and row.
+    Cell { column: usize, row: usize, at: Location },
+    /// Something with a place of its own ends.
+    End(Location),
+    /// A small picture among the text, such as a tick box, in words.
+    Picture(String),
+}
+
+fn collect<'a>(frame: &'a Frame, origin: Point, pieces: &mut Vec<Piece<'a>>) {
+    for (at, item) in frame.items() {
+        let at = Point::new(origin.x + at.x, origin.y + at.y);
+        match item {
+            FrameItem::Group(group) => {
+                let moved = Point::new(at.x + group.transform.tx, at.y + group.transform.ty);
+                collect(&group.frame, moved, pieces);
+            }
+            FrameItem::Text(item) => pieces.push(Piece::Text { x: at.x.to_pt(), y: at.y.to_pt(), item }),
+            FrameItem::Tag(Tag::Start(element, _)) => {
+                pieces.extend(cell(element));
+                pieces.extend(image_words(element).map(Piece::Picture));
+            }
+            FrameItem::Tag(Tag::End(at, ..)) => pieces.push(Piece::End(*at)),
+            _ => {}
+        }
+    }
+}
+
+fn cell(element: &Content) -> Option<Piece<'_>> {
+    let cell = element.to_packed::<TableCell>()?;
+    let at = element.location()?;
+    match (cell.x.get(StyleChain::default()), cell.y.get(StyleChain::default())) {
+        (Smart::Custom(column), Smart::Custom(row)) => Some(Piece::Cell { column, row, at }),
+        _ => None,
+    }
+}
+
+/// The words of a picture that stands by itself; figures have their text beside them.
+fn image_words(element: &Content) -> Option<String> {
+    let image = element.to_packed::<ImageElem>()?;
+    image.alt.get_cloned(StyleChain::default()).map(|alt| alt.to_string())
+}
+
+/// The plain text, in the order in which it was written: a new line where the line changes, a row of
+/// a table in one line with a tab between its cells, small pictures in words, a form feed between
+/// pages. No-break spaces become blanks, so that the text can be searched.
+pub(super) fn text(document: &PagedDocument) -> String {
+    let pages = document.pages().iter().map(|page| {
+        let mut pieces = Vec::new();
+        collect(&page.frame, Point::zero(), &mut pieces);
+        page_text(&pieces).replace('\u{a0}', " ")
+    });
+    pages.collect::<Vec<_>>().join("\u{c}")
+}
+
+/// Half a point: closer pieces stand on the same line.
+const SAME_LINE: f64 = 0.5;
+/// In units of the letter size: a wider gap is a blank.
+const GAP: f64 = 0.15;
+/// In units of the letter size: a wider gap parts a label from its value.
+const WIDE_GAP: f64 = 1.0;
+
+/// An accent that is raised or lowered is an item of its own, with its letter's text again; it stands
+/// behind its letter, or before it where letters run from right to left.
+fn is_accent_again(item: &TextItem, last: &str, next: Option<&Piece<'_>>) -> bool {
+    let text = item.text.as_str();
+    let next = match next {
+        Some(Piece::Text { item, .. }) => item.text.as_str(),
+        _ => "",
+    };
+    let is_at_an_end = |of: &str| of.starts_with(text) || of.ends_with(text);
+    let is_accented = text.nfd().nth(1).is_some();
+    item.width().to_pt() == 0.0 && is_accented && (is_at_an_end(last) || is_at_an_end(next))
+}
+
+#[expect(clippy::float_arithmetic, reason = "places on the page, not clinical numbers")]
+fn page_text(pieces: &[Piece<'_>]) -> String {
+    let mut out = String::new();
+    // Where the last piece of text ended, if the next one may stand on its line.
+    let mut before: Option<(f64, f64)> = None;
+    let mut open: Option<Location> = None;
+    let mut row_before: Option<usize> = None;
+    let mut last = "";
+    let mut is_after_picture = false;
+    for (index, piece) in pieces.iter().enumerate() {
+        match piece {
+            Piece::Cell { column, row, at } => {
+                let goes_on = row_before == Some(*row) && *column > 0;
+                if goes_on {
+                    out.push('\t');
+                } else {
+                    new_line(&mut out);
+                }
+                (before, open, row_before) = (None, Some(*at), Some(*row));
+            }
+            Piece::End(at) => {
+                if open == Some(*at) {
+                    (before, open) = (None, None);
+                }
+            }
+            Piece::Picture(words) => {
+                if open.is_none() {
+                    new_line(&mut out);
+                }
+                out.push_str(&format!("[{words}]"));
+                is_after_picture = true;
+                before = None;
+            }
+            Piece::Text { item, .. } if is_accent_again(item, last, pieces.get(index + 1)) => {}
+            Piece::Text { x, y, item } => {
+                last = item.text.as_str();
+                if open.is_none() && row_before.take().is_some() {
+                    new_line(&mut out);
+                    before = None;
+                }
+                if let Some((end, line)) = before {
+                    let size = item.size.to_pt();
+                    let changes_line = (y - line).abs() > SAME_LINE;
+                    if changes_line && open.is_none() {
+                        new_line(&mut out);
+                    } else if (changes_line || x - end > GAP * size) && !out.ends_with(' ') {
+                        out.push_str(if !changes_line && x - end > WIDE_GAP * size { "  " } else { " " });
+                    }
+                }
+                if std::mem::take(&mut is_after_picture) && !item.text.starts_with(' ') {
+                    out.push(' ');
+                }
+                out.push_str(&item.text);
+                before = Some((x + item.width().to_pt(), *y));
+            }
+        }
+    }
+    out
+}
+
+fn new_line(out: &mut String) {
+    out.truncate(out.trim_end_matches(' ').len());
+    if !out.is_empty() && !out.ends_with('\n') {
+        out.push('\n');
+    }
+}
+
+/// What stands at a [`Mark`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MarkKind {
+    /// Text.
+    Text(String),
+    /// A line or an area.
+    Shape,
+    /// A picture of its own.
+    Picture,
+    /// A field that cuts off what it holds.
+    Field,
+}
+
+/// Something on a page and the smallest upright box around it, in millimetres from the top left.
+#[derive(Debug, Clone, PartialEq)]
+#[expect(missing_docs, reason = "the edges of a box speak for themselves")]
+pub struct Mark {
+    pub kind: MarkKind,
+    pub left: f64,
+    pub top: f64,
+    pub right: f64,
+    pub bottom: f64,
+}
+
+/// Everything that is printed, page by page.
+pub(super) fn marks(document: &PagedDocument) -> Vec<Vec<Mark>> {
+    let pages = document.pages().iter().map(|page| {
+        let mut marks = Vec::new();
+        let whole = Rect::new(Point::zero(), page.frame.size().to_point());
+        collect_marks(&page.frame, Transform::identity(), whole, &mut marks);
+        marks
+    });
+    pages.collect()
+}
+
+fn collect_marks(frame: &Frame, moved: Transform, seen: Rect, marks: &mut Vec<Mark>) {
+    for (at, item) in frame.items() {
+        let here = moved.pre_concat(Transform::translate(at.x, at.y));
+        let mut mark = |kind, area: Rect| marks.extend(mark(kind, placed(area, here), seen));
+        let of_size = |size: typst::layout::Size| Rect::new(Point::zero(), size.to_point());
+        match item {
+            FrameItem::Group(group) => {
+                let inside = here.pre_concat(group.transform);
+                let mut seen = seen;
+                if group.clip.is_some() {
+                    let field = of_size(group.frame.size());
+                    mark(MarkKind::Field, field);
+                    seen = common(placed(field, inside), seen);
+                }
+                collect_marks(&group.frame, inside, seen, marks);
+            }
+            FrameItem::Text(item) if item.text.trim().is_empty() => {}
+            FrameItem::Text(item) => mark(MarkKind::Text(item.text.to_string()), item.bbox()),
+            FrameItem::Shape(shape, _) => mark(MarkKind::Shape, shape.bbox(true)),
+            FrameItem::Image(_, size, _) => mark(MarkKind::Picture, of_size(*size)),
+            FrameItem::Link(..) | FrameItem::Tag(_) => {}
+        }
+    }
+}
+
+/// The upright box around an area that was moved or turned.
+fn placed(area: Rect, by: Transform) -> Rect {
+    let corners =
+        [area.min, Point::new(area.max.x, area.min.y), Point::new(area.min.x, area.max.y), area.max]
+            .map(|corner| corner.transform(by));
+    let [first, others @ ..] = corners;
+    // The box of a text has its edges in the order of the font, which counts upwards.
+    others
+        .into_iter()
+        .fold(Rect::new(first, first), |all, corner| Rect::new(all.min.min(corner), all.max.max(corner)))
+}
+
+fn common(one: Rect, other: Rect) -> Rect {
+    Rect::new(one.min.max(other.min), one.max.min(other.max))
+}
+
+/// `None` if nothing of it is seen.
+fn mark(kind: MarkKind, area: Rect, seen: Rect) -> Option<Mark> {
+    let shown = common(area, seen);
+    if shown.min.x > shown.max.x || shown.min.y > shown.max.y {
+        return None;
+    }
+    let mm = |length: Abs| length.to_mm();
+    Some(Mark {
+        kind,
+        left: mm(shown.min.x),
+        top: mm(shown.min.y),
+        right: mm(shown.max.x),
+        bottom: mm(shown.max.y),
+    })
+}
+
+/// The words for each picture, in the order of the pages; empty where a picture has none.
+pub(super) fn picture_words(document: &PagedDocument) -> Vec<String> {
+    let mut words = Vec::new();
+    for page in document.pages() {
+        collect_words(&page.frame, &mut words);
+    }
+    words
+}
+
+fn collect_words(frame: &Frame, words: &mut Vec<String>) {
+    for (_, item) in frame.items() {
+        match item {
+            FrameItem::Group(group) => collect_words(&group.frame, words),
+            FrameItem::Tag(Tag::Start(element, _)) => {
+                let none = StyleChain::default();
+                let figure = element.to_packed::<FigureElem>().map(|figure| figure.alt.get_cloned(none));
+                let image = element.to_packed::<ImageElem>().map(|image| image.alt.get_cloned(none));
+                words.extend(figure.or(image).map(|alt| alt.unwrap_or_default().to_string()));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Characters that no font has, each with the text around it.
+pub(super) fn missing_glyphs(document: &PagedDocument) -> Vec<(String, String)> {
+    let mut missing: Vec<(String, String)> = Vec::new();
+    for page in document.pages() {
+        let mut pieces = Vec::new();
+        collect(&page.frame, Point::zero(), &mut pieces);
+        pieces.retain(|piece| matches!(piece, Piece::Text { .. }));
+        for (index, piece) in pieces.iter().enumerate() {
+            let Piece::Text { item, .. } = piece else { continue };
+            for glyph in item.glyphs.iter().filter(|glyph| glyph.id == 0) {
+                let character = item.text[glyph.range()].to_owned();
+                if !missing.iter().any(|(known, _)| *known == character) {
+                    let around = &pieces[index.saturating_sub(1)..(index + 2).min(pieces.len())];
+                    missing.push((character, page_text(around).replace('\n', " ")));
+                }
+            }
+        }
+    }
+    missing
+}
