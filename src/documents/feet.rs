@@ -1,0 +1,149 @@
+//! Circulation, feeling and diabetes in words. Bands come with the derived values; none is set here.
+
+use serde::Serialize;
+
+use super::view::{NOT_KNOWN, NOT_RECORDED, short};
+use crate::case::{DiabetesEntry, DiabetesKind, Side};
+use crate::derive::{Banded, Value};
+use crate::diagnostic::english::capitalised;
+use crate::facts::Facts;
+
+/// Both feet.
+#[derive(Debug, Serialize)]
+pub(super) struct CirculationView {
+    /// Anything at all was recorded.
+    is_recorded: bool,
+    rows: Vec<Row>,
+    /// Why an index is not known: `right TBPI (vascular.right.toe missing)`.
+    unknown: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Row {
+    side: String,
+    pulses: String,
+    abpi: String,
+    tbpi: String,
+    toe: String,
+    sensation: String,
+}
+
+impl CirculationView {
+    pub(super) fn of(facts: &Facts) -> CirculationView {
+        let rows = Side::BOTH.into_iter().map(|side| {
+            let Row { side, pulses, abpi, tbpi, toe, sensation } = row(facts, side);
+            let [pulses, abpi, tbpi, toe, sensation] =
+                [pulses, abpi, tbpi, toe, sensation].map(|cell| capitalised(&cell));
+            Row { side, pulses, abpi, tbpi, toe, sensation }
+        });
+        let rows: Vec<Row> = rows.collect();
+        let mut unknown = Vec::new();
+        for side in Side::BOTH {
+            let indices = facts.derived.circulation.get(side);
+            for (name, index) in [("ABPI", &indices.abpi), ("TBPI", &indices.tbpi)] {
+                if let Value::Unknown(why) = index {
+                    unknown.push(format!("{} {name} ({why})", side.word()));
+                }
+            }
+        }
+        CirculationView {
+            is_recorded: facts.case.vascular.is_some() || facts.case.sensation.is_some(),
+            rows,
+            unknown,
+        }
+    }
+}
+
+/// What was found at each foot, a line a foot, only what was recorded: for the letter.
+pub(super) fn examination(facts: &Facts) -> Vec<String> {
+    let lines = Side::BOTH.into_iter().map(|side| {
+        let row = row(facts, side);
+        let parts = [
+            ("pulses", row.pulses),
+            ("ABPI", row.abpi),
+            ("TBPI", row.tbpi),
+            ("toe pressure", row.toe),
+            ("monofilament", row.sensation),
+        ];
+        let known = parts.iter().filter(|(_, value)| value != NOT_RECORDED && value != NOT_KNOWN);
+        let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
+        let found = if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") };
+        format!("{}: {found}", row.side)
+    });
+    lines.collect()
+}
+
+fn row(facts: &Facts, side: Side) -> Row {
+    let vascular = facts.case.vascular.as_ref();
+    let foot = vascular.and_then(|vascular| match side {
+        Side::Right => vascular.right.as_ref(),
+        Side::Left => vascular.left.as_ref(),
+    });
+    let sensation = facts.case.sensation.as_ref().and_then(|sensation| match side {
+        Side::Right => sensation.right,
+        Side::Left => sensation.left,
+    });
+    let indices = facts.derived.circulation.get(side);
+    let index = |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band));
+    Row {
+        side: capitalised(side.word()),
+        pulses: foot
+            .and_then(|foot| foot.pulses)
+            .map_or_else(|| NOT_RECORDED.into(), |pulses| pulses.word().into()),
+        abpi: index(&indices.abpi),
+        tbpi: index(&indices.tbpi),
+        toe: foot.and_then(|foot| foot.toe).map_or_else(|| NOT_RECORDED.into(), |toe| toe.to_string()),
+        sensation: sensation
+            .map_or_else(|| NOT_RECORDED.into(), |sites| format!("{} of {} sites", sites.felt, sites.tested)),
+    }
+}
+
+/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `not recorded`.
+pub(super) fn diabetes(facts: &Facts) -> String {
+    let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
+    let diabetes = match entry {
+        None => return NOT_RECORDED.into(),
+        Some(DiabetesEntry::None(_)) => return "none".into(),
+        Some(DiabetesEntry::Some(diabetes)) => diabetes,
+    };
+    let kind = match &diabetes.kind {
+        DiabetesKind::Number(number) => format!("type {number}"),
+        DiabetesKind::Words(words) => words.clone(),
+    };
+    let hba1c = match (&facts.derived.hba1c, diabetes.hba1c) {
+        (Value::Known(known), _) => {
+            format!("HbA1c {} mmol/mol ({} %)", known.value.mmol_per_mol, known.value.percent)
+        }
+        (_, Some(typed)) => format!("HbA1c {typed}"),
+        (_, None) => "HbA1c not recorded".into(),
+    };
+    let tested = match (diabetes.hba1c, diabetes.tested) {
+        (Some(_), Some(day)) => format!(" on {}", day.clinical()),
+        (Some(_), None) => ", date not recorded".into(),
+        (None, _) => String::new(),
+    };
+    format!("{kind}, {hba1c}{tested}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    #[test]
+    fn the_letter_names_only_what_was_recorded() {
+        let facts = facts_of("vascular: {brachial: ~, right: {toe: ~}, left: ~}\nsensation: ~");
+        assert_eq!(examination(&facts), ["Right: pulses palpable", "Left: not recorded"]);
+    }
+
+    #[test]
+    fn diabetes_is_none_or_known_or_not_recorded() {
+        let said = |fragment: &str| diabetes(&facts_of(fragment));
+        assert_eq!(said(""), "none");
+        assert_eq!(said("history: {diabetes: ~}"), "not recorded");
+        let known = said("history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}}");
+        assert!(known.starts_with("type 2, HbA1c 58 mmol/mol"), "{known}");
+        assert!(known.ends_with("on 02-Oct-2026"), "{known}");
+        assert_eq!(said("history: {diabetes: {type: gestational}}"), "gestational, HbA1c not recorded");
+    }
+}

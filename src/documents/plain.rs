@@ -1,0 +1,303 @@
+//! What the consent form and the leaflet share: the patient's own words for toes, visits and what
+//! this patient's history changes. Strings and booleans only; no sentence stands here, and nothing
+//! is judged to be allowed.
+
+use serde::Serialize;
+
+use crate::case::{Edge, Nail, Need, Pulses, Side, Toe};
+use crate::clinical::{Cite, sources};
+use crate::date::{Age, CivilDate};
+use crate::facts::Facts;
+
+/// A number that a patient reads, with where it comes from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Figure {
+    /// As it is printed.
+    pub(super) number: &'static str,
+    /// Where it comes from.
+    #[cfg_attr(not(test), expect(dead_code, reason = "the tests see to it that each figure has a source"))]
+    pub(super) source: Cite,
+}
+
+/// Completed years from which a person decides as an adult.
+pub(super) const ADULT_YEARS: u32 = 18;
+
+/// Completed years from which a young person is presumed able to consent: Family Law Reform Act
+/// 1969 section 8, as stated in [`sources::consent::CONSENT_UNDER_18`].
+pub(super) const YOUNG_PERSON_YEARS: u32 = 16;
+
+/// Infection is reported more often in people older than this: Terrill et al 2020, risk ratio 3.16
+/// ([`sources::procedure::INFECTION_FACTORS`]).
+const INFECTION_AGE_YEARS: u32 = 60;
+
+/// One toe in plain and in professional words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct PlainToe {
+    /// `L1`, for the picture.
+    pub(super) code: &'static str,
+    /// `left big toe`.
+    pub(super) toe: String,
+    /// `left hallux`.
+    pub(super) clinical: String,
+    /// The whole nail.
+    pub(super) is_whole: bool,
+    /// The edges of a partial removal: `outer` and `lateral`.
+    pub(super) edges: Vec<PlainEdge>,
+    /// More than one edge.
+    pub(super) has_both_edges: bool,
+    /// Phenol is used.
+    pub(super) has_phenol: bool,
+}
+
+/// An edge in plain and in professional words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct PlainEdge {
+    /// `outer`.
+    pub(super) plain: &'static str,
+    /// `lateral`.
+    pub(super) clinical: &'static str,
+}
+
+impl PlainToe {
+    pub(super) fn new(toe: Toe, nail: Nail, edges: &[Edge], has_phenol: bool) -> PlainToe {
+        let is_whole = nail == Nail::Total;
+        let mut edges = if is_whole { Vec::new() } else { edges.to_vec() };
+        edges.sort_unstable();
+        edges.dedup();
+        PlainToe {
+            code: toe.code(),
+            toe: toe.plain(),
+            clinical: toe.clinical(),
+            is_whole,
+            has_both_edges: edges.len() > 1,
+            edges: edges
+                .iter()
+                .map(|edge| PlainEdge { plain: edge.plain(), clinical: edge.word() })
+                .collect(),
+            has_phenol,
+        }
+    }
+}
+
+/// What the history of this patient changes, each a paragraph of its own in a template.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one paragraph that stands or does not")]
+pub(super) struct Changes {
+    /// At least one of the others.
+    pub(super) any: bool,
+    /// Diabetes is recorded.
+    pub(super) diabetes: bool,
+    /// An anticoagulant is taken.
+    pub(super) blood_thinner: bool,
+    /// An antiplatelet is taken, and no anticoagulant.
+    pub(super) antiplatelet: bool,
+    /// The names of those medicines, as typed.
+    pub(super) thinners: String,
+    /// A medicine or a condition weakens the immune system.
+    pub(super) weak_immunity: bool,
+    /// The blood flow to a foot concerned is recorded as reduced.
+    pub(super) poor_circulation: bool,
+    /// Feeling in a foot concerned is reduced.
+    pub(super) reduced_feeling: bool,
+    /// Smokes now.
+    pub(super) smoker: bool,
+    /// Pregnant now.
+    pub(super) pregnant: bool,
+    /// Over 60 years.
+    pub(super) older: bool,
+}
+
+impl Changes {
+    /// For the feet to which these toes belong.
+    pub(super) fn of(facts: &Facts, toes: &[Toe]) -> Changes {
+        let history = facts.case.history.as_ref();
+        let is = |answer: Option<bool>| answer == Some(true);
+        let sides: Vec<Side> =
+            Side::BOTH.into_iter().filter(|side| toes.iter().any(|toe| toe.side() == *side)).collect();
+        let condition = |class: &str| facts.derived.conditions.iter().any(|known| known.is(class));
+        let blood_thinner = facts.takes("anticoagulant");
+        let thinners = facts
+            .derived
+            .medicines
+            .iter()
+            .filter(|medicine| medicine.is("anticoagulant") || medicine.is("antiplatelet"))
+            .map(|medicine| medicine.typed.clone());
+        let mut changes = Changes {
+            any: false,
+            diabetes: facts.has_diabetes(),
+            blood_thinner,
+            antiplatelet: facts.takes("antiplatelet") && !blood_thinner,
+            thinners: crate::diagnostic::english::List::and(thinners).to_string(),
+            weak_immunity: facts.takes("immunosuppressant") || condition("immunosuppression"),
+            poor_circulation: condition("poor circulation")
+                || sides.iter().any(|side| has_poor_circulation(facts, *side)),
+            reduced_feeling: sides.iter().any(|side| has_reduced_feeling(facts, *side)),
+            smoker: is(history.and_then(|history| history.smoker)),
+            pregnant: is(history.and_then(|history| history.pregnant)),
+            older: years_on(facts, facts.day()).is_some_and(|years| years > INFECTION_AGE_YEARS),
+        };
+        changes.any = changes.diabetes
+            || changes.blood_thinner
+            || changes.antiplatelet
+            || changes.weak_immunity
+            || changes.poor_circulation
+            || changes.reduced_feeling
+            || changes.smoker
+            || changes.pregnant
+            || changes.older;
+        changes
+    }
+}
+
+/// Recorded as reduced: pulses weak or absent, or an index in its abnormal band.
+fn has_poor_circulation(facts: &Facts, side: Side) -> bool {
+    let foot = facts.case.vascular.as_ref().and_then(|vascular| match side {
+        Side::Right => vascular.right.as_ref(),
+        Side::Left => vascular.left.as_ref(),
+    });
+    let pulses = foot.and_then(|foot| foot.pulses);
+    let indices = facts.derived.circulation.get(side);
+    let is_abnormal = |index: &crate::derive::Value<crate::derive::Banded>| {
+        index.get().is_some_and(|banded| banded.band == "abnormal")
+    };
+    matches!(pulses, Some(Pulses::Weak | Pulses::Absent))
+        || is_abnormal(&indices.abpi)
+        || is_abnormal(&indices.tbpi)
+}
+
+/// A site that was tested was not felt.
+fn has_reduced_feeling(facts: &Facts, side: Side) -> bool {
+    let sensation = facts.case.sensation.as_ref().and_then(|sensation| match side {
+        Side::Right => sensation.right,
+        Side::Left => sensation.left,
+    });
+    sensation.is_some_and(|sites| sites.felt < sites.tested)
+}
+
+/// Completed years on a day; `None` before birth.
+pub(super) fn years_on(facts: &Facts, day: CivilDate) -> Option<u32> {
+    Age::on(facts.case.patient.born, day).map(|age| age.years)
+}
+
+/// True if this need is recorded.
+pub(super) fn needs(facts: &Facts, need: Need) -> bool {
+    facts.case.patient.needs.contains(&need)
+}
+
+/// An interpreter is needed or was present.
+pub(super) fn needs_interpreter(facts: &Facts) -> bool {
+    needs(facts, Need::Interpreter)
+        || facts.case.consent.as_ref().is_some_and(|consent| consent.interpreter.is_some())
+}
+
+/// The name a document speaks to: the preferred one, or the given one.
+pub(super) fn called(facts: &Facts) -> String {
+    let patient = &facts.case.patient;
+    patient.preferred.clone().unwrap_or_else(|| patient.given.clone())
+}
+
+/// `Imogen Hollis`.
+pub(super) fn full_name(facts: &Facts) -> String {
+    format!("{} {}", facts.case.patient.given, facts.case.patient.family)
+}
+
+/// How long a toe is numb where the agent's own range is not known: `about 4 hours`.
+pub(super) const NUMB_HOURS: Figure = Figure { number: "4", source: Cite::common_practice() };
+
+/// Minutes of pressing on a toe that bleeds.
+pub(super) const PRESS_MINUTES: Figure = Figure { number: "15", source: Cite::common_practice() };
+
+/// Minutes of pressing with an anticoagulant.
+pub(super) const PRESS_MINUTES_THINNER: Figure = Figure {
+    number: "20",
+    source: Cite::project_default("longer than without a blood thinner; no publication gives a time"),
+};
+
+/// Hours without another local anaesthetic.
+pub(super) const NO_OTHER_ANAESTHETIC_HOURS: Figure = Figure {
+    number: "24",
+    source: Cite::states(&sources::procedure::LEAFLET_WORCESTERSHIRE, "advice on other treatment"),
+};
+
+/// Weeks in which fluid and redness are normal.
+pub(super) const WEEPING_WEEKS: Figure = Figure {
+    number: "2",
+    source: Cite::adapts(
+        &sources::procedure::LEAFLET_BRADFORD,
+        "what is normal",
+        "read together with the other NHS leaflets on nail surgery",
+    ),
+};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clinical::Relation;
+    use crate::rules::example::facts_of;
+
+    fn changes(fragment: &str) -> Changes {
+        Changes::of(&facts_of(fragment), &[Toe::L1])
+    }
+
+    #[test]
+    fn a_toe_in_plain_and_in_professional_words() {
+        let toe = PlainToe::new(Toe::L1, Nail::Partial, &[Edge::Lateral, Edge::Medial], true);
+        assert_eq!((toe.toe.as_str(), toe.clinical.as_str()), ("left big toe", "left hallux"));
+        assert_eq!(toe.edges[0], PlainEdge { plain: "inner", clinical: "medial" });
+        assert!(toe.has_both_edges && !toe.is_whole);
+        let whole = PlainToe::new(Toe::R2, Nail::Total, &[Edge::Lateral], false);
+        assert!(whole.is_whole && whole.edges.is_empty() && !whole.has_both_edges);
+    }
+
+    #[test]
+    fn the_base_case_changes_nothing() {
+        assert!(!changes("{}").any);
+    }
+
+    #[test]
+    fn each_part_of_the_history_is_one_change() {
+        assert!(changes("history: {diabetes: {type: 2}}").diabetes);
+        assert!(!changes("history: {diabetes: none}").diabetes);
+        assert!(changes("history: {smoker: true}").smoker);
+        assert!(changes("history: {pregnant: true}").pregnant);
+        assert!(changes("history: {medicines: [methotrexate]}").weak_immunity);
+        assert!(changes("history: {conditions: [hiv]}").weak_immunity);
+        assert!(changes("history: {conditions: [raynauds]}").poor_circulation);
+    }
+
+    #[test]
+    fn a_blood_thinner_comes_before_an_antiplatelet() {
+        let one = changes("history: {medicines: [aspirin]}");
+        assert!(one.antiplatelet && !one.blood_thinner);
+        let both = changes("history: {medicines: [aspirin, apixaban]}");
+        assert!(both.blood_thinner && !both.antiplatelet);
+        assert_eq!(both.thinners, "aspirin and apixaban");
+    }
+
+    #[test]
+    fn only_the_foot_concerned_counts() {
+        assert!(changes("vascular: {left: {pulses: weak}}").poor_circulation);
+        assert!(!changes("vascular: {right: {pulses: weak}}").poor_circulation);
+        assert!(changes("sensation: {left: 9/10}").reduced_feeling);
+        assert!(!changes("sensation: {right: 9/10}").reduced_feeling);
+    }
+
+    #[test]
+    fn older_than_sixty_begins_on_the_sixty_first_birthday() {
+        assert!(!changes("patient: {born: 1965-11-25}").older, "60 for one more day");
+        assert!(changes("patient: {born: 1965-11-24}").older, "61 on the day");
+    }
+
+    #[test]
+    fn every_figure_says_where_it_comes_from() {
+        for figure in
+            [NUMB_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, NO_OTHER_ANAESTHETIC_HOURS, WEEPING_WEEKS]
+        {
+            assert!(!figure.number.is_empty());
+            assert_eq!(
+                figure.source.source.is_none(),
+                matches!(figure.source.relation, Relation::CommonPractice | Relation::ProjectDefault(_)),
+            );
+        }
+    }
+}

@@ -1,0 +1,562 @@
+//! What all documents share: page furniture, banner, clinic, people, toes in words and as a
+//! picture. Strings ready to print; nothing is judged here and no sentence of a document is written.
+
+use serde::Serialize;
+use serde_json::{Map, Value as Json};
+
+use super::{Audience, ChangedPhrase, Document, Edition};
+use crate::case::{Edge, Gp, Nail, Practitioner, Sex, Side, Toe};
+use crate::date::CivilDate;
+use crate::derive::Value;
+use crate::diagnostic::english::capitalised;
+use crate::facts::Facts;
+
+/// What is printed where nothing was recorded.
+pub(super) const NOT_RECORDED: &str = "not recorded";
+
+/// What is printed in a table where a value could not be worked out; the reason stands below it.
+pub(super) const NOT_KNOWN: &str = "not known";
+
+/// A date as this reader is used to it.
+pub(super) fn day_for(audience: Audience, date: CivilDate) -> String {
+    match audience {
+        Audience::Clinician => date.clinical(),
+        Audience::Patient => date.long(),
+    }
+}
+
+/// As recorded, or `not recorded`.
+pub(super) fn recorded(text: Option<&str>) -> String {
+    text.unwrap_or(NOT_RECORDED).to_owned()
+}
+
+/// Furniture of every page.
+#[derive(Debug, Serialize)]
+struct Page {
+    title: String,
+    subtitle: String,
+    shows_title: bool,
+    kind: String,
+    reference: String,
+    version: String,
+    made: String,
+    is_draft: bool,
+    /// Close lines, for readers who scan.
+    is_dense: bool,
+    is_amended: bool,
+    /// `Amended: replaces version 1 of 24-Nov-2026`.
+    amended: String,
+    amended_because: String,
+    /// Phrases that were changed; empty in a text that is made only to be compared.
+    changes: Vec<Changed>,
+}
+
+/// A phrase as it was and as it is; `–` where there was or is nothing.
+#[derive(Debug, Serialize)]
+struct Changed {
+    was: String,
+    is: String,
+}
+
+impl Changed {
+    fn of(phrase: &ChangedPhrase) -> Changed {
+        let shown = |text: &String| if text.is_empty() { "–".to_owned() } else { text.clone() };
+        Changed { was: shown(&phrase.was), is: shown(&phrase.is) }
+    }
+}
+
+/// Who the patient is, on every page: the order and the form of Patient Banner v4.0 and Patient Name
+/// v3.0 (`clinical::sources::records::{BANNER, NAME_DISPLAY}`).
+#[derive(Debug, Serialize)]
+struct Banner {
+    name: String,
+    items: Vec<Labelled>,
+}
+
+/// A label and its value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct Labelled {
+    pub(super) label: String,
+    pub(super) value: String,
+}
+
+impl Labelled {
+    pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Labelled {
+        Labelled { label: label.into(), value: value.into() }
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct ClinicView {
+    name: String,
+    address: Vec<String>,
+    telephone: String,
+    hours: String,
+    out_of_hours: String,
+    email: String,
+}
+
+/// A practitioner, or that none is recorded.
+#[derive(Debug, Serialize)]
+pub(super) struct Person {
+    pub(super) is_known: bool,
+    pub(super) name: String,
+    pub(super) role: String,
+    pub(super) registration: String,
+}
+
+impl Person {
+    pub(super) fn of(practitioner: Option<&Practitioner>) -> Person {
+        match practitioner {
+            Some(Practitioner { name, registration, role }) => Person {
+                is_known: true,
+                name: name.clone(),
+                role: role.clone(),
+                registration: registration.clone(),
+            },
+            None => Person {
+                is_known: false,
+                name: NOT_RECORDED.into(),
+                role: String::new(),
+                registration: String::new(),
+            },
+        }
+    }
+
+    /// `Robin Quill, Podiatrist, HCPC CH00000`.
+    pub(super) fn full(&self) -> String {
+        let parts = [&self.name, &self.role, &self.registration];
+        parts.into_iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// Puts the shared keys (`page`, `banner`, `clinic`, `operator`) beside a document's own.
+///
+/// `subtitle` may be empty. `shows_title` is false where the template writes its own first heading.
+pub(super) fn with_shared(
+    facts: &Facts,
+    edition: &Edition,
+    document: &Document,
+    subtitle: String,
+    shows_title: bool,
+    own: &impl Serialize,
+) -> Json {
+    let audience = document.audience;
+    let shared = [
+        ("page", json(&page(facts, edition, document, subtitle, shows_title))),
+        ("banner", json(&banner(facts, audience))),
+        ("clinic", json(&clinic(facts))),
+        ("operator", json(&Person::of(facts.operator()))),
+    ];
+    let mut all: Map<String, Json> = shared.into_iter().map(|(key, value)| (key.to_owned(), value)).collect();
+    if let Json::Object(own) = json(own) {
+        all.extend(own);
+    }
+    with_bound_units(Json::Object(all))
+}
+
+/// What stays on the line of the number before it.
+const UNITS: &[&str] =
+    &["%", "mg", "mg/kg", "g", "kg", "ml", "cm", "mm", "mmHg", "mmol/mol", "s", "min", "hours", "weeks"];
+
+/// The view with a no-break space between each number and its unit.
+fn with_bound_units(view: Json) -> Json {
+    match view {
+        Json::String(text) => Json::String(bound_units(&text)),
+        Json::Array(items) => items.into_iter().map(with_bound_units).collect(),
+        Json::Object(keys) => {
+            Json::Object(keys.into_iter().map(|(key, value)| (key, with_bound_units(value))).collect())
+        }
+        other => other,
+    }
+}
+
+fn bound_units(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    for word in text.split_inclusive(' ') {
+        let unit = word.trim_end_matches([' ', '.', ',', ';', ':', ')']);
+        if UNITS.contains(&unit)
+            && out.ends_with(' ')
+            && out.trim_end().ends_with(|c: char| c.is_ascii_digit())
+        {
+            out.pop();
+            out.push('\u{a0}');
+        }
+        out.push_str(word);
+    }
+    out
+}
+
+fn json(view: &impl Serialize) -> Json {
+    serde_json::to_value(view).expect("a view holds only strings, booleans, lists and structs of them")
+}
+
+fn page(facts: &Facts, edition: &Edition, document: &Document, subtitle: String, shows_title: bool) -> Page {
+    let day = |date| day_for(document.audience, date);
+    let version = match &edition.replaces {
+        _ if edition.is_draft => "not issued".to_owned(),
+        None => format!("version {}", edition.version),
+        Some(old) => {
+            format!("version {}, replaces version {} of {}", edition.version, old.version, day(old.issued_on))
+        }
+    };
+    Page {
+        title: document.title.into(),
+        subtitle,
+        shows_title,
+        kind: document.title.into(),
+        reference: facts.case.reference.to_string(),
+        version,
+        made: day(edition.made_on),
+        is_draft: edition.is_draft,
+        is_dense: document.audience == Audience::Clinician,
+        is_amended: edition.replaces.is_some(),
+        amended: edition.replaces.as_ref().map_or_else(String::new, |old| {
+            format!("Amended: replaces version {} of {}", old.version, day(old.issued_on))
+        }),
+        amended_because: edition.replaces.as_ref().map_or_else(String::new, |old| old.because.clone()),
+        changes: edition.replaces.iter().flat_map(|old| &old.changes).map(Changed::of).collect(),
+    }
+}
+
+/// `HOLLIS, Imogen (Ms)`.
+pub(super) fn banner_name(facts: &Facts) -> String {
+    let patient = &facts.case.patient;
+    let title = patient.title.as_ref().map_or_else(String::new, |title| format!(" ({title})"));
+    format!("{}, {}{title}", patient.family.to_uppercase(), patient.given)
+}
+
+/// `Ms Imogen Hollis`.
+pub(super) fn full_name(facts: &Facts) -> String {
+    let patient = &facts.case.patient;
+    let parts = [patient.title.as_deref(), Some(patient.given.as_str()), Some(patient.family.as_str())];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+fn banner(facts: &Facts, audience: Audience) -> Banner {
+    let patient = &facts.case.patient;
+    let born = match (audience, facts.derived.age.get()) {
+        (Audience::Clinician, Some(age)) => format!("{} ({})", patient.born.clinical(), age.clinical()),
+        _ => day_for(audience, patient.born),
+    };
+    let gender = match patient.sex {
+        Some(Sex::Female) => "Female",
+        Some(Sex::Male) => "Male",
+        Some(Sex::Other) => "Other",
+        None => "Not known",
+    };
+    let number = facts.derived.nhs_number.get().map_or("Not known", String::as_str);
+    let mut items =
+        vec![Labelled::new("Born", born), Labelled::new("Gender", gender), Labelled::new("NHS No.", number)];
+    if let Some(preferred) = &patient.preferred {
+        items.push(Labelled::new("Preferred name", preferred));
+    }
+    Banner { name: banner_name(facts), items }
+}
+
+fn clinic(facts: &Facts) -> ClinicView {
+    let clinic = &facts.clinic;
+    let text = |part: &Option<String>| part.clone().unwrap_or_default();
+    ClinicView {
+        name: clinic.name.clone(),
+        address: clinic.address.clone(),
+        telephone: clinic.telephone.clone(),
+        hours: text(&clinic.hours),
+        out_of_hours: text(&clinic.out_of_hours),
+        email: text(&clinic.email),
+    }
+}
+
+/// The lines of an address block: doctor, practice, address.
+pub(super) fn address_lines(gp: &Gp) -> Vec<String> {
+    gp.name.iter().chain([&gp.practice]).chain(&gp.address).cloned().collect()
+}
+
+/// `left hallux (L1), lateral edge`, `right second toe (R2), whole nail`.
+pub(super) fn toe_in_words(toe: Toe, nail: Nail, edges: &[Edge]) -> String {
+    format!("{} ({}), {}", toe.clinical(), toe.code(), part_in_words(nail, edges))
+}
+
+/// `lateral edge`, `medial and lateral edges`, `whole nail`.
+pub(super) fn part_in_words(nail: Nail, edges: &[Edge]) -> String {
+    match nail {
+        Nail::Total => "whole nail".into(),
+        Nail::Partial => crate::derive::edges_in_words(edges),
+    }
+}
+
+/// Both feet as the patient sees them looking down.
+#[derive(Debug, Serialize)]
+pub(super) struct Feet {
+    pub(super) left: Vec<DrawnToe>,
+    pub(super) right: Vec<DrawnToe>,
+    pub(super) alt: String,
+}
+
+/// One toe of the picture.
+#[derive(Debug, Serialize)]
+pub(super) struct DrawnToe {
+    pub(super) code: &'static str,
+    /// Which part of the drawn nail is hatched: `none`, `left`, `right`, `both`, `total`.
+    pub(super) strip: &'static str,
+}
+
+impl Feet {
+    /// The picture of what is or was done to these toes.
+    pub(super) fn of(toes: &[(Toe, Nail, &[Edge])]) -> Feet {
+        let foot = |side: Side| {
+            let toes_of_side = Toe::ALL.into_iter().filter(|toe| toe.side() == side);
+            let drawn = toes_of_side.map(|toe| {
+                let done = toes.iter().find(|(other, _, _)| *other == toe);
+                DrawnToe {
+                    code: toe.code(),
+                    strip: done.map_or("none", |(_, nail, edges)| strip(toe, *nail, edges)),
+                }
+            });
+            drawn.collect::<Vec<_>>()
+        };
+        let named = toes.iter().map(|(toe, nail, edges)| toe_in_words(*toe, *nail, edges));
+        let alt = if toes.is_empty() {
+            "Both feet seen from above by their owner; no toe is marked.".into()
+        } else {
+            format!(
+                "Both feet seen from above by their owner. Hatched, because the nail is removed there: {}.",
+                named.collect::<Vec<_>>().join("; ")
+            )
+        };
+        Feet { left: foot(Side::Left), right: foot(Side::Right), alt }
+    }
+}
+
+/// The side of the drawn nail that an edge lies on. Looking down at one's own feet the big toes meet
+/// in the middle: the medial edge of a left toe is on the right, that of a right toe on the left.
+fn strip(toe: Toe, nail: Nail, edges: &[Edge]) -> &'static str {
+    let has = |edge| edges.contains(&edge);
+    match (nail, has(Edge::Medial), has(Edge::Lateral), toe.side()) {
+        (Nail::Total, ..) => "total",
+        (_, true, true, _) => "both",
+        (_, true, false, Side::Left) | (_, false, true, Side::Right) => "right",
+        (_, true, false, Side::Right) | (_, false, true, Side::Left) => "left",
+        (_, false, false, _) => "none",
+    }
+}
+
+/// A name and the toes it holds for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct Group {
+    name: String,
+    toes: Vec<String>,
+}
+
+fn grouped(items: impl Iterator<Item = (String, String)>) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for (name, toe) in items {
+        match groups.iter_mut().find(|group| group.name == name) {
+            Some(group) => group.toes.push(toe),
+            None => groups.push(Group { name, toes: vec![toe] }),
+        }
+    }
+    groups
+}
+
+/// A line a group: `Ingrowing toenail: left hallux (L1), stage 2; right hallux (R1), stage 1`.
+pub(super) fn in_lines(groups: &[Group]) -> Vec<String> {
+    groups.iter().map(|group| format!("{}: {}", group.name, group.toes.join("; "))).collect()
+}
+
+/// What was done: `Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge`.
+pub(super) fn procedures(facts: &Facts) -> Vec<Group> {
+    let each = facts.operated().into_iter().map(|(toe, done)| {
+        let phenol = if done.phenol.is_some() { " with phenol matrixectomy" } else { "" };
+        let name = capitalised(&format!("{} nail avulsion{phenol}", done.nail.word()));
+        let detail = match done.nail {
+            Nail::Total => format!("{} ({toe})", toe.clinical()),
+            Nail::Partial => toe_in_words(toe, done.nail, &done.edges),
+        };
+        (name, detail)
+    });
+    grouped(each)
+}
+
+/// What the patient came with: `Ingrowing toenail: left hallux (L1), lateral edge, stage 2, not infected`.
+pub(super) fn diagnoses(facts: &Facts) -> Vec<Group> {
+    let Some(toes) = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref()) else {
+        return Vec::new();
+    };
+    let is = |answer: Option<bool>| answer == Some(true);
+    let each = toes.iter().map(|(toe, seen)| {
+        let name = match () {
+            () if !seen.edges.is_empty() => "Ingrowing toenail",
+            () if is(seen.thickened) => "Thickened toenail",
+            () if is(seen.involuted) => "Involuted toenail",
+            () => "Toenail disorder",
+        };
+        let mut parts = vec![format!("{} ({toe})", toe.clinical())];
+        if !seen.edges.is_empty() {
+            parts.push(crate::derive::edges_in_words(&seen.edges));
+        }
+        parts.extend(seen.stage.map(|stage| format!("stage {stage}")));
+        parts.extend(
+            seen.infected.map(|infected| (if infected { "infected" } else { "not infected" }).into()),
+        );
+        let flags = [
+            (seen.cellulitis, "cellulitis"),
+            (seen.involuted.filter(|_| name != "Involuted toenail"), "involuted"),
+            (seen.thickened.filter(|_| name != "Thickened toenail"), "thickened"),
+            (seen.previous_surgery, "operated on before"),
+        ];
+        parts.extend(flags.iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| (*word).to_owned()));
+        parts.extend(seen.note.clone());
+        (name.to_owned(), parts.join(", "))
+    });
+    grouped(each)
+}
+
+/// `mepivacaine, apixaban 5 mg twice a day`; `none`; `not recorded`.
+pub(super) fn listed(items: Option<Vec<String>>) -> String {
+    match items {
+        None => NOT_RECORDED.into(),
+        Some(items) if items.is_empty() => "none".into(),
+        Some(items) => items.join(", "),
+    }
+}
+
+/// `latex (rash), iodine`; `none known`; `not recorded`.
+pub(super) fn allergies(facts: &Facts) -> String {
+    let Some(entry) = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref()) else {
+        return NOT_RECORDED.into();
+    };
+    let each = entry.list().iter().map(|allergy| match &allergy.reaction {
+        Some(reaction) => format!("{} ({reaction})", allergy.to),
+        None => allergy.to.clone(),
+    });
+    let each: Vec<String> = each.collect();
+    if each.is_empty() { "none known".into() } else { each.join(", ") }
+}
+
+/// The printed value and nothing more, or `not known`; the reason stands elsewhere.
+pub(super) fn short<T>(value: &Value<T>, show: impl Fn(&T) -> String) -> String {
+    value.get().map_or_else(|| NOT_KNOWN.into(), show)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    const M: &[Edge] = &[Edge::Medial];
+    const L: &[Edge] = &[Edge::Lateral];
+    const ML: &[Edge] = &[Edge::Medial, Edge::Lateral];
+
+    #[test]
+    fn the_hatched_side_is_the_one_the_owner_sees() {
+        for (toe, nail, edges, side) in [
+            (Toe::R1, Nail::Partial, L, "right"),
+            (Toe::R1, Nail::Partial, M, "left"),
+            (Toe::L1, Nail::Partial, M, "right"),
+            (Toe::L1, Nail::Partial, L, "left"),
+            (Toe::L3, Nail::Partial, ML, "both"),
+            (Toe::R2, Nail::Total, M, "total"),
+            (Toe::R2, Nail::Total, &[], "total"),
+        ] {
+            assert_eq!(strip(toe, nail, edges), side, "{toe} {edges:?}");
+        }
+    }
+
+    #[test]
+    fn the_picture_holds_ten_toes_big_toe_first_and_names_the_marked_ones() {
+        let feet = Feet::of(&[(Toe::L1, Nail::Partial, L), (Toe::R2, Nail::Total, &[])]);
+        let codes = |foot: &[DrawnToe]| foot.iter().map(|toe| toe.code).collect::<Vec<_>>();
+        assert_eq!(codes(&feet.left), ["L1", "L2", "L3", "L4", "L5"]);
+        assert_eq!(codes(&feet.right), ["R1", "R2", "R3", "R4", "R5"]);
+        assert_eq!((feet.left[0].strip, feet.left[1].strip, feet.right[1].strip), ("left", "none", "total"));
+        assert!(feet.alt.contains("left hallux (L1), lateral edge; right second toe (R2), whole nail"));
+    }
+
+    #[test]
+    fn names_and_dates_are_in_the_form_of_their_reader() {
+        let facts = facts_of("");
+        assert_eq!(banner_name(&facts), "HOLLIS, Imogen (Ms)");
+        assert_eq!(full_name(&facts), "Ms Imogen Hollis");
+        let items = |audience| banner(&facts, audience).items;
+        assert_eq!(items(Audience::Patient)[0], Labelled::new("Born", "9 February 1984"));
+        let clinical = items(Audience::Clinician);
+        assert!(clinical[0].value.starts_with("09-Feb-1984"), "{clinical:?}");
+        assert_eq!(clinical[1], Labelled::new("Gender", "Female"));
+        assert_eq!(clinical[2].label, "NHS No.");
+        let nameless = facts_of("patient: {title: ~, sex: ~}");
+        assert_eq!(banner_name(&nameless), "HOLLIS, Imogen");
+        assert_eq!(banner(&nameless, Audience::Clinician).items[1].value, "Not known");
+    }
+
+    #[test]
+    fn what_is_absent_is_not_what_is_none() {
+        assert_eq!(allergies(&facts_of("")), "none known");
+        assert_eq!(allergies(&facts_of("history: {allergies: ~}")), NOT_RECORDED);
+        assert_eq!(
+            allergies(&facts_of("history: {allergies: [{to: latex, reaction: rash}]}")),
+            "latex (rash)"
+        );
+        assert_eq!(listed(None), NOT_RECORDED);
+        assert_eq!(listed(Some(Vec::new())), "none");
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit_and_nothing_else() {
+        for (text, wanted) in [
+            ("mepivacaine 3 %, 2.2 ml", "mepivacaine 3\u{a0}%, 2.2\u{a0}ml"),
+            ("3 × 60 s (180 s); then", "3 × 60\u{a0}s (180\u{a0}s); then"),
+            ("4.4 mg/kg × 62 kg = 5", "4.4\u{a0}mg/kg × 62\u{a0}kg = 5"),
+            ("3 grains, a mg, 3  mg", "3 grains, a mg, 3 \u{a0}mg"),
+            ("", ""),
+        ] {
+            assert_eq!(bound_units(text), wanted);
+        }
+    }
+
+    #[test]
+    fn an_amended_page_says_what_it_replaces_in_the_dates_of_its_reader() {
+        let edition = Edition {
+            is_draft: false,
+            version: 2,
+            made_on: CivilDate::of(2026, 11, 25).expect("a literal date"),
+            replaces: Some(super::super::Replaces {
+                version: 1,
+                issued_on: CivilDate::of(2026, 11, 24).expect("a literal date"),
+                because: "batch mistyped".into(),
+                changes: vec![ChangedPhrase { was: "M4417".into(), is: String::new() }],
+            }),
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        let facts = facts_of("");
+        for (name, day) in [("operation-note", "24-Nov-2026"), ("consent-form", "24 November 2026")] {
+            let document = super::super::document(name).expect("a document of that name");
+            let page = page(&facts, &edition, document, String::new(), true);
+            assert_eq!(page.amended, format!("Amended: replaces version 1 of {day}"));
+            let changed = &page.changes[0];
+            assert_eq!((changed.was.as_str(), changed.is.as_str()), ("M4417", "–"));
+        }
+    }
+
+    #[test]
+    fn toes_of_one_name_stand_together() {
+        let item = |name: &str, toe: &str| (name.to_owned(), toe.to_owned());
+        let groups = grouped([item("A", "1"), item("B", "2"), item("A", "3")].into_iter());
+        assert_eq!(in_lines(&groups), ["A: 1; 3", "B: 2"]);
+    }
+
+    #[test]
+    fn toes_are_named_in_words_and_by_code() {
+        assert_eq!(toe_in_words(Toe::L1, Nail::Partial, L), "left hallux (L1), lateral edge");
+        assert_eq!(toe_in_words(Toe::R2, Nail::Total, &[]), "right second toe (R2), whole nail");
+        assert_eq!(
+            in_lines(&procedures(&facts_of(""))),
+            ["Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge"]
+        );
+        assert_eq!(
+            in_lines(&diagnoses(&facts_of(""))),
+            ["Ingrowing toenail: left hallux (L1), lateral edge, stage 2, not infected"]
+        );
+    }
+}
