@@ -1,0 +1,349 @@
+//! The whole register: read tolerantly, extended strictly.
+
+use std::collections::BTreeMap;
+
+use crate::register::entry::{self, Event, Issued, Sent, Unreadable};
+use crate::register::{BEFORE_THE_FIRST, sha256};
+
+/// Everything that could be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Register {
+    /// Events in order, each with its line number from 1.
+    pub events: Vec<(usize, Event)>,
+    /// Hash of the last whole line, which the next line will name.
+    last: String,
+    /// Where in `events` each document's versions are, by reference and document: a register of
+    /// years is still read in one pass.
+    pub(super) index: BTreeMap<String, BTreeMap<String, Vec<usize>>>,
+}
+
+impl Default for Register {
+    fn default() -> Register {
+        Register { events: Vec::new(), last: BEFORE_THE_FIRST.to_owned(), index: BTreeMap::new() }
+    }
+}
+
+/// Something wrong with a line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// The line, from 1.
+    pub line: usize,
+    /// What.
+    pub kind: Kind,
+}
+
+/// What is wrong with a line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Kind {
+    /// The last line has no end: its writing was cut short. Harmless, and mended by the next issue.
+    CutShort {
+        /// Where it begins, in bytes.
+        at: usize,
+        /// All of it is there but the line end.
+        is_whole: bool,
+    },
+    /// It is no entry.
+    NotAnEntry,
+    /// It was changed after it was written.
+    Changed,
+    /// The line before it is not the one it was written after.
+    ChainBroken,
+    /// A version out of order.
+    Version {
+        /// The case.
+        reference: String,
+        /// The document.
+        document: String,
+        /// The version that had to come.
+        wanted: u32,
+        /// The version that stands there.
+        found: u32,
+    },
+    /// A version went out that was never issued.
+    NeverIssued {
+        /// The case.
+        reference: String,
+        /// The document.
+        document: String,
+        /// The version.
+        version: u32,
+    },
+    /// The file names something outside the case's folder.
+    Misplaced(String),
+}
+
+impl Register {
+    /// Reads a register; whatever cannot be read is a problem, never a failure.
+    ///
+    /// A line is judged by itself, then against the line before it, then against what was issued
+    /// before; reading goes on after each problem.
+    pub fn parse(bytes: &[u8]) -> (Register, Vec<Problem>) {
+        let mut register = Register::default();
+        let mut problems = Vec::new();
+        let mut start = 0;
+        for (index, line) in bytes.split_inclusive(|byte| *byte == b'\n').enumerate() {
+            let number = index + 1;
+            match line.strip_suffix(b"\n") {
+                Some(line) => register.read_line(number, line, &mut problems),
+                None => {
+                    let is_whole = std::str::from_utf8(line).is_ok_and(|text| {
+                        entry::parse(text).is_ok_and(|(_, previous)| previous == register.last)
+                    });
+                    problems.push(Problem { line: number, kind: Kind::CutShort { at: start, is_whole } });
+                }
+            }
+            start += line.len();
+        }
+        (register, problems)
+    }
+
+    fn read_line(&mut self, number: usize, line: &[u8], problems: &mut Vec<Problem>) {
+        let mut report = |kind| problems.push(Problem { line: number, kind });
+        let before = std::mem::replace(&mut self.last, sha256(line));
+        let parsed = std::str::from_utf8(line).map_err(|_| Unreadable::Shape).and_then(entry::parse);
+        match parsed {
+            Err(Unreadable::Shape) => report(Kind::NotAnEntry),
+            Err(Unreadable::Check) => report(Kind::Changed),
+            Ok((event, previous)) => {
+                if previous != before {
+                    report(Kind::ChainBroken);
+                }
+                if let Some(kind) = self.misfit(&event) {
+                    report(kind);
+                }
+                self.push(number, event);
+            }
+        }
+    }
+
+    /// What of an event does not fit what came before.
+    fn misfit(&self, event: &Event) -> Option<Kind> {
+        match event {
+            Event::Issued(Issued { reference, document, version, file, .. }) => {
+                let wanted =
+                    self.latest(reference, document).map_or(1, |latest| latest.version.saturating_add(1));
+                if *version != wanted {
+                    return Some(Kind::Version {
+                        reference: reference.clone(),
+                        document: document.clone(),
+                        wanted,
+                        found: *version,
+                    });
+                }
+                let is_misplaced = *file != Issued::file_name(reference, document, *version)
+                    || !is_plain(reference)
+                    || !is_plain(document);
+                is_misplaced.then(|| Kind::Misplaced(file.clone()))
+            }
+            Event::Sent(Sent { reference, document, version, .. }) => {
+                self.version(reference, document, *version).is_none().then(|| Kind::NeverIssued {
+                    reference: reference.clone(),
+                    document: document.clone(),
+                    version: *version,
+                })
+            }
+        }
+    }
+
+    /// The line to append for an event, with its line end, and the register with it.
+    #[must_use]
+    pub fn append(&mut self, event: Event) -> String {
+        let mut line = entry::line(&event, &self.last);
+        self.last = sha256(line.as_bytes());
+        let number = self.events.last().map_or(1, |(number, _)| number + 1);
+        self.push(number, event);
+        line.push('\n');
+        line
+    }
+
+    fn push(&mut self, number: usize, event: Event) {
+        if let Event::Issued(Issued { reference, document, .. }) = &event {
+            let documents = self.index.entry(reference.clone()).or_default();
+            documents.entry(document.clone()).or_default().push(self.events.len());
+        }
+        self.events.push((number, event));
+    }
+}
+
+/// Letters, digits and hyphens: nothing that leads out of a folder.
+fn is_plain(name: &str) -> bool {
+    !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-')
+}
+
+impl Problem {
+    /// What is wrong, as a sentence without its full stop.
+    pub fn says(&self) -> String {
+        let line = self.line;
+        match &self.kind {
+            Kind::CutShort { .. } => format!("line {line} is the last and its writing was cut short"),
+            Kind::NotAnEntry => format!("line {line} is not an entry of the register"),
+            Kind::Changed => format!("line {line} was changed after it was written"),
+            Kind::ChainBroken => format!("before line {line}, a line was changed, moved or taken out"),
+            Kind::Version { reference, document, wanted, found } => {
+                format!(
+                    "line {line} enters version {found} of {document} of {reference} where version {wanted} had to come"
+                )
+            }
+            Kind::NeverIssued { reference, document, version } => {
+                format!(
+                    "line {line} sends version {version} of {document} of {reference}, which was never issued"
+                )
+            }
+            Kind::Misplaced(file) => {
+                format!("line {line} names `{file}`, which is not where such a document lies")
+            }
+        }
+    }
+
+    /// What to do about it.
+    pub fn help(&self) -> &'static str {
+        match self.kind {
+            Kind::CutShort { .. } => {
+                "nothing is lost: run `unguis issue` on the case again, which mends the line"
+            }
+            Kind::NotAnEntry
+            | Kind::Changed
+            | Kind::ChainBroken
+            | Kind::Version { .. }
+            | Kind::NeverIssued { .. }
+            | Kind::Misplaced(_) => {
+                "bring the register back from a backup; keep the damaged one beside it, to see what was changed"
+            }
+        }
+    }
+
+    /// The next issue mends it by itself.
+    pub fn is_harmless(&self) -> bool {
+        matches!(self.kind, Kind::CutShort { .. })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::register::entry::tests::{issued, sent};
+
+    fn four_lines() -> String {
+        let mut register = Register::default();
+        let mut text = String::new();
+        for event in [
+            Event::Issued(issued("operation-note", 1)),
+            Event::Issued(issued("gp-letter", 1)),
+            Event::Sent(sent("gp-letter", 1)),
+            Event::Issued(issued("gp-letter", 2)),
+        ] {
+            text.push_str(&register.append(event));
+        }
+        text
+    }
+
+    fn kinds(text: &[u8]) -> Vec<(usize, Kind)> {
+        Register::parse(text).1.into_iter().map(|problem| (problem.line, problem.kind)).collect()
+    }
+
+    #[test]
+    fn what_was_appended_is_read_back_without_problems() {
+        let text = four_lines();
+        let (register, problems) = Register::parse(text.as_bytes());
+        assert_eq!(problems, []);
+        assert_eq!(register.events.len(), 4);
+        let mut again = register.clone();
+        let line = again.append(Event::Issued(issued("gp-letter", 3)));
+        assert_eq!(kinds(format!("{text}{line}").as_bytes()), []);
+        assert_eq!(Register::parse(b""), (Register::default(), Vec::new()));
+    }
+
+    #[test]
+    fn a_line_taken_out_or_moved_breaks_the_chain() {
+        let text = four_lines();
+        let lines: Vec<&str> = text.split_inclusive('\n').collect();
+        let without_first = lines[1..].concat();
+        assert_eq!(kinds(without_first.as_bytes()), [(1, Kind::ChainBroken)]);
+        let swapped = [lines[1], lines[0], lines[2], lines[3]].concat();
+        let broken: Vec<usize> = kinds(swapped.as_bytes()).into_iter().map(|(line, _)| line).collect();
+        assert_eq!(broken, [1, 2, 3]);
+        let repeated = [lines[0], lines[0]].concat();
+        assert_eq!(kinds(repeated.as_bytes()).len(), 2, "chain and version");
+    }
+
+    #[test]
+    fn versions_come_in_order_and_only_issued_ones_are_sent() {
+        let mut register = Register::default();
+        let mut text = register.append(Event::Issued(issued("gp-letter", 2)));
+        text.push_str(&register.append(Event::Sent(sent("consent-form", 1))));
+        let found = kinds(text.as_bytes());
+        assert!(matches!(found[0], (1, Kind::Version { wanted: 1, found: 2, .. })), "{found:?}");
+        assert!(matches!(found[1], (2, Kind::NeverIssued { version: 1, .. })), "{found:?}");
+        let astray = Issued { file: "../gp-letter-1.pdf".into(), ..issued("gp-letter", 1) };
+        let text = Register::default().append(Event::Issued(astray));
+        assert_eq!(kinds(text.as_bytes()), [(1, Kind::Misplaced("../gp-letter-1.pdf".into()))]);
+    }
+
+    #[test]
+    fn a_line_without_its_end_is_whole_or_not() {
+        let text = four_lines();
+        let start = text.trim_end().rfind('\n').expect("four lines") + 1;
+        let whole = Kind::CutShort { at: start, is_whole: true };
+        assert_eq!(kinds(text.trim_end().as_bytes()), [(4, whole)]);
+        let half = Kind::CutShort { at: start, is_whole: false };
+        assert_eq!(kinds(&text.as_bytes()[..text.len() - 2]), [(4, half)]);
+    }
+
+    /// Every place, a handful of other values each: nothing slips through.
+    #[test]
+    fn every_changed_byte_is_detected() {
+        let text = four_lines().into_bytes();
+        for at in 0..text.len() {
+            for flip in [0x01, 0x20, 0x80, text[at] ^ b'\n', text[at] ^ b'0'] {
+                let mut changed = text.clone();
+                changed[at] ^= flip;
+                if changed != text {
+                    assert_ne!(kinds(&changed), [], "byte {at} by {flip:#x}");
+                }
+            }
+        }
+    }
+
+    /// Every beginning of a register is read, reports at most the cut line, and keeps the rest.
+    #[test]
+    fn every_beginning_is_read() {
+        let text = four_lines().into_bytes();
+        for end in 0..=text.len() {
+            let (register, problems) = Register::parse(&text[..end]);
+            let whole = text[..end].iter().filter(|byte| **byte == b'\n').count();
+            assert_eq!(register.events.len(), whole);
+            let is_clean = end == 0 || text[end - 1] == b'\n';
+            assert_eq!(problems.is_empty(), is_clean, "{end}");
+            assert!(problems.iter().all(Problem::is_harmless), "{end}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_that_is_read_breaks_it(bytes in prop::collection::vec(any::<u8>(), 0..600)) {
+            let (register, problems) = Register::parse(&bytes);
+            prop_assert!(register.events.is_empty());
+            prop_assert_eq!(problems.is_empty(), bytes.is_empty());
+        }
+
+        #[test]
+        fn any_one_changed_byte_is_detected(at in any::<prop::sample::Index>(), value in any::<u8>()) {
+            let text = four_lines().into_bytes();
+            let mut changed = text.clone();
+            let at = at.index(text.len());
+            changed[at] = value;
+            prop_assert_eq!(kinds(&changed).is_empty(), changed == text);
+        }
+
+        #[test]
+        fn any_words_survive_the_line(by in "\\PC{0,40}", because in any::<String>()) {
+            let event = Event::Issued(Issued { by, because: Some(because), ..issued("gp-letter", 1) });
+            let line = Register::default().append(event.clone());
+            let (register, problems) = Register::parse(line.as_bytes());
+            prop_assert_eq!(problems, vec![]);
+            prop_assert_eq!(register.events, vec![(1, event)]);
+        }
+    }
+}

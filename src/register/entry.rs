@@ -1,0 +1,192 @@
+//! One line of the register, and its one way of being written.
+
+use serde::{Deserialize, Serialize};
+
+use crate::date::CivilDate;
+use crate::register::sha256;
+
+/// What happened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "event", rename_all = "lowercase")]
+pub enum Event {
+    /// A version of a document was issued.
+    Issued(Issued),
+    /// A version of a document went to somebody.
+    Sent(Sent),
+}
+
+/// A version of a document was issued.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Issued {
+    /// The case.
+    pub reference: String,
+    /// The document's name.
+    pub document: String,
+    /// From 1.
+    pub version: u32,
+    /// The date of issue that stands on the document.
+    pub date: CivilDate,
+    /// When the line was written, in UTC: `2026-11-25T14:05:07Z`.
+    pub time: String,
+    /// Who issued it.
+    pub by: String,
+    /// Why it was issued again; none for the first version.
+    pub because: Option<String>,
+    /// Hash of the case file.
+    pub case_sha256: String,
+    /// Hash of the clinic file.
+    pub clinic_sha256: String,
+    /// Hash of the templates.
+    pub templates_sha256: String,
+    /// The PDF, below the register's folder.
+    pub file: String,
+    /// Hash of the PDF.
+    pub pdf_sha256: String,
+    /// Length of the PDF in bytes.
+    pub pdf_bytes: u64,
+    /// Hash of the plain text beside it.
+    pub text_sha256: String,
+    /// Length of the plain text in bytes.
+    pub text_bytes: u64,
+    /// The tool and its version.
+    pub tool: String,
+}
+
+impl Issued {
+    /// Where a version's PDF lies below the register's folder.
+    pub fn file_name(reference: &str, document: &str, version: u32) -> String {
+        format!("{reference}/{document}-{version}.pdf")
+    }
+
+    /// Where the plain text lies: beside the PDF.
+    pub fn text_file(&self) -> String {
+        format!("{}.txt", self.file.strip_suffix(".pdf").unwrap_or(&self.file))
+    }
+}
+
+/// A version of a document went to somebody.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sent {
+    /// The case.
+    pub reference: String,
+    /// The document's name.
+    pub document: String,
+    /// The version that went.
+    pub version: u32,
+    /// To whom: `patient`, `guardian`, `gp`, `other`.
+    pub to: String,
+    /// The day it went.
+    pub date: CivilDate,
+    /// When the line was written, in UTC.
+    pub time: String,
+    /// Who sent it, where it was said.
+    pub by: Option<String>,
+}
+
+/// Why a line is not an entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unreadable {
+    /// It is not an entry's JSON at all.
+    Shape,
+    /// It does not match its own check value.
+    Check,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Body {
+    #[serde(flatten)]
+    event: Event,
+    previous: String,
+}
+
+const CHECK: &str = ",\"check\":\"";
+
+/// The line of an event, without the line end. `previous` is the hash of the line before.
+pub fn line(event: &Event, previous: &str) -> String {
+    let body = Body { event: event.clone(), previous: previous.to_owned() };
+    let mut line = serde_json::to_string(&body).expect("an entry holds only strings and numbers");
+    line.pop();
+    let check = sha256(line.as_bytes());
+    format!("{line}{CHECK}{check}\"}}")
+}
+
+/// The event of a line and the hash of the line before it.
+///
+/// # Errors
+/// A line that was not written by [`line`], down to the byte.
+pub fn parse(line: &str) -> Result<(Event, String), Unreadable> {
+    let (body, tail) = line.rsplit_once(CHECK).ok_or(Unreadable::Shape)?;
+    let check = tail.strip_suffix("\"}").ok_or(Unreadable::Shape)?;
+    if check != sha256(body.as_bytes()) {
+        return Err(Unreadable::Check);
+    }
+    let body: Body = serde_json::from_str(&format!("{body}}}")).map_err(|_| Unreadable::Shape)?;
+    Ok((body.event, body.previous))
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use crate::register::BEFORE_THE_FIRST;
+    use crate::units::TextValue;
+
+    /// An invented entry.
+    pub(in crate::register) fn issued(document: &str, version: u32) -> Issued {
+        Issued {
+            reference: "LFC-0117".into(),
+            document: document.into(),
+            version,
+            date: CivilDate::parse("2026-11-24").expect("a date"),
+            time: "2026-11-24T14:05:07Z".into(),
+            by: "R. Quill".into(),
+            because: (version > 1).then(|| "the \"batch\" was mistyped".into()),
+            case_sha256: sha256(b"case"),
+            clinic_sha256: sha256(b"clinic"),
+            templates_sha256: sha256(b"templates"),
+            file: Issued::file_name("LFC-0117", document, version),
+            pdf_sha256: sha256(b"pdf"),
+            pdf_bytes: 3,
+            text_sha256: sha256(b"text"),
+            text_bytes: 4,
+            tool: "unguis 0.1.0".into(),
+        }
+    }
+
+    /// An invented entry of something sent.
+    pub(in crate::register) fn sent(document: &str, version: u32) -> Sent {
+        Sent {
+            reference: "LFC-0117".into(),
+            document: document.into(),
+            version,
+            to: "gp".into(),
+            date: CivilDate::parse("2026-11-25").expect("a date"),
+            time: "2026-11-25T09:00:00Z".into(),
+            by: None,
+        }
+    }
+
+    #[test]
+    fn a_line_is_read_as_it_was_written() {
+        for event in [Event::Issued(issued("gp-letter", 2)), Event::Sent(sent("gp-letter", 2))] {
+            let text = line(&event, BEFORE_THE_FIRST);
+            assert!(!text.contains('\n'));
+            assert_eq!(parse(&text), Ok((event, BEFORE_THE_FIRST.to_owned())));
+        }
+        let text = line(&Event::Issued(issued("gp-letter", 1)), BEFORE_THE_FIRST);
+        assert!(
+            text.starts_with(
+                r#"{"event":"issued","reference":"LFC-0117","document":"gp-letter","version":1,"#
+            )
+        );
+        assert_eq!(issued("gp-letter", 1).text_file(), "LFC-0117/gp-letter-1.txt");
+    }
+
+    #[test]
+    fn another_line_is_refused() {
+        let text = line(&Event::Issued(issued("gp-letter", 1)), BEFORE_THE_FIRST);
+        assert_eq!(parse(&text.replace("Quill", "Quell")), Err(Unreadable::Check));
+        assert_eq!(parse(&text[..text.len() - 1]), Err(Unreadable::Shape));
+        assert_eq!(parse("{}"), Err(Unreadable::Shape));
+        assert_eq!(parse(""), Err(Unreadable::Shape));
+    }
+}

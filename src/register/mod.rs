@@ -1,0 +1,25 @@
+//! The register: what was issued, in which version, with which hashes. Pure; it reads no file, and
+//! it knows neither a case nor a document's content.
+//!
+//! The register is one JSON line an event. A line carries the hash of the line before it and a
+//! check value over itself, so that a line that was changed, moved or taken out of the middle
+//! shows. What it cannot show by itself is that whole lines were taken off its end; the files of
+//! those lines then lie there without an entry, and [`verify`] reports them.
+//!
+//! No line names a patient: it holds the reference, hashes, and who issued and why.
+
+pub mod chain;
+pub mod compare;
+pub mod entry;
+pub mod verify;
+pub mod versions;
+
+use sha2::{Digest, Sha256};
+
+/// SHA-256 in lowercase hex.
+fn sha256(bytes: &[u8]) -> String {
+    format!("{:x}", Sha256::digest(bytes))
+}
+
+/// What the first line names as the line before it.
+pub const BEFORE_THE_FIRST: &str = "0000000000000000000000000000000000000000000000000000000000000000";

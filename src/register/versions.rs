@@ -1,0 +1,112 @@
+//! Which version is the last, what went out, and whether the next one may be made.
+
+use std::collections::BTreeMap;
+
+use crate::register::chain::Register;
+use crate::register::entry::{Event, Issued, Sent};
+
+impl Register {
+    /// Every version issued, in order.
+    pub fn issued(&self) -> impl DoubleEndedIterator<Item = &Issued> {
+        self.events.iter().filter_map(|(_, event)| match event {
+            Event::Issued(issued) => Some(issued),
+            Event::Sent(_) => None,
+        })
+    }
+
+    /// The last version of a document, if any was issued.
+    pub fn latest(&self, reference: &str, document: &str) -> Option<&Issued> {
+        self.versions(reference, document).next_back()
+    }
+
+    /// One version of a document.
+    pub fn version(&self, reference: &str, document: &str, version: u32) -> Option<&Issued> {
+        self.versions(reference, document).find(|issued| issued.version == version)
+    }
+
+    /// Every version of a document, in order.
+    fn versions(&self, reference: &str, document: &str) -> impl DoubleEndedIterator<Item = &Issued> {
+        let places = self.index.get(reference).and_then(|documents| documents.get(document));
+        places.into_iter().flatten().filter_map(|at| match self.events.get(*at) {
+            Some((_, Event::Issued(issued))) => Some(issued),
+            _ => None,
+        })
+    }
+
+    /// The last version of each document of a case, by document.
+    pub fn latest_of(&self, reference: &str) -> BTreeMap<&str, &Issued> {
+        let documents = self.index.get(reference).into_iter().flatten();
+        documents
+            .filter_map(|(document, _)| Some((document.as_str(), self.latest(reference, document)?)))
+            .collect()
+    }
+
+    /// Where a version of a document has gone.
+    pub fn sent(&self, reference: &str, document: &str, version: u32) -> Vec<&Sent> {
+        let sent = self.events.iter().filter_map(|(_, event)| match event {
+            Event::Sent(sent) => Some(sent),
+            Event::Issued(_) => None,
+        });
+        sent.filter(|sent| {
+            sent.reference == reference && sent.document == document && sent.version == version
+        })
+        .collect()
+    }
+}
+
+/// What issuing a document now would come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Next {
+    /// The words are those of the last version: no new version.
+    Unchanged,
+    /// A new version, which replaces the last one if there is one.
+    Version(u32),
+    /// The words differ, and nobody has said why.
+    ReasonWanted,
+}
+
+/// Decides by the words, not by the file: a comment added to the case file, or a look changed in a
+/// template, makes no new version.
+pub fn next(latest: Option<&Issued>, same_words: bool, because: Option<&str>) -> Next {
+    match latest {
+        None => Next::Version(1),
+        Some(_) if same_words => Next::Unchanged,
+        Some(_) if because.is_none_or(|because| because.trim().is_empty()) => Next::ReasonWanted,
+        Some(latest) => Next::Version(latest.version.saturating_add(1)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::register::entry::tests::{issued, sent};
+
+    #[test]
+    fn a_new_version_needs_other_words_and_a_reason() {
+        let first = issued("gp-letter", 1);
+        assert_eq!(next(None, false, None), Next::Version(1));
+        assert_eq!(next(Some(&first), true, Some("why")), Next::Unchanged);
+        assert_eq!(next(Some(&first), false, None), Next::ReasonWanted);
+        assert_eq!(next(Some(&first), false, Some(" ")), Next::ReasonWanted);
+        assert_eq!(next(Some(&first), false, Some("why")), Next::Version(2));
+    }
+
+    #[test]
+    fn the_last_version_and_where_it_went() {
+        let mut register = Register::default();
+        for event in [
+            Event::Issued(issued("gp-letter", 1)),
+            Event::Sent(sent("gp-letter", 1)),
+            Event::Issued(issued("gp-letter", 2)),
+            Event::Issued(issued("consent-form", 1)),
+        ] {
+            let line = register.append(event);
+            assert!(line.ends_with("\"}\n"));
+        }
+        assert_eq!(register.latest("LFC-0117", "gp-letter").map(|issued| issued.version), Some(2));
+        assert_eq!(register.latest("LFC-0118", "gp-letter"), None);
+        assert_eq!(register.latest_of("LFC-0117").len(), 2);
+        assert_eq!(register.sent("LFC-0117", "gp-letter", 1).len(), 1);
+        assert_eq!(register.sent("LFC-0117", "gp-letter", 2).len(), 0);
+    }
+}
