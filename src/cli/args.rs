@@ -1,0 +1,352 @@
+//! The command line: names, options and their help. Definitions only.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::date::CivilDate;
+use crate::units::TextValue;
+
+/// Writes the paperwork of toenail surgery: one case file in; operation note, GP letter, consent
+/// form and aftercare leaflet out.
+#[derive(Debug, Parser)]
+#[command(name = "unguis", version, max_term_width = 100, after_help = EXIT_STATUS)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// Use colour on the terminal.
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: Colour,
+}
+
+const EXIT_STATUS: &str = "Exit status: 0 done; 1 findings stop it; 2 wrong usage, or a file could not be \
+                           read or written; 3 a fault of unguis itself.\n\n\
+                           A drafting aid for a registered practitioner; not a medical device. Check every \
+                           document against the product characteristics and local policy before it is used.";
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Colour {
+    Auto,
+    Always,
+    Never,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Check cases against the rules; make nothing
+    Check(Check),
+    /// Show every derived value with its working and source
+    Show(Show),
+    /// Make PDFs marked DRAFT, even with open findings
+    Draft(Make),
+    /// Make final PDFs and enter them in the register
+    Issue(Issue),
+    /// Show what has changed since each document was last issued
+    Compare(Compare),
+    /// Record that an issued document has gone to the patient or the GP
+    Sent(Sent),
+    /// Check every issued file against the register
+    Verify(Verify),
+    /// Explain a rule; without a name, list all rules
+    Explain(Explain),
+    /// Write a case file to fill in, from the clinic's protocol
+    New(New),
+    /// Write the built-in templates out, to be changed
+    Templates(Templates),
+    /// Try changed templates on all demo variants
+    CheckTemplates(CheckTemplates),
+    /// Print the JSON Schema of a case or clinic file, for editors
+    Schema(Schema),
+    /// Print the picture of the four documents, or answer a test
+    #[command(hide = true)]
+    Dev(Dev),
+}
+
+/// Which cases, and in what light they are read.
+#[derive(Debug, Clone, Args)]
+pub struct Cases {
+    /// Case files, or folders of them
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub reading: Reading,
+    /// How many cases to work on at once [default: one a processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
+    pub jobs: Option<u16>,
+}
+
+/// How a case is read.
+#[derive(Debug, Clone, Args)]
+pub struct Reading {
+    /// The clinic file [default: clinic.yaml beside the case]
+    #[arg(long, value_name = "FILE")]
+    pub clinic: Option<PathBuf>,
+    /// The day to judge by, like 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub today: Option<CivilDate>,
+}
+
+fn day(text: &str) -> Result<CivilDate, String> {
+    CivilDate::parse(text)
+}
+
+/// How findings are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// With the lines of the file
+    Human,
+    /// One line a finding
+    Short,
+    /// For programs
+    Json,
+}
+
+/// `unguis check`
+#[derive(Debug, Args)]
+pub struct Check {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub cases: Cases,
+    /// How to print
+    #[arg(long, default_value = "human")]
+    pub format: Format,
+}
+
+/// How values are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ShowFormat {
+    /// For people
+    Human,
+    /// For programs
+    Json,
+}
+
+/// `unguis show`
+#[derive(Debug, Args)]
+pub struct Show {
+    /// The case file
+    pub case: PathBuf,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub reading: Reading,
+    /// How to print
+    #[arg(long, default_value = "human")]
+    pub format: ShowFormat,
+}
+
+/// Where documents go and which are made.
+#[derive(Debug, Clone, Args)]
+pub struct Output {
+    /// The folder for documents and register
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// Only this document; may be given several times
+    #[arg(long, value_name = "DOCUMENT", value_parser = document_name)]
+    pub only: Vec<String>,
+    /// Use changed templates from this folder
+    #[arg(long, value_name = "DIR")]
+    pub templates: Option<PathBuf>,
+    /// Also write each document as plain text beside the PDF
+    #[arg(long)]
+    pub text: bool,
+}
+
+fn document_name(text: &str) -> Result<String, String> {
+    let names = || crate::documents::DOCUMENTS.iter().map(|document| document.name);
+    if names().any(|name| name == text) {
+        return Ok(text.to_owned());
+    }
+    let all = crate::diagnostic::english::List::or_ticked(names());
+    Err(match crate::diagnostic::english::nearest(text, names()) {
+        Some(near) => format!("did you mean `{near}`? The documents are {all}"),
+        None => format!("the documents are {all}"),
+    })
+}
+
+/// `unguis draft`
+#[derive(Debug, Args)]
+pub struct Make {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub cases: Cases,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub output: Output,
+}
+
+/// `unguis issue`
+#[derive(Debug, Args)]
+pub struct Issue {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub cases: Cases,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub output: Output,
+    /// Why documents are issued again
+    #[arg(long, value_name = "REASON")]
+    pub because: Option<String>,
+    /// Who issues, for the register [default: the operator of the case]
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+}
+
+/// `unguis compare`
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// The case file
+    pub case: PathBuf,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub reading: Reading,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub output: Output,
+    /// How to print
+    #[arg(long, default_value = "human")]
+    pub format: ShowFormat,
+}
+
+/// `unguis sent`
+#[derive(Debug, Args)]
+pub struct Sent {
+    /// The reference of the case
+    pub reference: String,
+    /// The document
+    #[arg(value_parser = document_name)]
+    pub document: String,
+    /// To whom it went
+    #[arg(long, value_name = "WHOM")]
+    pub to: Recipient,
+    /// The day, like 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub on: Option<CivilDate>,
+    /// Who sent it
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// The folder of the register
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+}
+
+/// To whom a document went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Recipient {
+    Patient,
+    Guardian,
+    Gp,
+    Other,
+}
+
+/// `unguis verify`
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The folder of the register
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// How to print
+    #[arg(long, default_value = "human")]
+    pub format: ShowFormat,
+}
+
+/// `unguis explain`
+#[derive(Debug, Args)]
+pub struct Explain {
+    /// The rule's name
+    pub rule: Option<String>,
+}
+
+/// `unguis new`
+#[derive(Debug, Args)]
+pub struct New {
+    /// The reference of the new case, like LFC-0117
+    pub reference: String,
+    /// The clinic file
+    #[arg(long, value_name = "FILE", default_value = "clinic.yaml")]
+    pub clinic: PathBuf,
+    /// Where to write it [default: REFERENCE.yaml beside the clinic file]
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+}
+
+/// `unguis templates`
+#[derive(Debug, Args)]
+pub struct Templates {
+    /// The folder to write to; it must be new or empty
+    pub dir: PathBuf,
+}
+
+/// `unguis check-templates`
+#[derive(Debug, Args)]
+pub struct CheckTemplates {
+    /// The folder with changed templates
+    pub dir: PathBuf,
+}
+
+/// `unguis schema`
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// Of which file
+    pub of: SchemaOf,
+}
+
+/// Of which file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum SchemaOf {
+    Case,
+    Clinic,
+}
+
+/// `unguis dev`
+#[derive(Debug, Args)]
+pub struct Dev {
+    /// What
+    #[command(subcommand)]
+    pub what: DevCommand,
+}
+
+/// For the project's own tests and pictures.
+#[derive(Debug, Subcommand)]
+pub enum DevCommand {
+    /// Read numbers from standard input and say of each whether its check digit holds
+    NhsNumbers,
+    /// Draw the first pages of a case's four documents side by side
+    Picture {
+        /// The case file
+        case: PathBuf,
+        /// The PNG to write
+        to: PathBuf,
+        #[command(flatten)]
+        #[expect(missing_docs, reason = "flattened")]
+        reading: Reading,
+    },
+    /// Print how long each step of a warm document takes
+    Times {
+        /// The case file
+        case: PathBuf,
+        /// How often
+        #[arg(long, default_value_t = 50)]
+        runs: u32,
+        #[command(flatten)]
+        #[expect(missing_docs, reason = "flattened")]
+        reading: Reading,
+    },
+    /// Write invented cases
+    Invent {
+        /// The folder to write to
+        dir: PathBuf,
+        /// How many
+        #[arg(long, default_value_t = 1000)]
+        count: u32,
+        /// The seed
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+    },
+}

@@ -1,0 +1,80 @@
+//! `unguis check`: findings only.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use crate::cli::args::{Check, Colour, Format};
+use crate::cli::load::{Loaded, human, load};
+use crate::cli::many::{Outcome, over_cases};
+use crate::cli::{Error, Exit, io};
+use crate::diagnostic::render::{Style, json_finding, render, summary};
+use crate::pipeline::Checked;
+
+/// Checks every case and prints what was found, in the order given.
+pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
+    let style = match args.format {
+        Format::Human => human(colour),
+        Format::Short | Format::Json => Style::Short,
+    };
+    let done = over_cases(&args.cases.cases, args.cases.jobs, |path| one(path, args, style))?;
+    if args.format == Format::Json {
+        let cases: Vec<&Value> = done.reports.iter().filter_map(|report| report.json.as_ref()).collect();
+        io::print(&format!("{:#}\n", json!({ "cases": cases })));
+    }
+    if args.format == Format::Human && done.reports.len() > 1 {
+        io::eprint(&done.summary);
+    }
+    Ok(done.exit)
+}
+
+fn one(path: &Path, args: &Check, style: Style) -> Result<Outcome, Error> {
+    let Loaded { checked, .. } = load(path, &args.cases.reading)?;
+    let exit = if checked.blocking() > 0 { Exit::Findings } else { Exit::Done };
+    let word = if exit == Exit::Done { "clear" } else { "stopped" };
+    if args.format == Format::Json {
+        return Ok(Outcome { exit, word, json: Some(as_json(path, &checked)), ..Outcome::default() });
+    }
+    let mut text = render(&checked.diagnostics, style);
+    if args.format == Format::Human {
+        // A blank line parts the verdict from the findings, and one case from the next.
+        let gap = if text.is_empty() { "" } else { "\n" };
+        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(&checked)));
+        if !gap.is_empty() {
+            text.push('\n');
+        }
+    }
+    Ok(Outcome { exit, word, stdout: text, ..Outcome::default() })
+}
+
+/// `2 stops, 1 caution; nothing can be issued` or `no findings; ready: operation-note, …`.
+fn verdict(checked: &Checked) -> String {
+    let found = summary(&checked.diagnostics);
+    if checked.facts.is_none() {
+        return format!("{found}; nothing can be made until this is mended");
+    }
+    let ready: Vec<&str> = checked.ready(&[]).iter().map(|document| document.name).collect();
+    let ready = if ready.is_empty() { "no document yet".to_owned() } else { ready.join(", ") };
+    if checked.blocking() > 0 {
+        format!("{found}; nothing can be issued yet; ready to draft: {ready}")
+    } else {
+        format!("{found}; ready to issue: {ready}")
+    }
+}
+
+fn as_json(path: &Path, checked: &Checked) -> Value {
+    let documents: Vec<Value> = checked
+        .readiness
+        .iter()
+        .map(|readiness| {
+            let missing: Vec<String> = readiness.missing.iter().map(ToString::to_string).collect();
+            json!({ "name": readiness.document.name, "ready": readiness.is_ready(), "missing": missing })
+        })
+        .collect();
+    json!({
+        "file": path.display().to_string(),
+        "reference": checked.reference,
+        "findings": checked.diagnostics.iter().map(json_finding).collect::<Vec<Value>>(),
+        "documents": documents,
+    })
+}

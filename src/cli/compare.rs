@@ -1,0 +1,125 @@
+//! `unguis compare`: what has changed, word by word, since each document was last issued. Writes
+//! nothing.
+
+use serde_json::{Value, json};
+
+use crate::cli::args::{Colour, Compare, ShowFormat};
+use crate::cli::issue::Bench;
+use crate::cli::ledger::{as_issued, changes_since, read};
+use crate::cli::load::{clinic_beside, day, human, load, press};
+use crate::cli::sent::whom;
+use crate::cli::{Error, Exit, io};
+use crate::diagnostic::english::{Count, List};
+use crate::diagnostic::render::render;
+use crate::pipeline::Readiness;
+use crate::register::chain::Register;
+use crate::register::compare::{Change, render as render_changes};
+use crate::register::entry::{Issued, Sent};
+
+/// How one document stands.
+enum Standing<'a> {
+    /// Never issued.
+    New,
+    /// Issued, and can no longer be made: what is missing.
+    Unready(&'a Issued, Vec<String>),
+    /// Issued; the changes since then, and where that version went.
+    Issued(&'a Issued, Vec<Change>, Vec<&'a Sent>),
+}
+
+/// Prints the changes of each document.
+pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
+    let loaded = load(&args.case, &args.reading)?;
+    let Some(facts) = &loaded.checked.facts else {
+        io::eprint(&render(&loaded.checked.diagnostics, human(colour)));
+        return Ok(Exit::Findings);
+    };
+    let press = press(args.output.templates.as_deref())?;
+    // Held until the texts are read, so that no other run issues meanwhile.
+    let read = read(&args.output.out)?;
+    let nothing_issued = Register::default();
+    let register = read.as_ref().map_or(&nothing_issued, |read| &read.register);
+    let clinic = clinic_beside(&args.case, &args.reading);
+    let bench = Bench { path: &args.case, loaded: &loaded, clinic: &clinic, press: &press };
+    let reference = facts.case.reference.as_str();
+    let mut standings = Vec::new();
+    for readiness in &loaded.checked.readiness {
+        let name = readiness.document.name;
+        if !args.output.only.is_empty() && !args.output.only.iter().any(|only| only == name) {
+            continue;
+        }
+        let standing = match register.latest(reference, name) {
+            None => Standing::New,
+            Some(issued) if !readiness.is_ready() => Standing::Unready(issued, missing(readiness)),
+            Some(issued) => {
+                let now = bench.make(name, &as_issued(register, issued), day(&args.reading))?;
+                let changes = changes_since(&args.output.out, issued, &now.text)?;
+                Standing::Issued(issued, changes, register.sent(reference, name, issued.version))
+            }
+        };
+        standings.push((name, standing));
+    }
+    match args.format {
+        ShowFormat::Json => {
+            let documents: Vec<Value> =
+                standings.iter().map(|(name, standing)| as_json(name, standing)).collect();
+            io::print(&format!("{:#}\n", json!({ "reference": reference, "documents": documents })));
+        }
+        ShowFormat::Human => {
+            let colour = io::wants_colour(colour);
+            let text: String =
+                standings.iter().map(|(name, standing)| as_text(name, standing, colour)).collect();
+            io::print(&text);
+        }
+    }
+    Ok(Exit::Done)
+}
+
+fn missing(readiness: &Readiness) -> Vec<String> {
+    readiness.missing.iter().map(ToString::to_string).collect()
+}
+
+fn as_text(name: &str, standing: &Standing<'_>, colour: bool) -> String {
+    let since = |issued: &Issued| format!("version {} of {}", issued.version, issued.date.clinical());
+    match standing {
+        Standing::New => format!("{name}: never issued\n"),
+        Standing::Unready(issued, missing) => {
+            let missing = List::and(missing.iter().map(|path| format!("`{path}`")));
+            format!("{name}: issued as {}, and can no longer be made: it needs {missing}\n", since(issued))
+        }
+        Standing::Issued(issued, changes, _) if changes.is_empty() => {
+            format!("{name}: unchanged since {}\n", since(issued))
+        }
+        Standing::Issued(issued, changes, sent) => {
+            let count = Count(changes.len(), "change");
+            let mut text =
+                format!("{name}: {count} since {}\n{}", since(issued), render_changes(changes, colour));
+            if !sent.is_empty() {
+                let gone = sent.iter().map(|sent| format!("{} on {}", whom(&sent.to), sent.date.clinical()));
+                text.push_str(&format!(
+                    "  warning: that version has gone to {}: they hold the old words until a new one is issued \
+                     and sent\n",
+                    List::and(gone)
+                ));
+            }
+            text
+        }
+    }
+}
+
+fn as_json(name: &str, standing: &Standing<'_>) -> Value {
+    let (issued, changes, sent, missing) = match standing {
+        Standing::New => (None, None, &[][..], &[][..]),
+        Standing::Unready(issued, missing) => (Some(issued), None, &[][..], missing.as_slice()),
+        Standing::Issued(issued, changes, sent) => (Some(issued), Some(changes), sent.as_slice(), &[][..]),
+    };
+    let sent: Vec<Value> = sent.iter().map(|sent| json!({ "to": sent.to, "on": sent.date })).collect();
+    json!({
+        "name": name,
+        "version": issued.map(|issued| issued.version),
+        "issued": issued.map(|issued| issued.date),
+        "changed": changes.map(|changes| !changes.is_empty()),
+        "changes": changes,
+        "sent": sent,
+        "missing": missing,
+    })
+}

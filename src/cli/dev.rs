@@ -1,0 +1,194 @@
+//! `unguis dev`, hidden: what the project's own tests, measurements and pictures need.
+
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use crate::case::{read_case, read_clinic};
+use crate::cli::args::{Dev, DevCommand, Reading};
+use crate::cli::load::{clinic_beside, day, load, press};
+use crate::cli::{Error, Exit, io};
+use crate::clinical::nhs_number;
+use crate::diagnostic::SourceText;
+use crate::documents::DOCUMENTS;
+use crate::facts::Facts;
+use crate::pipeline::{Press, Version};
+use crate::rules::accept::judge;
+use crate::typeset::{PdfMeta, Typesetter};
+
+/// Does what the tests ask.
+pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
+    match &args.what {
+        DevCommand::NhsNumbers => nhs_numbers(),
+        DevCommand::Picture { case, to, reading } => picture(case, to, reading),
+        DevCommand::Times { case, runs, reading } => times(case, *runs, reading),
+        DevCommand::Invent { dir, count, seed } => invent(dir, *count, *seed),
+    }
+}
+
+fn nhs_numbers() -> Result<Exit, Error> {
+    let mut answers = String::new();
+    for number in io::read_standard_input()?.lines().map(str::trim).filter(|line| !line.is_empty()) {
+        let word = if nhs_number::is_valid(number) { "valid" } else { "invalid" };
+        answers.push_str(&format!("{number} {word}\n"));
+    }
+    io::print(&answers);
+    Ok(Exit::Done)
+}
+
+/// The first page of each document side by side, for README.
+fn picture(case: &Path, to: &Path, reading: &Reading) -> Result<Exit, Error> {
+    let checked = load(case, reading)?.checked;
+    let Some(facts) = &checked.facts else { return Ok(Exit::Findings) };
+    let press = press(None)?;
+    let edition = checked.edition(Version::Issue { version: 1, replaces: None }, day(reading));
+    let mut pages = Vec::new();
+    for document in checked.ready(&[]) {
+        pages.push(press.set(document, facts, &edition)?);
+    }
+    io::write_atomically(to, &crate::typeset::contact_sheet(&pages, 46))?;
+    Ok(Exit::Done)
+}
+
+/// Where the time of a warm document goes, step by step, in one process on one core.
+fn times(case_path: &Path, runs: u32, reading: &Reading) -> Result<Exit, Error> {
+    let case_bytes = io::read_bytes(case_path)?;
+    let clinic_bytes = io::read_bytes(&clinic_beside(case_path, reading))?;
+    let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
+    let press = Press::built_in();
+    let mut steps = Steps::default();
+    let mut documents = 0_u32;
+    // The first round warms caches that every later case shares; it is not counted.
+    for round in 0..=runs {
+        let mut lap = Lap::start();
+        let case = read_case(text(&case_bytes));
+        let clinic = read_clinic(text(&clinic_bytes));
+        let (Some(case), Some(clinic)) = (case.value, clinic.value) else { return Ok(Exit::Findings) };
+        let read = lap.next();
+        let facts = Facts::new(case, clinic, day(reading));
+        let derive = lap.next();
+        let judged = judge(&facts);
+        let judge = lap.next();
+        drop(judged);
+        let edition = load(case_path, reading)?.checked.edition(Version::Draft, day(reading));
+        lap.next();
+        let mut now = Steps { read, derive, judge, ..Steps::default() };
+        let mut made = 0;
+        for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
+            let view = (document.view)(&facts, &edition);
+            now.compose += lap.next();
+            let source = press
+                .templates
+                .render(document.template, &view)
+                .map_err(|problem| Error::Fault(problem.to_string()))?;
+            now.render += lap.next();
+            let meta = PdfMeta {
+                title: document.title.to_owned(),
+                author: String::new(),
+                keywords: press.templates.provenance(),
+                date: edition.made_on,
+                ident: document.name.to_owned(),
+            };
+            let layout =
+                press.typesetter.lay_out(&source).map_err(|problem| Error::Fault(problem.to_string()))?;
+            now.typst += lap.next();
+            let set = layout.export(&meta).map_err(|problem| Error::Fault(problem.to_string()))?;
+            now.pdf += lap.next();
+            drop(set);
+            made += 1;
+        }
+        Typesetter::evict();
+        now.evict = lap.next();
+        if round > 0 {
+            steps.add(&now);
+            documents += made;
+        }
+    }
+    io::print(&steps.table(documents));
+    io::print(&format!(
+        "peak memory  {} MiB\n",
+        io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string())
+    ));
+    Ok(Exit::Done)
+}
+
+/// Times between one step and the next.
+struct Lap(Instant);
+
+impl Lap {
+    fn start() -> Lap {
+        Lap(io::stopwatch())
+    }
+
+    fn next(&mut self) -> Duration {
+        let now = io::stopwatch();
+        let passed = now - self.0;
+        self.0 = now;
+        passed
+    }
+}
+
+#[derive(Default)]
+struct Steps {
+    read: Duration,
+    derive: Duration,
+    judge: Duration,
+    compose: Duration,
+    render: Duration,
+    typst: Duration,
+    pdf: Duration,
+    evict: Duration,
+}
+
+impl Steps {
+    fn named(&self) -> [(&'static str, Duration); 8] {
+        [
+            ("read", self.read),
+            ("derive", self.derive),
+            ("judge", self.judge),
+            ("compose", self.compose),
+            ("render", self.render),
+            ("Typst", self.typst),
+            ("PDF", self.pdf),
+            ("evict", self.evict),
+        ]
+    }
+
+    fn add(&mut self, other: &Steps) {
+        self.read += other.read;
+        self.derive += other.derive;
+        self.judge += other.judge;
+        self.compose += other.compose;
+        self.render += other.render;
+        self.typst += other.typst;
+        self.pdf += other.pdf;
+        self.evict += other.evict;
+    }
+
+    /// Microseconds a document, and the share of each step.
+    fn table(&self, documents: u32) -> String {
+        let total: Duration = self.named().iter().map(|(_, time)| *time).sum();
+        let each = |time: Duration| time.as_micros() / u128::from(documents.max(1));
+        let mut text = format!("{documents} documents, warm\n");
+        for (name, time) in self.named() {
+            let permille = time.as_micros() * 1000 / total.as_micros().max(1);
+            text.push_str(&format!(
+                "{name:8} {:>8} µs  {:>3}.{} %\n",
+                each(time),
+                permille / 10,
+                permille % 10
+            ));
+        }
+        text.push_str(&format!("{:8} {:>8} µs\n", "together", each(total)));
+        text
+    }
+}
+
+fn invent(dir: &Path, count: u32, seed: u64) -> Result<Exit, Error> {
+    io::new_folder(dir)?;
+    io::write_atomically(&dir.join("clinic.yaml"), crate::demo::CLINIC.as_bytes())?;
+    for (name, text) in crate::demo::invent(count, seed) {
+        io::write_atomically(&dir.join(name), text.as_bytes())?;
+    }
+    io::print(&format!("{count} invented cases in {}\n", dir.display()));
+    Ok(Exit::Done)
+}

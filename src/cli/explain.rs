@@ -1,0 +1,39 @@
+//! `unguis explain`: a rule's page, or the table of all.
+
+use crate::case::READING_RULES;
+use crate::cli::args::Explain;
+use crate::cli::{Error, Exit, io};
+use crate::diagnostic::english::nearest;
+use crate::rules::explain::{page, table_text};
+use crate::rules::{RETIRED, rule, rules};
+
+/// Prints the page of a rule.
+///
+/// # Errors
+/// A name that is no rule's.
+pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
+    let Some(name) = &args.rule else {
+        io::print(&table_text());
+        return Ok(Exit::Done);
+    };
+    if let Some(rule) = rule(name) {
+        io::print(&page(rule));
+        return Ok(Exit::Done);
+    }
+    if let Some((old, instead)) = RETIRED.iter().find(|(old, _)| old == name) {
+        io::print(&format!("{old} was given up: {instead}\n"));
+        return Ok(Exit::Done);
+    }
+    if let Some(rule) = READING_RULES.iter().find(|rule| rule.name == name) {
+        io::print(&format!(
+            "{}: {}\n\n{}\n\nFound while a file is read: nothing is made from the file until it is mended.\n",
+            rule.name, rule.title, rule.why
+        ));
+        return Ok(Exit::Done);
+    }
+    let reading = READING_RULES.iter().map(|rule| rule.name);
+    let near = nearest(name, rules().map(|rule| rule.name).chain(reading));
+    let hint =
+        near.map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
+    Err(Error::Usage(format!("there is no rule `{name}`: {hint}")))
+}

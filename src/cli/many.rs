@@ -1,0 +1,279 @@
+//! Many cases in one run: a queue, one or more threads, output in the order of the input.
+//!
+//! Knows nothing of what is done with a case. One bad case never stops the others; Ctrl-C stops
+//! between cases, and what is done by then is whole.
+
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc;
+use std::sync::{Condvar, Mutex, OnceLock, PoisonError};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use serde_json::Value;
+
+use crate::cli::{Error, Exit, error, io};
+use crate::diagnostic::english::Count;
+
+/// Deep layouts need more than the two mebibytes a thread has by default.
+const STACK: usize = 16 * 1024 * 1024;
+
+/// What one case came to.
+#[derive(Debug)]
+pub(super) struct Outcome {
+    /// The exit status it asks for.
+    pub(super) exit: Exit,
+    /// One word for the summary: `issued`, `unchanged`, `refused`.
+    pub(super) word: &'static str,
+    /// What to print on standard output.
+    pub(super) stdout: String,
+    /// What to print on standard error.
+    pub(super) stderr: String,
+    /// What the command collects from all cases.
+    pub(super) json: Option<Value>,
+}
+
+impl Default for Outcome {
+    fn default() -> Outcome {
+        Outcome { exit: Exit::Done, word: "done", stdout: String::new(), stderr: String::new(), json: None }
+    }
+}
+
+/// What the whole run came to.
+#[derive(Debug)]
+pub(super) struct Run {
+    /// The gravest exit status.
+    pub(super) exit: Exit,
+    /// One line: `12 cases: 10 issued, 1 unchanged, 1 refused`.
+    pub(super) summary: String,
+    /// Each case in the order of the input; its printed text is gone by now.
+    pub(super) reports: Vec<Outcome>,
+}
+
+/// Works on every case named (a folder stands for the cases in it) and prints each one's text in
+/// the order of the input, as soon as it can.
+///
+/// # Errors
+/// A name that is not there. A failure inside a case is printed and counted, not returned.
+pub(super) fn over_cases(
+    named: &[PathBuf],
+    jobs: Option<u16>,
+    work: impl Fn(&Path) -> Result<Outcome, Error> + Sync,
+) -> Result<Run, Error> {
+    let cases = io::case_files(named)?;
+    let jobs = jobs.map_or_else(io::processors, usize::from).clamp(1, cases.len().max(1));
+    let stop = stop_on_signal();
+    let bar = progress(cases.len());
+    let next = AtomicUsize::new(0);
+    let (send, receive) = mpsc::channel();
+    let mut reports = Vec::with_capacity(cases.len());
+    std::thread::scope(|scope| {
+        for _ in 0..jobs {
+            let (send, cases, next, work) = (send.clone(), &cases, &next, &work);
+            let worker = move || {
+                while !stop.load(Ordering::Relaxed) {
+                    let at = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(case) = cases.get(at) else { break };
+                    // The receiver outlives the workers.
+                    let _ = send.send((at, guarded(case, work)));
+                }
+            };
+            let started = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, worker);
+            if started.is_err() {
+                break;
+            }
+        }
+        drop(send);
+        print_in_order(&receive, &bar, &mut reports);
+    });
+    bar.finish_and_clear();
+    let left = cases.len() - reports.len();
+    let stopped = left > 0 && stop.load(Ordering::Relaxed);
+    let exit = reports.iter().map(|report| report.exit).max().unwrap_or(Exit::Done);
+    let exit = if left > 0 { exit.max(Exit::Failure) } else { exit };
+    Ok(Run { exit, summary: summary(&reports, left, stopped), reports })
+}
+
+/// The first signal asks the workers to stop after the case in hand; nothing is cut short, and a
+/// case takes a fraction of a second.
+fn stop_on_signal() -> &'static AtomicBool {
+    static STOP: AtomicBool = AtomicBool::new(false);
+    static HANDLER: OnceLock<()> = OnceLock::new();
+    HANDLER.get_or_init(|| {
+        // Without a handler the signal ends the process at once, which loses nothing that was issued.
+        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
+    });
+    &STOP
+}
+
+/// Lets so many threads calculate at once, so that others may wait for the disk meanwhile without
+/// a processor standing idle.
+#[derive(Debug)]
+pub(super) struct Gate {
+    free: Mutex<usize>,
+    freed: Condvar,
+}
+
+/// A place behind the gate, given back when dropped.
+pub(super) struct Pass<'a>(&'a Gate);
+
+impl Gate {
+    /// A gate with so many places.
+    pub(super) fn new(places: usize) -> Gate {
+        Gate { free: Mutex::new(places.max(1)), freed: Condvar::new() }
+    }
+
+    /// Waits for a place.
+    pub(super) fn enter(&self) -> Pass<'_> {
+        let free = self.free.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut free = self.freed.wait_while(free, |free| *free == 0).unwrap_or_else(PoisonError::into_inner);
+        *free -= 1;
+        Pass(self)
+    }
+}
+
+impl Drop for Pass<'_> {
+    fn drop(&mut self) {
+        *self.0.free.lock().unwrap_or_else(PoisonError::into_inner) += 1;
+        self.0.freed.notify_one();
+    }
+}
+
+/// A panic in one case is that case's outcome. What it said may hold a name and is not printed.
+fn guarded(case: &Path, work: &(impl Fn(&Path) -> Result<Outcome, Error> + Sync)) -> Outcome {
+    let result = catch_unwind(AssertUnwindSafe(|| work(case)));
+    match result.unwrap_or_else(|_| Err(Error::Broke(case.to_owned()))) {
+        Ok(outcome) => outcome,
+        Err(problem) => Outcome {
+            exit: problem.exit(),
+            word: "failed",
+            stderr: format!("{}: {}", case.display(), error::chain(&problem)),
+            ..Outcome::default()
+        },
+    }
+}
+
+/// Holds back what comes early until those before it are printed.
+fn print_in_order(receive: &mpsc::Receiver<(usize, Outcome)>, bar: &ProgressBar, reports: &mut Vec<Outcome>) {
+    let mut early = BTreeMap::new();
+    for (at, outcome) in receive {
+        early.insert(at, outcome);
+        while let Some(mut outcome) = early.remove(&reports.len()) {
+            let (stdout, stderr) = (std::mem::take(&mut outcome.stdout), std::mem::take(&mut outcome.stderr));
+            if !(stdout.is_empty() && stderr.is_empty()) {
+                bar.suspend(|| {
+                    io::print(&stdout);
+                    io::eprint(&stderr);
+                });
+            }
+            reports.push(outcome);
+            bar.inc(1);
+        }
+    }
+}
+
+/// A bar for several cases on a terminal, and nothing anywhere else. It names no case.
+fn progress(cases: usize) -> ProgressBar {
+    if cases < 2 || !io::has_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(Some(cases as u64), ProgressDrawTarget::stderr_with_hz(10));
+    let style = ProgressStyle::with_template("{bar:30} {pos}/{len} cases, {eta} left");
+    bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+}
+
+fn summary(reports: &[Outcome], left: usize, stopped: bool) -> String {
+    let mut words: Vec<(&str, usize)> = Vec::new();
+    for report in reports {
+        match words.iter_mut().find(|(word, _)| *word == report.word) {
+            Some((_, count)) => *count += 1,
+            None => words.push((report.word, 1)),
+        }
+    }
+    words.sort_by_key(|(word, count)| (std::cmp::Reverse(*count), *word));
+    let mut parts: Vec<String> = words.iter().map(|(word, count)| format!("{count} {word}")).collect();
+    if left > 0 {
+        let why = if stopped { "stopped by you" } else { "no thread could be started" };
+        parts.push(format!("{left} not begun ({why})"));
+    }
+    format!("{}: {}\n", Count(reports.len() + left, "case"), parts.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cases(count: usize) -> (tempfile::TempDir, Vec<PathBuf>) {
+        let dir = tempfile::tempdir().expect("a temporary folder can be made");
+        for at in 0..count {
+            io::write_new(&dir.path().join(format!("{at:02}.yaml")), b"").expect("written");
+        }
+        let named = vec![dir.path().to_owned()];
+        (dir, named)
+    }
+
+    fn word_of(path: &Path) -> Result<Outcome, Error> {
+        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        match name.as_str() {
+            "03.yaml" => Err(Error::Usage("bad".into())),
+            "05.yaml" => Ok(Outcome { exit: Exit::Findings, word: "refused", ..Outcome::default() }),
+            _ => Ok(Outcome { word: "issued", json: Some(name.into()), ..Outcome::default() }),
+        }
+    }
+
+    #[test]
+    fn one_bad_case_does_not_stop_the_others_and_order_is_kept() {
+        let (_dir, named) = cases(12);
+        for jobs in [1, 2, 7] {
+            let run = over_cases(&named, Some(jobs), word_of).expect("the folder is there");
+            assert_eq!(run.summary, "12 cases: 10 issued, 1 failed, 1 refused\n");
+            assert_eq!(run.exit, Exit::Failure);
+            let order: Vec<&str> =
+                run.reports.iter().filter_map(|report| report.json.as_ref()?.as_str()).collect();
+            assert!(order.is_sorted() && order.len() == 10, "{order:?}");
+        }
+    }
+
+    #[test]
+    fn a_panic_is_one_cases_fault_and_says_nothing_of_it() {
+        let outcome = guarded(Path::new("a.yaml"), &|_| panic!("Imogen Hollis"));
+        assert_eq!((outcome.exit, outcome.word), (Exit::Fault, "failed"));
+        assert!(
+            outcome.stderr.starts_with("a.yaml: error: unguis broke") && !outcome.stderr.contains("Hollis")
+        );
+    }
+
+    #[test]
+    fn a_gate_lets_so_many_in_and_a_panic_gives_its_place_back() {
+        let gate = Gate::new(2);
+        let (inside, most) = (AtomicUsize::new(0), AtomicUsize::new(0));
+        std::thread::scope(|scope| {
+            for _ in 0..8 {
+                scope.spawn(|| {
+                    let _pass = gate.enter();
+                    most.fetch_max(inside.fetch_add(1, Ordering::SeqCst) + 1, Ordering::SeqCst);
+                    std::thread::yield_now();
+                    inside.fetch_sub(1, Ordering::SeqCst);
+                });
+            }
+        });
+        assert!((1..=2).contains(&most.load(Ordering::SeqCst)), "{most:?}");
+        let broken = catch_unwind(AssertUnwindSafe(|| {
+            let _pass = gate.enter();
+            panic!("broken");
+        }));
+        assert!(broken.is_err());
+        let both = (gate.enter(), gate.enter());
+        drop(both);
+    }
+
+    #[test]
+    fn the_summary_counts_what_was_not_begun() {
+        assert_eq!(summary(&[Outcome::default()], 0, false), "1 case: 1 done\n");
+        assert_eq!(
+            summary(&[Outcome::default()], 2, true),
+            "3 cases: 1 done, 2 not begun (stopped by you)\n"
+        );
+    }
+}

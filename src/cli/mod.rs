@@ -1,0 +1,71 @@
+//! The command line: one file per command. `io.rs` is the only place for files, environment and
+//! clock; everything else here puts pieces together and words the outcome.
+
+pub mod args;
+mod check;
+mod compare;
+mod dev;
+mod draft;
+pub mod error;
+mod exit;
+mod explain;
+pub mod io;
+mod issue;
+mod ledger;
+mod load;
+mod many;
+mod new;
+mod schema;
+mod sent;
+mod show;
+mod templates;
+mod verify;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Cli, Command};
+pub use error::Error;
+pub use exit::Exit;
+
+/// Runs the program on the process's own arguments.
+pub fn main() -> ExitCode {
+    io::keep_panics_private();
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(problem) => {
+            // clap prints help to standard output and mistakes to standard error.
+            let exit = if problem.use_stderr() { Exit::Failure } else { Exit::Done };
+            let _ = problem.print();
+            return exit.into();
+        }
+    };
+    let exit = match run(&cli) {
+        Ok(exit) => exit,
+        Err(problem) => {
+            io::eprint(&error::chain(&problem));
+            problem.exit()
+        }
+    };
+    exit.into()
+}
+
+fn run(cli: &Cli) -> Result<Exit, Error> {
+    let colour = cli.color;
+    match &cli.command {
+        Command::Check(args) => check::run(args, colour),
+        Command::Show(args) => show::run(args),
+        Command::Draft(args) => draft::run(args, colour),
+        Command::Issue(args) => issue::run(args, colour),
+        Command::Compare(args) => compare::run(args, colour),
+        Command::Sent(args) => sent::run(args),
+        Command::Verify(args) => verify::run(args),
+        Command::Explain(args) => explain::run(args),
+        Command::New(args) => new::run(args),
+        Command::Templates(args) => templates::write_out(args),
+        Command::CheckTemplates(args) => templates::check(args),
+        Command::Schema(args) => schema::run(args),
+        Command::Dev(args) => dev::run(args),
+    }
+}
