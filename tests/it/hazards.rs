@@ -1,0 +1,214 @@
+//! The hazard table of DEVELOPERS.md: every control it names has a test, and that test is there.
+//!
+//! Below it, the tests of controls that no single part of the code can show alone.
+
+use std::fs;
+
+use unguis::demo;
+use unguis::diagnostic::SourceText;
+use unguis::documents::{DOCUMENTS, Document, Edition};
+use unguis::facts::Facts;
+use unguis::pipeline::{Press, check};
+use unguis::rules::example::facts_of;
+
+use crate::support::root;
+
+/// Fewer would mean that somebody has shortened the table instead of the list of hazards.
+const LEAST_HAZARDS: usize = 20;
+
+/// The rows of the table: its cells without the bars.
+fn rows() -> Vec<Vec<String>> {
+    let text = fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md is there");
+    let (_, section) = text.split_once("\n## Hazards\n").expect("DEVELOPERS.md has the section");
+    let section = section.split("\n## ").next().unwrap_or_default();
+    let rows = section.lines().filter_map(|line| line.strip_prefix('|')?.strip_suffix('|'));
+    // The first two lines are the heading and the rule below it.
+    rows.skip(2).map(|row| row.split('|').map(|cell| cell.trim().to_owned()).collect()).collect()
+}
+
+/// The file of `a::b::test` in `src/`, or of `it::file::test` in `tests/it/`; and the name of the test.
+fn place(named: &str) -> Option<(String, &str)> {
+    let (module, test) = named.rsplit_once("::")?;
+    let inside = module.replace("::", "/");
+    let candidates = match inside.strip_prefix("it/") {
+        Some(file) => vec![format!("tests/it/{file}.rs")],
+        None => vec![format!("src/{inside}.rs"), format!("src/{inside}/mod.rs")],
+    };
+    candidates.into_iter().find(|path| root().join(path).is_file()).map(|path| (path, test))
+}
+
+/// The attribute of a test stands in the lines above its `fn`.
+fn is_test(text: &str, test: &str) -> bool {
+    let Some((before, _)) = text.split_once(&format!("fn {test}(")) else { return false };
+    let above = before.trim_end_matches(' ').lines().rev().take_while(|line| !line.trim().is_empty());
+    above.take(6).any(|line| line.trim() == "#[test]")
+}
+
+#[test]
+fn every_hazard_names_a_test_that_exists() {
+    let rows = rows();
+    assert!(rows.len() >= LEAST_HAZARDS, "only {} hazards", rows.len());
+    let mut missing = Vec::new();
+    for row in &rows {
+        assert_eq!(row.len(), 4, "{row:?}");
+        assert!(row.iter().all(|cell| cell.len() > 3), "an empty cell: {row:?}");
+        let named: Vec<&str> = row[3].split('`').skip(1).step_by(2).collect();
+        assert!(!named.is_empty(), "{} names no test", row[0]);
+        for name in named {
+            let found = place(name).is_some_and(|(path, test)| {
+                is_test(&fs::read_to_string(root().join(path)).expect("a source file is text"), test)
+            });
+            if !found {
+                missing.push(format!("{}: {name}", row[0]));
+            }
+        }
+    }
+    assert!(missing.is_empty(), "no such test:\n{}", missing.join("\n"));
+}
+
+#[test]
+fn a_name_that_is_no_test_would_be_seen() {
+    assert!(place("it::nowhere::a_test").is_none() && place("loose").is_none());
+    assert!(is_test("    #[test]\n    fn shown() {}\n", "shown"));
+    assert!(!is_test("#[test]\nfn shown() {}\n\nfn helper() {}\n", "helper"));
+}
+
+fn text_of(press: &Press, document: &'static Document, facts: &Facts) -> String {
+    let edition = Edition {
+        is_draft: false,
+        version: 1,
+        made_on: demo::today(),
+        replaces: None,
+        answered: Vec::new(),
+        open: Vec::new(),
+    };
+    let set = press
+        .set(document, facts, &edition)
+        .unwrap_or_else(|problem| panic!("{}: {}", document.name, unguis::cli::error::chain(&problem)));
+    set.text
+}
+
+/// Words as a reader sees them, however the lines break: no spaces, no hyphens, small letters.
+fn squeezed(text: &str) -> String {
+    let is_break = |c: char| c.is_whitespace() || matches!(c, '-' | '\u{2010}' | '\u{ad}');
+    text.chars().filter(|c| !is_break(*c)).flat_map(char::to_lowercase).collect()
+}
+
+/// The routine case on each big toe and each edge: every document names that one and no other.
+#[test]
+fn documents_name_the_toe_and_edge_and_no_other() {
+    let press = Press::built_in();
+    let (_, routine) =
+        demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("a demo case");
+    let sides = [("L1", "left"), ("R1", "right")];
+    let edges = [("lateral", "outer"), ("medial", "inner")];
+    for (side, edge) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+        let ((toe, side), (other_toe, other_side)) = (sides[side], sides[1 - side]);
+        let ((edge, plain), (other_edge, other_plain)) = (edges[edge], edges[1 - edge]);
+        let text = routine.replace("L1", toe).replace("[lateral]", &format!("[{edge}]"));
+        let checked = check(SourceText::new("case.yaml", text).into(), &demo::clinic(), demo::today());
+        let facts = checked.facts.expect("it is the routine case");
+        assert!(checked.diagnostics.is_empty(), "{:?}", checked.diagnostics);
+        for document in DOCUMENTS {
+            let name = document.name;
+            let text = text_of(&press, document, &facts);
+            let words = squeezed(&text);
+            let is_named = |parts: [&str; 2]| parts.into_iter().any(|part| words.contains(part));
+            let toe_in_words = |side: &str| [format!("{side}hallux"), format!("{side}bigtoe")];
+            let [hallux, big_toe] = toe_in_words(side);
+            assert!(is_named([&hallux, &big_toe]), "{name}: no {side} big toe in\n{text}");
+            let [hallux, big_toe] = toe_in_words(other_side);
+            assert!(!is_named([&hallux, &big_toe]), "{name}: {other_side} big toe in\n{text}");
+            assert!(text.split_whitespace().any(|word| word.contains(toe)) || name == "gp-letter", "{name}");
+            assert!(
+                !text.split_whitespace().any(|word| word.trim_matches(['(', ')', ',', ':']) == other_toe),
+                "{name}: {other_toe} in\n{text}"
+            );
+            let edge_in_words = |edge: &str| [format!("{edge}edge"), format!("{edge})edge")];
+            let (professional, own) = (edge_in_words(edge), edge_in_words(plain));
+            assert!(
+                [professional, own].iter().flatten().any(|part| words.contains(part.as_str())),
+                "{name}: no {edge} edge in\n{text}"
+            );
+            for part in [edge_in_words(other_edge), edge_in_words(other_plain)].iter().flatten() {
+                assert!(!words.contains(part.as_str()), "{name}: {part} in\n{text}");
+            }
+        }
+    }
+}
+
+/// One press sets the documents of many patients: nothing of one may stay for the next.
+#[test]
+fn no_document_carries_another_patient() {
+    let press = Press::built_in();
+    let all: Vec<Facts> = demo::CASES
+        .iter()
+        .map(|(name, text)| {
+            let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
+            checked.facts.expect("the demo cases read")
+        })
+        .collect();
+    let marks = |facts: &Facts| {
+        let number = facts.case.patient.nhs_number.as_ref().expect("the demo cases have one");
+        [facts.case.patient.family.clone(), facts.case.reference.to_string(), number.0.clone()]
+            .map(|mark| squeezed(&mark))
+    };
+    for facts in &all {
+        for document in DOCUMENTS.iter().filter(|document| (document.missing)(facts).is_empty()) {
+            let words = squeezed(&text_of(&press, document, facts));
+            let [family, reference, _] = marks(facts);
+            assert!(words.contains(&family) && words.contains(&reference), "{}: {family}", document.name);
+            for other in all.iter().filter(|other| other.case.reference != facts.case.reference) {
+                for mark in marks(other) {
+                    assert!(!words.contains(&mark), "{} of {reference} holds {mark}", document.name);
+                }
+            }
+        }
+    }
+}
+
+/// What this patient takes, must not have and weighs changes what the leaflet says.
+#[test]
+fn the_leaflet_fits_medicines_allergies_and_age() {
+    let press = Press::built_in();
+    let leaflet = unguis::documents::document("aftercare-leaflet").expect("there is a leaflet");
+    let words = |fragment: &str| squeezed(&text_of(&press, leaflet, &facts_of(fragment)));
+    let plain = words("");
+    assert!(plain.contains("paracetamol:500mgto1g") && plain.contains("donottakeibuprofen"), "{plain}");
+    assert!(!plain.contains("bloodthinner") && !plain.contains("allergicto"), "{plain}");
+
+    let thinner = words("history: {medicines: [apixaban]}");
+    assert!(thinner.contains("bloodthinner") && thinner.contains("apixaban"), "{thinner}");
+    assert!(thinner.contains("donotstoptakingit"), "{thinner}");
+
+    let allergic = words("history: {allergies: [{to: paracetamol}]}");
+    assert!(allergic.contains("donottakeparacetamol:youareallergictoit"), "{allergic}");
+    assert!(!allergic.contains("500mg"), "no dose of what must not be taken: {allergic}");
+
+    let child = words("patient: {born: 2017-06-01, weight: 28 kg, height: ~}");
+    assert!(child.contains("7.5ml") && !child.contains("500mgto1g"), "{child}");
+
+    let light = words("patient: {weight: 45 kg}");
+    assert!(light.contains("is3gatmost") && !light.contains("is4gatmost"), "{light}");
+}
+
+/// Without a body mass there is no limit, no share and no room: not of 70 kg, not of nought.
+#[test]
+fn an_unknown_mass_stays_unknown_in_every_document() {
+    let press = Press::built_in();
+    let facts = facts_of("patient: {weight: ~}");
+    let derived = &facts.derived;
+    let agent = &derived.agents[0];
+    for unknown in [
+        derived.dosing_weight.unknown().map(ToString::to_string),
+        agent.limit.unknown().map(ToString::to_string),
+        derived.anaesthetic_share.unknown().map(ToString::to_string),
+        agent.room.unknown().map(ToString::to_string),
+    ] {
+        assert_eq!(unknown.as_deref(), Some("patient.weight missing"));
+    }
+    for document in DOCUMENTS {
+        let words = squeezed(&text_of(&press, document, &facts));
+        assert!(!words.contains("ofthelimit") && !words.contains("274.12"), "{}: {words}", document.name);
+    }
+}

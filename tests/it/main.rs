@@ -1,0 +1,22 @@
+//! The integration tests: one binary, a file per subject.
+//!
+//! Run them with `cargo test --release`; Typst unoptimised is thirty times slower. Some use outside
+//! tools (poppler, qpdf), which README names. Snapshots: see `documents.rs`.
+
+mod cli;
+mod documents;
+mod escaping;
+mod faults;
+mod fuzz;
+mod hazards;
+mod hostile;
+mod layout;
+mod outside;
+mod pdf;
+mod properties;
+mod reading;
+mod readme;
+mod refused;
+mod register;
+mod support;
+mod tidy;

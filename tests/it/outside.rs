@@ -1,0 +1,294 @@
+//! Check values from outside: numbers that publications print, or that follow by hand from what they
+//! print. The rows stand as data in `tests/outside/`, each with its source and how far to trust it.
+//!
+//! A row is changed only together with its count and hash here, and the commit says why.
+
+use std::collections::BTreeMap;
+use std::fs;
+
+use rust_decimal::Decimal;
+use serde::Deserialize;
+use sha2::{Digest, Sha256};
+use unguis::clinical::pressure_bands::{abpi_band, tbpi_band, toe_pressure_grade};
+use unguis::clinical::tables::{DoseLimit, agent};
+use unguis::clinical::working_days::{HolidayDivision, OpeningDays, plus_working_days};
+use unguis::clinical::{Cite, hba1c, nhs_number};
+use unguis::date::{Age, CivilDate, TimeOfDay};
+use unguis::derive::dose::{cartridges_of, dose_of, limit_for, room_of};
+use unguis::derive::{Derived, Paracetamol};
+use unguis::documents::{Edition, document};
+use unguis::rules::example::facts_of;
+use unguis::units::{Hba1c, Milligrams, Mmhg, TextValue, plain_decimal};
+
+/// One check value.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    kind: String,
+    input: BTreeMap<String, String>,
+    expected: String,
+    source: String,
+    locator: String,
+    status: Status,
+    note: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+enum Status {
+    #[serde(rename = "published")]
+    Published,
+    #[serde(rename = "derived")]
+    Derived,
+    #[serde(rename = "common practice, no source")]
+    CommonPractice,
+    #[serde(rename = "from memory")]
+    FromMemory,
+}
+
+impl Row {
+    fn get(&self, key: &str) -> &str {
+        self.input.get(key).unwrap_or_else(|| panic!("{self:?}: no `{key}`"))
+    }
+
+    fn read<T: TextValue>(&self, key: &str) -> T {
+        T::parse(self.get(key)).unwrap_or_else(|problem| panic!("{self:?}: {problem}"))
+    }
+
+    fn number(&self, key: &str) -> Decimal {
+        plain_decimal(self.get(key)).unwrap_or_else(|problem| panic!("{self:?}: {problem}"))
+    }
+}
+
+/// Reads a file, holds it to its count and hash, and compares every answer.
+fn run(name: &str, count: usize, hash: &str, answer: fn(&Row) -> String) {
+    let path = format!("{}/tests/outside/{name}", env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(&path).unwrap_or_else(|problem| panic!("{path}: {problem}"));
+    let rows: Vec<Row> = serde_yaml::from_str(&text).unwrap_or_else(|problem| panic!("{path}: {problem}"));
+    assert_eq!(rows.len(), count, "{name}: rows");
+    let is_published = rows.iter().any(|row| row.status == Status::Published);
+    assert!(is_published || name == "working_days.yaml", "{name}: no row is published");
+    let found: String = Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
+    assert_eq!(found, hash, "{name}: a check value was changed");
+    for row in &rows {
+        assert!(!row.source.is_empty() && !row.locator.is_empty(), "{row:?}: where from?");
+        assert!(row.note.as_deref() != Some(""), "{row:?}: an empty note");
+        assert_eq!(answer(row), row.expected, "{name}: {row:#?}");
+    }
+}
+
+fn unknown_kind(row: &Row) -> ! {
+    panic!("{row:?}: no such kind")
+}
+
+#[test]
+fn nhs_numbers() {
+    run("nhs_numbers.yaml", 19, "89c976853437ec583251d8e0eb3531306bf9ac560ab1f698a270e031439cd325", |row| {
+        let number = row.get("number");
+        match row.kind.as_str() {
+            "display" => nhs_number::grouped(number).unwrap_or_default(),
+            "check" => match nhs_number::check(number) {
+                Ok(passed) if row.expected.contains("sum") => format!("valid, sum {}", passed.sum),
+                Ok(_) => "valid".to_owned(),
+                Err(fault) => fault.to_string(),
+            },
+            _ => unknown_kind(row),
+        }
+    });
+}
+
+#[test]
+fn hba1c_in_both_units() {
+    run("hba1c.yaml", 19, "3a0a90a372d5703c9c8bcae1fbac05c2a89acce820a1eea69f2be9fc63c6f674", |row| {
+        match (row.kind.as_str(), row.read("hba1c")) {
+            ("from %", Hba1c::Percent(percent)) => {
+                format!("{} mmol/mol", hba1c::mmol_per_mol_from_percent(percent))
+            }
+            ("from mmol/mol", Hba1c::MmolPerMol(mmol_per_mol)) => {
+                format!("{} %", hba1c::percent_from_mmol_per_mol(mmol_per_mol))
+            }
+            _ => unknown_kind(row),
+        }
+    });
+}
+
+#[test]
+fn circulation() {
+    run("circulation.yaml", 22, "de9eb212d6203d36748771423ff549339e9647e38320402b0bbb1c7f68644a90", |row| {
+        match row.kind.as_str() {
+            "index" => {
+                let (right, left, ankle) = (row.get("right arm"), row.get("left arm"), row.get("ankle"));
+                let facts = facts_of(&format!(
+                    "vascular: {{brachial: {{right: {right}, left: {left}}}, \
+                     left: {{dorsalis_pedis: {ankle}, posterior_tibial: {ankle}}}}}"
+                ));
+                let abpi = &facts.derived.circulation.left.abpi;
+                abpi.print(|index| format!("{} {}", index.index, index.band))
+            }
+            "abpi band" => abpi_band(row.number("index")).name.to_owned(),
+            "tbpi band" => tbpi_band(row.number("index")).name.to_owned(),
+            "toe grade" => {
+                let pressure = row.get("toe").parse().map(Mmhg).expect("a whole number of mmHg");
+                toe_pressure_grade(pressure).grade.to_string()
+            }
+            _ => unknown_kind(row),
+        }
+    });
+}
+
+/// The name as it stands in the banner of a clinician's document.
+fn banner_name(title: &str, given: &str, family: &str) -> String {
+    let facts = facts_of(&format!("patient: {{title: {title}, given: {given}, family: {family}}}"));
+    let edition = Edition {
+        is_draft: true,
+        version: 0,
+        made_on: facts.today,
+        replaces: None,
+        answered: Vec::new(),
+        open: Vec::new(),
+    };
+    let note = document("operation-note").expect("it is one of the documents");
+    (note.view)(&facts, &edition)["banner"]["name"].as_str().unwrap_or_default().to_owned()
+}
+
+#[test]
+fn names_ages_dates_and_times() {
+    run("display.yaml", 22, "9d1eb5ed9a8983857aeafcf5bf2992e6e18625708fda26d09f11af0bf9cb28f4", |row| {
+        match row.kind.as_str() {
+            "age" => Age::on(row.read("born"), row.read("on")).map(Age::clinical).unwrap_or_default(),
+            "date for clinicians" => row.read::<CivilDate>("date").clinical(),
+            "date for patients" => row.read::<CivilDate>("date").long(),
+            "time for clinicians" => row.read::<TimeOfDay>("time").clinical(),
+            "time for patients" => row.read::<TimeOfDay>("time").plain(),
+            "name" => banner_name(row.get("title"), row.get("given"), row.get("family")),
+            _ => unknown_kind(row),
+        }
+    });
+}
+
+#[test]
+fn working_days() {
+    use chrono::Weekday::{Fri, Mon, Thu, Tue, Wed};
+    run("working_days.yaml", 16, "f9551f209773e1d31d57e9b916757f14570e516eb36e7c4324e5ffa78bb63038", |row| {
+        let division: HolidayDivision =
+            serde_yaml::from_str(row.get("division")).expect("a division of the United Kingdom");
+        let from: CivilDate = row.read("from");
+        match row.kind.as_str() {
+            "working days" => {
+                let days = row.get("add").parse().expect("a whole number of days");
+                plus_working_days(division, from, days)
+                    .map_or_else(|year| year.to_string(), |date| date.to_string())
+            }
+            "first open day" => {
+                let days = OpeningDays { division, weekdays: vec![Mon, Tue, Wed, Thu, Fri], closed: &[] };
+                let open = days.first_open_from(from);
+                open.map_or_else(|none| none.to_string(), |open| open.date.to_string())
+            }
+            _ => unknown_kind(row),
+        }
+    });
+}
+
+#[test]
+fn foot_risk() {
+    run("foot_risk.yaml", 13, "c4d032e731bd7b9b63214a36edf687a7be7c4dc202e9d7da97d4113089305364", |row| {
+        let foot = row.get("foot");
+        let sensation = row.input.get("sensation").map_or("10/10", String::as_str);
+        let pulses = row.input.get("pulses").map_or("palpable", String::as_str);
+        let facts = facts_of(&format!(
+            "{{history: {{diabetes: {{type: 2}}, foot: [{foot}]}}, sensation: {{right: {sensation}}}, \
+                 vascular: {{left: {{pulses: {pulses}}}}}}}"
+        ));
+        assert_eq!(row.kind, "tier");
+        facts.derived.foot_risk.print(|risk| risk.word().to_owned())
+    });
+}
+
+#[test]
+fn doses() {
+    run(
+        "doses.yaml",
+        65,
+        "160a2ffc0d763a3a88346bfa6c218571f09058d015110e19e4e682a82397cdf8",
+        |row| match row.kind.as_str() {
+            "dose" => dose_of(row.read("volume"), row.read("strength")).to_string(),
+            "limit by mass" => {
+                let source = Cite::common_practice();
+                let no_cap = Milligrams::whole(1_000_000);
+                let limit = DoseLimit::of_one_source(row.read("per kg"), no_cap, source);
+                limit_for(&limit, row.read("mass")).0.to_string()
+            }
+            "limit of the table" => {
+                let agent = agent(row.get("agent")).expect("an agent of the table");
+                let years: u32 = row.get("age").parse().expect("an age in years");
+                let limit = agent.limit_at(years * 12).expect("a limit at this age");
+                limit_for(limit, row.read("mass")).0.to_string()
+            }
+            "volume" => room_of(row.read("dose"), row.read("strength"))
+                .map(|volume| volume.to_string())
+                .unwrap_or_default(),
+            "cartridges" => cartridges_of(row.read("dose"), row.read("strength"), row.read("cartridge"))
+                .map(|number| number.to_string())
+                .unwrap_or_default(),
+            "room of the same agent" => room_of_last(&given(row, &["agent"])),
+            "room of a second agent" => room_of_last(&given(row, &["first", "second"])),
+            "sum of shares" => given(row, &["first", "second"])
+                .anaesthetic_share
+                .print(|share| share.normalize().to_string()),
+            "paracetamol" => paracetamol(row, |each, doses, _| format!("{each}, {doses} doses")),
+            "most paracetamol" => paracetamol(row, |_, _, most| most.to_owned()),
+            _ => unknown_kind(row),
+        },
+    );
+}
+
+/// A case in which these agents were injected under these limits:
+/// `lidocaine 1 % 10 ml, limit 3 mg/kg 200 mg`.
+fn given(row: &Row, keys: &[&str]) -> Derived {
+    let (mut agents, mut injected, mut limits) = (Vec::new(), Vec::new(), Vec::new());
+    for key in keys {
+        let (given, limit) = row.get(key).split_once(", limit ").expect("agent and limit");
+        let mut words = given.split(' ');
+        let (Some(name), Some(percent), Some("%"), Some(volume), Some("ml")) =
+            (words.next(), words.next(), words.next(), words.next(), words.next())
+        else {
+            panic!("{row:?}: agent, strength, volume");
+        };
+        let (per_kg, most) = limit.split_once("mg/kg ").expect("a limit for mass and a most");
+        agents.push(format!("{{agent: {name}, strength: {percent} %}}"));
+        if volume != "0" {
+            injected.push(format!("{{agent: {name}, volume: {volume} ml}}"));
+        }
+        limits.push(format!(
+            "{name}: {{per_kg: {per_kg} mg/kg, max: {most}, because: the limit of the check value}}"
+        ));
+    }
+    let fragment = format!(
+        "{{patient: {{weight: {}, height: ~}}, clinic: {{limits: {{anaesthetic: {{{}}}}}}}, \
+         operation: {{anaesthetic: [{}], toes: {{L1: {{injected: [{}]}}}}}}}}",
+        row.get("mass"),
+        limits.join(", "),
+        agents.join(", "),
+        injected.join(", ")
+    );
+    facts_of(&fragment).derived
+}
+
+fn room_of_last(derived: &Derived) -> String {
+    let last = derived.agents.last().expect("an agent was given");
+    last.room.print(ToString::to_string)
+}
+
+fn paracetamol(row: &Row, print: fn(&str, u32, &str) -> String) -> String {
+    let years: i32 = row.get("age").parse().expect("an age in years");
+    let facts = facts_of(&format!(
+        "patient: {{born: {}-02-09, weight: {}, height: ~}}",
+        2026 - years,
+        row.get("mass")
+    ));
+    facts.derived.analgesia.print(|advice| match &advice.paracetamol {
+        Paracetamol::Advise { each, doses_in_24_h, most_in_24_h, .. } => {
+            print(each, *doses_in_24_h, most_in_24_h)
+        }
+        Paracetamol::AskUs(reason) | Paracetamol::Avoid(reason) => reason.clone(),
+    })
+}

@@ -1,0 +1,185 @@
+//! The real PDFs, read by tools that know nothing of this program (poppler, qpdf).
+
+use std::path::{Path, PathBuf};
+
+use unguis::demo;
+
+use crate::support::{root, scratch, tool, unguis};
+
+/// Issues every demo case into a folder and gives the PDFs.
+fn issue_all(out: &Path) -> Vec<PathBuf> {
+    let cases = root().join("cases");
+    let ran =
+        unguis(["issue", &cases.to_string_lossy(), "--today", "2026-11-25", "--out", &out.to_string_lossy()]);
+    assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
+    let mut pdfs: Vec<PathBuf> = std::fs::read_dir(out)
+        .expect("the folder was made")
+        .map(|entry| entry.expect("an entry can be read").path())
+        .filter(|path| path.is_dir())
+        .flat_map(|folder| std::fs::read_dir(folder).expect("a case folder can be listed"))
+        .map(|entry| entry.expect("an entry can be read").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "pdf"))
+        .collect();
+    pdfs.sort();
+    pdfs
+}
+
+fn text_of(pdf: &Path) -> String {
+    tool("pdftotext", &["-layout", &pdf.to_string_lossy(), "-"])
+}
+
+fn pages_of(pdf: &Path) -> usize {
+    let info = tool("pdfinfo", &[&pdf.to_string_lossy()]);
+    let line = info.lines().find(|line| line.starts_with("Pages:")).expect("pdfinfo counts pages");
+    line.trim_start_matches("Pages:").trim().parse().expect("a number of pages")
+}
+
+fn is(pdf: &Path, document: &str) -> bool {
+    pdf.file_name().is_some_and(|name| name.to_string_lossy().starts_with(document))
+}
+
+#[test]
+fn every_pdf_is_sound_and_free_of_template_residue() {
+    let folder = scratch();
+    let pdfs = issue_all(folder.path());
+    // Seven cases make all four documents, the planned one its consent form.
+    assert_eq!(pdfs.len(), (demo::CASES.len() - 1) * 4 + 1);
+    for pdf in &pdfs {
+        tool("qpdf", &["--check", &pdf.to_string_lossy()]);
+        let text = text_of(pdf);
+        for residue in ["{{", "}}", "{%", "#\"", "\";", "none)", "not defined", "undefined"] {
+            assert!(!text.contains(residue), "{}: {residue}", pdf.display());
+        }
+        let info = tool("pdfinfo", &[&pdf.to_string_lossy()]);
+        for line in ["Tagged:          yes", "Page size:       595.276 x 841.89 pts (A4)"] {
+            assert!(info.contains(line), "{}: {line}\n{info}", pdf.display());
+        }
+        let claims = tool("pdfinfo", &["-meta", &pdf.to_string_lossy()]);
+        for claim in
+            ["<pdfaid:part>2</pdfaid:part>", "<pdfaid:conformance>A</pdfaid:conformance>", "<pdfuaid:part>1"]
+        {
+            assert!(claims.contains(claim), "{}: {claim}\n{claims}", pdf.display());
+        }
+    }
+}
+
+#[test]
+fn page_counts_are_what_the_reader_was_promised() {
+    let folder = scratch();
+    for pdf in issue_all(folder.path()) {
+        let is_large_print = pdf.to_string_lossy().contains("LFC-0124");
+        let most = match pdf.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default() {
+            name if name.starts_with("operation-note") => 2,
+            name if name.starts_with("gp-letter") && !pdf.to_string_lossy().contains("LFC-0128") => 1,
+            name if name.starts_with("gp-letter") => 2,
+            name if name.starts_with("consent-form") => {
+                if is_large_print {
+                    5
+                } else {
+                    3
+                }
+            }
+            _ if is_large_print => 4,
+            _ => 2,
+        };
+        let pages = pages_of(&pdf);
+        assert!(pages <= most, "{}: {pages} pages, promised {most}", pdf.display());
+    }
+}
+
+#[test]
+fn the_facts_stand_on_the_pages_of_the_routine_case() {
+    let folder = scratch();
+    for pdf in issue_all(folder.path()).iter().filter(|pdf| pdf.to_string_lossy().contains("LFC-0117")) {
+        // Words only: how a line breaks is the layout's business.
+        let text = text_of(pdf).split_whitespace().collect::<Vec<_>>().join(" ");
+        let expected: &[&str] = match () {
+            () if is(pdf, "operation-note") => &[
+                "HOLLIS, Imogen (Ms)",
+                "09-Feb-1984 (42y)",
+                "999 000 0018",
+                "24-Nov-2026",
+                "left hallux",
+                "lateral",
+                "66 mg",
+                "mepivacaine",
+                "M4417",
+                "P203",
+                "T-0412",
+                "09:50",
+                "10:01",
+                "11 min",
+                "180 s",
+                "LFC-0117",
+            ],
+            () if is(pdf, "gp-letter") => &[
+                "HOLLIS, Imogen (Ms)",
+                "09-Feb-1984 (42y)",
+                "999 000 0018",
+                "24-Nov-2026",
+                "left hallux",
+                "66 mg",
+                "No action needed",
+                "Birchgate Surgery",
+                "LFC-0117",
+            ],
+            () if is(pdf, "consent-form") => &[
+                "Hollis",
+                "9 February 1984",
+                "left big toe",
+                "outer (lateral) edge",
+                "20 November 2026",
+                "LFC-0117",
+            ],
+            () => &["left big toe", "27 November 2026", "500mg", "01632 960 100", "999", "LFC-0117"],
+        };
+        for fact in expected {
+            assert!(text.contains(fact), "{}: {fact}\n{text}", pdf.display());
+        }
+    }
+}
+
+#[test]
+fn the_banner_stands_on_every_page_of_the_clinicians_documents() {
+    let folder = scratch();
+    for pdf in issue_all(folder.path()) {
+        if !is(&pdf, "operation-note") && !is(&pdf, "gp-letter") {
+            continue;
+        }
+        for (number, page) in text_of(&pdf).trim_end_matches('\u{c}').split('\u{c}').enumerate() {
+            assert!(page.contains("NHS No."), "{} page {}: no banner", pdf.display(), number + 1);
+            assert!(page.contains("Born"), "{} page {}: no banner", pdf.display(), number + 1);
+        }
+    }
+}
+
+#[test]
+fn drafts_are_marked_on_every_page() {
+    let folder = scratch();
+    let case = root().join("cases/routine-adult.yaml");
+    let out = folder.path().to_string_lossy().into_owned();
+    let ran = unguis(["draft", &case.to_string_lossy(), "--today", "2026-11-25", "--out", &out]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    for document in ["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"] {
+        let pdf = folder.path().join(format!("LFC-0117/{document}-draft.pdf"));
+        let text = text_of(&pdf);
+        for page in text.trim_end_matches('\u{c}').split('\u{c}') {
+            assert!(page.contains("DRAFT"), "{document}: a page without the mark");
+        }
+    }
+}
+
+#[test]
+fn the_same_case_gives_the_same_bytes() {
+    let (first, second) = (scratch(), scratch());
+    let (first, second) = (
+        issue_all(first.path()).into_iter().map(read).collect::<Vec<_>>(),
+        issue_all(second.path()).into_iter().map(read).collect::<Vec<_>>(),
+    );
+    assert_eq!(first.len(), second.len());
+    assert!(first == second, "two runs gave different bytes");
+}
+
+fn read(pdf: PathBuf) -> Vec<u8> {
+    std::fs::read(pdf).expect("a PDF that was just made can be read")
+}
