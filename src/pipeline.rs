@@ -239,7 +239,12 @@ pub struct Press {
 impl Press {
     /// The built-in templates.
     pub fn built_in() -> Press {
-        Press { templates: Templates::built_in(), typesetter: Typesetter::new() }
+        Press::with(Templates::built_in())
+    }
+
+    /// These templates, and the built-in fonts.
+    pub fn with(templates: Templates) -> Press {
+        Press { templates, typesetter: Typesetter::new() }
     }
 
     /// Composes, renders and sets one document.

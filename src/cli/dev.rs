@@ -56,6 +56,7 @@ fn times(case_path: &Path, runs: u32, reading: &Reading) -> Result<Exit, Error> 
     let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
     let press = Press::built_in();
     let mut steps = Steps::default();
+    let edition = load(case_path, reading)?.checked.edition(Version::Draft, day(reading));
     let mut documents = 0_u32;
     // The first round warms caches that every later case shares; it is not counted.
     for round in 0..=runs {
@@ -69,8 +70,6 @@ fn times(case_path: &Path, runs: u32, reading: &Reading) -> Result<Exit, Error> 
         let judged = judge(&facts);
         let judge = lap.next();
         drop(judged);
-        let edition = load(case_path, reading)?.checked.edition(Version::Draft, day(reading));
-        lap.next();
         let mut now = Steps { read, derive, judge, ..Steps::default() };
         let mut made = 0;
         for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {

@@ -59,11 +59,11 @@ pub(super) fn day(reading: &Reading) -> CivilDate {
 /// Own templates that cannot be read, are unknown or do not parse.
 pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
     let Some(dir) = templates else { return Ok(Press::built_in()) };
-    Ok(Press { templates: own_templates(dir)?, ..Press::built_in() })
+    own_templates(dir).map(Press::with)
 }
 
 /// The templates of a folder laid over the built-in ones.
-pub(super) fn own_templates(dir: &Path) -> Result<Templates, Error> {
+fn own_templates(dir: &Path) -> Result<Templates, Error> {
     let files = io::read_tree(dir)?;
     Templates::with_overrides(files).map_err(|source| Error::Templates { dir: dir.to_owned(), source })
 }

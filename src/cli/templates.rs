@@ -1,11 +1,11 @@
 //! `unguis templates` and `unguis check-templates`: a clinic's own wording and looks.
 
 use crate::cli::args::{CheckTemplates, Templates as WriteOut};
-use crate::cli::load::own_templates;
+use crate::cli::load::press;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::english::Count;
 use crate::documents::DOCUMENTS;
-use crate::pipeline::{Press, Version, check as check_case};
+use crate::pipeline::{Version, check as check_case};
 use crate::render::embedded;
 use crate::typeset::Typesetter;
 
@@ -22,7 +22,7 @@ pub(super) fn write_out(args: &WriteOut) -> Result<Exit, Error> {
 
 /// Tries changed templates on every demo variant and lists what fails.
 pub(super) fn check(args: &CheckTemplates) -> Result<Exit, Error> {
-    let press = Press { templates: own_templates(&args.dir)?, ..Press::built_in() };
+    let press = press(Some(&args.dir))?;
     let mut failures = Vec::new();
     let mut made = 0;
     for (name, text) in crate::demo::CASES {

@@ -4,7 +4,7 @@
 use super::words::named;
 use crate::case::{FootCirculation, Side, Toe};
 use crate::facts::Facts;
-use crate::units::SitesFelt;
+use crate::units::{Mmhg, SitesFelt};
 
 /// A foot with a toe under surgery.
 pub(super) struct UnderSurgery {
@@ -45,6 +45,14 @@ pub(super) fn under_surgery(facts: &Facts) -> Vec<UnderSurgery> {
             Some(UnderSurgery { side, toe, is_done })
         })
         .collect()
+}
+
+/// The feet under surgery whose toe pressure is recorded, each with it.
+pub(super) fn with_toe_pressure(facts: &Facts) -> impl Iterator<Item = (UnderSurgery, Mmhg)> {
+    under_surgery(facts).into_iter().filter_map(|foot| {
+        let pressure = circulation(facts, foot.side)?.toe?;
+        Some((foot, pressure))
+    })
 }
 
 /// What was recorded of the circulation of one foot.

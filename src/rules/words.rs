@@ -3,7 +3,9 @@
 use crate::case::{Edge, Nail, Toe};
 use crate::clinical::tables::Names;
 use crate::derive::edges_in_words;
+use crate::diagnostic::Finding;
 use crate::diagnostic::english::nearest;
+use crate::facts::Facts;
 
 /// Nothing was written, or only spaces.
 pub(super) fn is_blank(text: Option<&str>) -> bool {
@@ -40,6 +42,14 @@ pub(super) fn minutes_and_seconds(seconds: rust_decimal::Decimal) -> String {
         (false, true) => format!("{} min", minutes.normalize()),
         (false, false) => format!("{} min {} s", minutes.normalize(), rest.normalize()),
     }
+}
+
+/// `allergic to rubber gloves`, at each recorded allergy of a class.
+pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Finding> {
+    let allergies = facts.derived.allergies.iter().enumerate();
+    allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
+        Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.typed))
+    })
 }
 
 #[cfg(test)]

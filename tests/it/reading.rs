@@ -5,15 +5,13 @@
 //! begin with `clinic-` are read as clinic files. What a comment would disturb is built here.
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use unguis::case::{READING_RULES, Spans, read_case, read_clinic, read_text, scan};
 use unguis::diagnostic::render::{Style, json_finding, render, summary};
 use unguis::diagnostic::{Diagnostic, Path, SourceText};
 
-use crate::support::{Random, inputs};
+use crate::support::{self, Random, inputs};
 
 /// Line and rule, sorted; the same rule can be found twice on a line.
 type Found = Vec<(usize, String)>;
@@ -22,17 +20,7 @@ const BASE_CASE: &str = unguis::rules::example::BASE_CASE;
 const BASE_CLINIC: &str = unguis::rules::example::BASE_CLINIC;
 
 fn fixtures() -> Vec<(String, String)> {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/reading");
-    let mut files: Vec<(String, String)> = fs::read_dir(folder)
-        .expect("the fixtures are there")
-        .map(|entry| {
-            let path = entry.expect("a file").path();
-            let name = path.file_name().expect("files have names").to_string_lossy().into_owned();
-            (name, fs::read_to_string(&path).expect("fixtures are text"))
-        })
-        .collect();
-    files.sort();
-    files
+    support::fixtures("reading")
 }
 
 fn source(text: &str) -> Arc<SourceText> {

@@ -14,7 +14,7 @@ use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
 use unguis::rules::{self, example::facts_of};
 
-use crate::support::root;
+use crate::support::{self, root};
 
 /// Line, weight and rule, sorted; one rule can find two things on a line.
 type Found = Vec<(usize, String, String)>;
@@ -28,17 +28,7 @@ const NOT_SHOWN: [&str; 2] = [
 ];
 
 pub(crate) fn fixtures() -> Vec<(String, String)> {
-    let folder = root().join("tests/fixtures/refused");
-    let mut files: Vec<(String, String)> = fs::read_dir(folder)
-        .expect("the fixtures are there")
-        .map(|entry| {
-            let path = entry.expect("a file").path();
-            let name = path.file_name().expect("files have names").to_string_lossy().into_owned();
-            (name, fs::read_to_string(&path).expect("fixtures are text"))
-        })
-        .collect();
-    files.sort();
-    files
+    support::fixtures("refused")
 }
 
 fn checked(name: &str, text: &str) -> Checked {

@@ -93,3 +93,18 @@ pub(crate) fn inputs(usual: usize) -> usize {
     let factor = std::env::var("UNGUIS_FUZZ").ok().and_then(|factor| factor.parse().ok());
     usual * factor.unwrap_or(1)
 }
+
+/// Name and text of every file of a folder of fixtures, in the order of their names.
+pub(crate) fn fixtures(folder: &str) -> Vec<(String, String)> {
+    let folder = root().join("tests/fixtures").join(folder);
+    let mut files: Vec<(String, String)> = std::fs::read_dir(folder)
+        .expect("the fixtures are there")
+        .map(|entry| {
+            let path = entry.expect("a file").path();
+            let name = path.file_name().expect("files have names").to_string_lossy().into_owned();
+            (name, std::fs::read_to_string(&path).expect("fixtures are text"))
+        })
+        .collect();
+    files.sort();
+    files
+}

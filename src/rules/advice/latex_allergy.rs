@@ -3,6 +3,7 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::rules::words::allergic_to;
 use crate::rules::{Example, Rule, Topic};
 
 /// The class of the table of allergies.
@@ -26,17 +27,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    facts
-        .derived
-        .allergies
-        .iter()
-        .enumerate()
-        .filter(|(_, allergy)| allergy.is(CLASS))
-        .map(|(at, allergy)| {
-            Finding::at(format!("history.allergies[{at}].to"))
-                .says(format!("allergic to {}", allergy.typed))
-                .fix("say under `accepted` that tourniquet and gloves are free of latex")
-        })
+    allergic_to(facts, CLASS)
+        .map(|finding| finding.fix("say under `accepted` that tourniquet and gloves are free of latex"))
         .collect()
 }
 

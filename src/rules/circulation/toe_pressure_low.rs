@@ -26,11 +26,8 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for foot in feet::under_surgery(facts) {
+    for (foot, pressure) in feet::with_toe_pressure(facts) {
         let word = foot.side.word();
-        let Some(pressure) = feet::circulation(facts, foot.side).and_then(|found| found.toe) else {
-            continue;
-        };
         if toe_pressure_grade(pressure).grade < WORST_GRADE {
             continue;
         }

@@ -4,6 +4,7 @@ use super::{phenol_label, phenol_toes};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::rules::words::allergic_to;
 use crate::rules::{Example, Rule, Topic};
 
 /// The class of the table of allergies.
@@ -27,15 +28,9 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some((_, used)) = phenol_toes(facts).into_iter().next() else { return Vec::new() };
-    facts
-        .derived
-        .allergies
-        .iter()
-        .enumerate()
-        .filter(|(_, allergy)| allergy.is(CLASS))
-        .map(|(at, allergy)| {
-            Finding::at(format!("history.allergies[{at}].to"))
-                .says(format!("allergic to {}", allergy.typed))
+    allergic_to(facts, CLASS)
+        .map(|finding| {
+            finding
                 .see(used.clone(), phenol_label(facts))
                 .fix("plan without phenol; if it was no allergy, correct the entry")
         })
