@@ -11,12 +11,17 @@ use unicode_segmentation::UnicodeSegmentation as _;
 
 /// The faces, read once and shared. Noto Sans for text; DejaVu Sans for what it lacks.
 #[derive(Debug, Clone)]
-pub struct Fonts(pub(super) Vec<Font>);
+pub struct Fonts(Vec<Font>);
 
 impl Fonts {
     /// Reads the faces.
     pub fn new() -> Fonts {
         Fonts(faces().to_vec())
+    }
+
+    /// The faces, in the order in which they are looked through.
+    pub fn faces(&self) -> &[Font] {
+        &self.0
     }
 }
 

@@ -5,6 +5,7 @@ use typst::foundations::{Content, Smart, StyleChain};
 use typst::introspection::{Location, Tag};
 use typst::layout::{Abs, Frame, FrameItem, Point, Rect, Transform};
 use typst::model::{FigureElem, TableCell};
+use typst::pdf::{ArtifactElem, ArtifactKind};
 use typst::text::TextItem;
 use typst::visualize::ImageElem;
 use typst_layout::PagedDocument;
@@ -20,6 +21,10 @@ enum Piece<'a> {
     End(Location),
     /// A small picture among the text, such as a tick box, in words.
     Picture(String),
+    /// A figure with words for it begins.
+    Figure { words: String, at: Location },
+    /// What comes again on every page begins: header, footer, watermark, page number.
+    Running { kind: ArtifactKind, at: Location },
 }
 
 fn collect<'a>(frame: &'a Frame, origin: Point, pieces: &mut Vec<Piece<'a>>) {
@@ -34,6 +39,8 @@ fn collect<'a>(frame: &'a Frame, origin: Point, pieces: &mut Vec<Piece<'a>>) {
             FrameItem::Tag(Tag::Start(element, _)) => {
                 pieces.extend(cell(element));
                 pieces.extend(image_words(element).map(Piece::Picture));
+                pieces.extend(figure(element));
+                pieces.extend(running(element));
             }
             FrameItem::Tag(Tag::End(at, ..)) => pieces.push(Piece::End(*at)),
             _ => {}
@@ -56,16 +63,40 @@ fn image_words(element: &Content) -> Option<String> {
     image.alt.get_cloned(StyleChain::default()).map(|alt| alt.to_string())
 }
 
+/// A figure and its words, where it has both.
+fn figure(element: &Content) -> Option<Piece<'_>> {
+    let figure = element.to_packed::<FigureElem>()?;
+    let words = figure.alt.get_cloned(StyleChain::default())?.to_string();
+    Some(Piece::Figure { words, at: element.location()? })
+}
+
+fn running(element: &Content) -> Option<Piece<'_>> {
+    let artifact = element.to_packed::<ArtifactElem>()?;
+    Some(Piece::Running { kind: artifact.kind.get(StyleChain::default()), at: element.location()? })
+}
+
 /// The plain text, in the order in which it was written: a new line where the line changes, a row of
-/// a table in one line with a tab between its cells, small pictures in words, a form feed between
-/// pages. No-break spaces become blanks, so that the text can be searched.
+/// a table in one line with a tab between its cells, pictures in words, a form feed between pages.
+/// The letters inside a figure mean nothing without it: its words stand in their place. What runs
+/// along with the pages stands once: the header of the first, the footer of the last. No-break
+/// spaces become blanks, so that the text can be searched.
 pub(super) fn text(document: &PagedDocument) -> String {
-    let pages = document.pages().iter().map(|page| {
-        let mut pieces = Vec::new();
-        collect(&page.frame, Point::zero(), &mut pieces);
-        page_text(&pieces).replace('\u{a0}', " ")
+    let last = document.pages().len().saturating_sub(1);
+    let pages = document.pages().iter().enumerate().map(|(page, shown)| {
+        page_text(&pieces(&shown.frame), |kind| match kind {
+            ArtifactKind::Header => page == 0,
+            ArtifactKind::Footer => page == last,
+            _ => false,
+        })
     });
-    pages.collect::<Vec<_>>().join("\u{c}")
+    // A page begins on a line of its own, also where a form feed is not seen.
+    pages.collect::<Vec<_>>().join("\n\u{c}")
+}
+
+fn pieces(frame: &Frame) -> Vec<Piece<'_>> {
+    let mut pieces = Vec::new();
+    collect(frame, Point::zero(), &mut pieces);
+    pieces
 }
 
 /// Half a point: closer pieces stand on the same line.
@@ -89,7 +120,7 @@ fn is_accent_again(item: &TextItem, last: &str, next: Option<&Piece<'_>>) -> boo
 }
 
 #[expect(clippy::float_arithmetic, reason = "places on the page, not clinical numbers")]
-fn page_text(pieces: &[Piece<'_>]) -> String {
+fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind) -> bool) -> String {
     let mut out = String::new();
     // Where the last piece of text ended, if the next one may stand on its line.
     let mut before: Option<(f64, f64)> = None;
@@ -97,8 +128,18 @@ fn page_text(pieces: &[Piece<'_>]) -> String {
     let mut row_before: Option<usize> = None;
     let mut last = "";
     let mut is_after_picture = false;
+    // The figure whose letters are left out, and its words until its first letter is met.
+    let mut drawn: Option<(Location, Option<&str>)> = None;
+    let mut left_out: Option<Location> = None;
     for (index, piece) in pieces.iter().enumerate() {
+        if let Some(until) = left_out {
+            if matches!(piece, Piece::End(at) if *at == until) {
+                left_out = None;
+            }
+            continue;
+        }
         match piece {
+            Piece::Running { kind, at } => left_out = (!is_wanted(*kind)).then_some(*at),
             Piece::Cell { column, row, at } => {
                 let goes_on = row_before == Some(*row) && *column > 0;
                 if goes_on {
@@ -108,7 +149,18 @@ fn page_text(pieces: &[Piece<'_>]) -> String {
                 }
                 (before, open, row_before) = (None, Some(*at), Some(*row));
             }
+            Piece::Figure { words, at } => drawn = Some((*at, Some(words))),
+            Piece::Text { .. } if drawn.is_some() => {
+                if let Some(words) = drawn.as_mut().and_then(|(_, words)| words.take()) {
+                    new_line(&mut out);
+                    out.push_str(&format!("[{words}]\n"));
+                    before = None;
+                }
+            }
             Piece::End(at) => {
+                if drawn.as_ref().is_some_and(|(figure, _)| figure == at) {
+                    drawn = None;
+                }
                 if open == Some(*at) {
                     (before, open) = (None, None);
                 }
@@ -145,7 +197,8 @@ fn page_text(pieces: &[Piece<'_>]) -> String {
             }
         }
     }
-    out
+    out.truncate(out.trim_end_matches(' ').len());
+    out.replace('\u{a0}', " ")
 }
 
 fn new_line(out: &mut String) {
@@ -177,6 +230,18 @@ pub struct Mark {
     pub top: f64,
     pub right: f64,
     pub bottom: f64,
+}
+
+/// The words that are printed on each page, all that runs along with them.
+pub(super) fn printed(document: &PagedDocument) -> Vec<String> {
+    let words = |page: Vec<Mark>| {
+        let words = page.into_iter().filter_map(|mark| match mark.kind {
+            MarkKind::Text(text) => Some(text),
+            MarkKind::Shape | MarkKind::Picture | MarkKind::Field => None,
+        });
+        words.collect::<Vec<_>>().join(" ")
+    };
+    marks(document).into_iter().map(words).collect()
 }
 
 /// Everything that is printed, page by page.
@@ -284,7 +349,7 @@ pub(super) fn missing_glyphs(document: &PagedDocument) -> Vec<(String, String)> 
                 let character = item.text[glyph.range()].to_owned();
                 if !missing.iter().any(|(known, _)| *known == character) {
                     let around = &pieces[index.saturating_sub(1)..(index + 2).min(pieces.len())];
-                    missing.push((character, page_text(around).replace('\n', " ")));
+                    missing.push((character, page_text(around, |_| true).replace('\n', " ")));
                 }
             }
         }

@@ -1,27 +1,29 @@
 //! Typst: how it looks. Source text in, PDF, pictures and plain text out; fonts from memory, fixed
 //! date, no file system, no network. Knows nothing of cases, rules or Tera.
 
+mod desk;
 mod fonts;
 mod frames;
+pub mod syntax;
 
 use std::fmt;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use typst::World;
 use typst::WorldExt;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst::foundations::{Datetime, Smart};
-use typst_as_lib::{TypstAsLibError, TypstEngine, TypstTemplateCollection};
+use typst_as_lib::{TypstAsLibError, TypstEngine};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
+pub use desk::MAIN;
+use desk::{Desk, Desks};
 pub use fonts::{Fonts, unprintable};
 pub use frames::{Mark, MarkKind};
 
 use crate::date::CivilDate;
 use crate::render::TypstSource;
-
-/// The path of the main file. Paths are constant: Typst never forgets one.
-const MAIN: &str = "main.typ";
 
 /// What the PDF says of itself.
 #[derive(Debug, Clone)]
@@ -56,7 +58,7 @@ fn lines<T: fmt::Display>(items: &[T]) -> String {
     items.iter().map(T::to_string).collect::<Vec<_>>().join("\n")
 }
 
-/// A mistake in the source: lines and columns count from 1; 0 if the place is not known.
+/// A mistake in the source: lines and columns count from 1; 0 where that is not known.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SourceProblem {
     /// The virtual file: `main.typ`, `layout.typ`.
@@ -71,7 +73,12 @@ pub struct SourceProblem {
 
 impl fmt::Display for SourceProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}:{}: {}", self.file, self.line, self.column, self.message)
+        let SourceProblem { file, line, column, message } = self;
+        match (line, column) {
+            (0, _) => write!(f, "{file}: {message}"),
+            (_, 0) => write!(f, "{file}:{line}: {message}"),
+            _ => write!(f, "{file}:{line}:{column}: {message}"),
+        }
     }
 }
 
@@ -99,7 +106,7 @@ pub struct Typeset {
     /// How many pages.
     pub pages: usize,
     /// The plain text, in the order in which it was written: a row of a table in a line with a tab
-    /// between its cells, a form feed between pages.
+    /// between its cells, a form feed between pages, header and footer once.
     pub text: String,
     document: PagedDocument,
 }
@@ -108,6 +115,11 @@ impl Typeset {
     /// A page as a PNG picture; pages count from 0. `None` if there is no such page.
     pub fn png(&self, page: usize, dpi: u16) -> Option<Vec<u8>> {
         picture(&self.document, page, dpi)
+    }
+
+    /// As [`Layout::printed`].
+    pub fn printed(&self) -> Vec<String> {
+        frames::printed(&self.document)
     }
 
     /// Everything that is printed with its place, page by page.
@@ -124,17 +136,19 @@ impl Typeset {
 /// Sets documents. Cheap to share between threads.
 #[derive(Debug, Clone, Default)]
 pub struct Typesetter {
-    fonts: Fonts,
+    desks: Desks,
 }
 
 /// Rounds of eviction after which an unused result of the shared cache is dropped: enough that the
-/// documents of one case share what they have in common, and memory stays flat over many cases.
-const CACHE_AGE: usize = 2;
+/// documents of a case share what they have in common, and memory stays flat over many cases.
+const CACHE_AGE: usize = 1;
+/// Cases to a round: while one thread empties the cache, the others must wait.
+const CASES_A_ROUND: usize = 2;
 
 impl Typesetter {
     /// Reads the fonts.
     pub fn new() -> Typesetter {
-        Typesetter { fonts: Fonts::new() }
+        Typesetter { desks: Desks::new(Fonts::new()) }
     }
 
     /// Sets one document.
@@ -150,40 +164,47 @@ impl Typesetter {
     /// # Errors
     /// As [`Typesetter::typeset`].
     pub fn lay_out(&self, source: &TypstSource) -> Result<Layout, TypesetError> {
-        let files = source.files.iter().map(|(path, text)| (path.as_str(), text.as_str()));
-        let engine = TypstEngine::builder()
-            .fonts(self.fonts.0.iter().cloned())
-            .with_static_source_file_resolver(files.chain([(MAIN, source.main.as_str())]))
-            // The cache is shared by all threads: it is emptied from one place, with `evict`.
-            .comemo_evict_max_age(None)
-            .build();
-        let Warned { output, warnings } = engine.compile::<_, PagedDocument>(MAIN);
-        let document = output.map_err(|problem| explain(&engine, problem))?;
+        let desk = self.desks.take(source);
+        let Warned { output, warnings } = desk.engine().compile::<_, PagedDocument>(MAIN);
+        let document = output.map_err(|problem| explain(&desk, problem))?;
         if !warnings.is_empty() {
-            return Err(TypesetError::Source(place_all(&engine, &warnings)));
+            return Err(TypesetError::Source(place_all(&desk, &warnings)));
         }
         let missing = frames::missing_glyphs(&document);
         if !missing.is_empty() {
             let glyphs = missing.into_iter().map(|(character, around)| MissingGlyph { character, around });
             return Err(TypesetError::MissingGlyphs(glyphs.collect()));
         }
-        Ok(Layout { engine, document })
+        Ok(Layout { desk, document })
     }
 
     /// Empties the shared cache of what was not used lately. Called between cases, from one place;
     /// without it memory grows by several MiB a case.
     pub fn evict() {
-        typst::comemo::evict(CACHE_AGE);
+        static CASES: AtomicUsize = AtomicUsize::new(0);
+        if CASES.fetch_add(1, Ordering::Relaxed).is_multiple_of(CASES_A_ROUND) {
+            typst::comemo::evict(CACHE_AGE);
+        }
     }
 }
 
+/// The stack of a thread that lays out pages: deep layouts need more than the two mebibytes that a
+/// thread has by default.
+pub const STACK: usize = 16 * 1024 * 1024;
+
 /// Pages that were laid out.
 pub struct Layout {
-    engine: Engine,
+    desk: Desk,
     document: PagedDocument,
 }
 
 impl Layout {
+    /// What is printed on each page with its header, footer and watermark, in the order in which it
+    /// was written, without the words for pictures.
+    pub fn printed(&self) -> Vec<String> {
+        frames::printed(&self.document)
+    }
+
     /// The second half of setting: the PDF and the plain text.
     ///
     /// # Errors
@@ -194,7 +215,7 @@ impl Layout {
         info.author = vec![meta.author.as_str().into()];
         info.keywords = meta.keywords.iter().map(|keyword| keyword.as_str().into()).collect();
         let pdf = typst_pdf::pdf(&self.document, &options(meta)?)
-            .map_err(|problems| TypesetError::Source(place_all(&self.engine, &problems)))?;
+            .map_err(|problems| TypesetError::Source(place_all(&self.desk, &problems)))?;
         let pages = self.document.pages().len();
         Ok(Typeset { pdf, pages, text: frames::text(&self.document), document: self.document })
     }
@@ -249,24 +270,22 @@ fn options(meta: &PdfMeta) -> Result<PdfOptions, TypesetError> {
     })
 }
 
-type Engine = TypstEngine<TypstTemplateCollection>;
-
-fn explain(engine: &Engine, problem: TypstAsLibError) -> TypesetError {
+fn explain(desk: &Desk, problem: TypstAsLibError) -> TypesetError {
     match problem {
-        TypstAsLibError::TypstSource(problems) => TypesetError::Source(place_all(engine, &problems)),
+        TypstAsLibError::TypstSource(problems) => TypesetError::Source(place_all(desk, &problems)),
         other => TypesetError::Other(other.to_string()),
     }
 }
 
-fn place_all(engine: &Engine, problems: &[SourceDiagnostic]) -> Vec<SourceProblem> {
-    problems.iter().map(|problem| place(engine, problem)).collect()
+fn place_all(desk: &Desk, problems: &[SourceDiagnostic]) -> Vec<SourceProblem> {
+    problems.iter().map(|problem| place(desk, problem)).collect()
 }
 
-fn place(engine: &Engine, problem: &SourceDiagnostic) -> SourceProblem {
+fn place(desk: &Desk, problem: &SourceDiagnostic) -> SourceProblem {
     let hints = problem.hints.iter().map(|hint| format!(" (hint: {})", hint.v));
     let message = format!("{}{}", problem.message, hints.collect::<String>());
     let spot = || {
-        let world = engine.world_builder(MAIN).build().ok()?;
+        let world = desk.engine().world_builder(MAIN).build().ok()?;
         let range = world.range(problem.span)?;
         let id = problem.span.id()?;
         let source = world.source(id).ok()?;
@@ -300,13 +319,27 @@ mod tests {
         let main = format!("{HEAD}= Hello\nWörld → ≤ ☐ one two\n#pagebreak()\nthree");
         let one = set(&main).expect("is set");
         assert_eq!(one.pages, 2);
-        assert_eq!(one.text, "Hello\nWörld → ≤ ☐ one two\u{c}three");
+        assert_eq!(one.text, "Hello\nWörld → ≤ ☐ one two\n\u{c}three");
         assert!(one.pdf.starts_with(b"%PDF-1.7"));
         Typesetter::evict();
         assert_eq!(set(&main).expect("is set").pdf, one.pdf);
         assert!(one.png(1, 40).is_some_and(|png| png.starts_with(b"\x89PNG")));
         assert_eq!(one.png(2, 40), None);
         assert!(contact_sheet(&[one], 20).starts_with(b"\x89PNG"));
+    }
+
+    #[test]
+    fn what_runs_along_with_the_pages_stands_once() {
+        let main = format!(
+            "#set page(header: [top], background: [DRAFT], footer: context [foot #pdf.artifact(kind: \"page-number\", \
+             counter(page).display())])\n{HEAD}= one\n#pagebreak()\ntwo\n#pagebreak()\nthree"
+        );
+        let set = set(&main).expect("is set");
+        assert_eq!(set.text, "top\none\n\u{c}two\n\u{c}three\nfoot");
+        for (page, word) in set.printed().iter().zip(["one", "two", "three"]) {
+            assert!(["top", word, "foot", "DRAFT"].iter().all(|word| page.contains(word)), "{page}");
+        }
+        assert!(set.printed()[1].ends_with('2'), "{:?}", set.printed());
     }
 
     #[test]
@@ -331,6 +364,15 @@ mod tests {
             "T\nbefore\nToe\tPhenol\nL1\tthree times 60 s; end point: tissue grey\nR1\tnone\nafter\n\
              Label  a value\nin two lines\n[ticked] Marked"
         );
+    }
+
+    #[test]
+    fn a_figure_is_told_in_words_and_its_letters_are_not() {
+        let main = format!(
+            "{HEAD}= T\n#figure(alt: \"two feet, L1 hatched\", kind: \"picture\", supplement: none, \
+             box[L1 \\ Left foot])\nafter"
+        );
+        assert_eq!(set(&main).expect("is set").text, "T\n[two feet, L1 hatched]\nafter");
     }
 
     #[test]
