@@ -21,7 +21,7 @@ pub struct Cli {
 }
 
 const EXIT_STATUS: &str = "Exit status: 0 done; 1 findings stop it; 2 wrong usage, or a file could not be \
-                           read or written; 3 a fault of unguis itself.\n\n\
+                           read, used or written; 3 a fault of unguis itself.\n\n\
                            A drafting aid for a registered practitioner; not a medical device. Check every \
                            document against the product characteristics and local policy before it is used.";
 
@@ -329,8 +329,9 @@ pub enum DevCommand {
     },
     /// Print how long each step of a warm document takes
     Times {
-        /// The case file
-        case: PathBuf,
+        /// Case files, or a folder of them
+        #[arg(required = true)]
+        cases: Vec<PathBuf>,
         /// How often
         #[arg(long, default_value_t = 50)]
         runs: u32,

@@ -17,7 +17,7 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
         Format::Human => human(colour),
         Format::Short | Format::Json => Style::Short,
     };
-    let done = over_cases(&args.cases.cases, args.cases.jobs, |path| one(path, args, style))?;
+    let done = over_cases(&args.cases.cases, args.cases.jobs, |path, _turn| one(path, args, style))?;
     if args.format == Format::Json {
         let cases: Vec<&Value> = done.reports.iter().filter_map(|report| report.json.as_ref()).collect();
         io::print(&format!("{:#}\n", json!({ "cases": cases })));

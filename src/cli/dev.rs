@@ -1,6 +1,6 @@
 //! `unguis dev`, hidden: what the project's own tests, measurements and pictures need.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use crate::case::{read_case, read_clinic};
@@ -20,7 +20,7 @@ pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
     match &args.what {
         DevCommand::NhsNumbers => nhs_numbers(),
         DevCommand::Picture { case, to, reading } => picture(case, to, reading),
-        DevCommand::Times { case, runs, reading } => times(case, *runs, reading),
+        DevCommand::Times { cases, runs, reading } => times(cases, *runs, reading),
         DevCommand::Invent { dir, count, seed } => invent(dir, *count, *seed),
     }
 }
@@ -49,57 +49,25 @@ fn picture(case: &Path, to: &Path, reading: &Reading) -> Result<Exit, Error> {
     Ok(Exit::Done)
 }
 
-/// Where the time of a warm document goes, step by step, in one process on one core.
-fn times(case_path: &Path, runs: u32, reading: &Reading) -> Result<Exit, Error> {
-    let case_bytes = io::read_bytes(case_path)?;
-    let clinic_bytes = io::read_bytes(&clinic_beside(case_path, reading))?;
-    let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
+/// Where the time of a warm document goes, step by step, in one process on one core: from the bytes
+/// of the case to files that are on the disk. The files are written as `issue` writes them, into a
+/// folder that is removed again.
+fn times(named: &[PathBuf], runs: u32, reading: &Reading) -> Result<Exit, Error> {
+    let cases = io::case_files(named)?;
     let press = Press::built_in();
+    let folder = io::scratch_folder()?;
     let mut steps = Steps::default();
-    let edition = load(case_path, reading)?.checked.edition(Version::Draft, day(reading));
     let mut documents = 0_u32;
-    // The first round warms caches that every later case shares; it is not counted.
+    // The first round warms what every later case shares; it is not counted.
     for round in 0..=runs {
-        let mut lap = Lap::start();
-        let case = read_case(text(&case_bytes));
-        let clinic = read_clinic(text(&clinic_bytes));
-        let (Some(case), Some(clinic)) = (case.value, clinic.value) else { return Ok(Exit::Findings) };
-        let read = lap.next();
-        let facts = Facts::new(case, clinic, day(reading));
-        let derive = lap.next();
-        let judged = judge(&facts);
-        let judge = lap.next();
-        drop(judged);
-        let mut now = Steps { read, derive, judge, ..Steps::default() };
-        let mut made = 0;
-        for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
-            let view = (document.view)(&facts, &edition);
-            now.compose += lap.next();
-            let source = press
-                .templates
-                .render(document.template, &view)
-                .map_err(|problem| Error::Fault(problem.to_string()))?;
-            now.render += lap.next();
-            let meta = PdfMeta {
-                title: document.title.to_owned(),
-                author: String::new(),
-                keywords: press.templates.provenance(),
-                date: edition.made_on,
-                ident: document.name.to_owned(),
+        for case in &cases {
+            let Some((now, made)) = one_case(case, &press, folder.path(), reading)? else {
+                return Ok(Exit::Findings);
             };
-            let layout =
-                press.typesetter.lay_out(&source).map_err(|problem| Error::Fault(problem.to_string()))?;
-            now.typst += lap.next();
-            let set = layout.export(&meta).map_err(|problem| Error::Fault(problem.to_string()))?;
-            now.pdf += lap.next();
-            drop(set);
-            made += 1;
-        }
-        Typesetter::evict();
-        now.evict = lap.next();
-        if round > 0 {
-            steps.add(&now);
-            documents += made;
+            if round > 0 {
+                steps.add(&now);
+                documents += made;
+            }
         }
     }
     io::print(&steps.table(documents));
@@ -108,6 +76,61 @@ fn times(case_path: &Path, runs: u32, reading: &Reading) -> Result<Exit, Error> 
         io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string())
     ));
     Ok(Exit::Done)
+}
+
+/// The times of one case and how many documents it has; `None` if it cannot be read.
+fn one_case(
+    path: &Path,
+    press: &Press,
+    folder: &Path,
+    reading: &Reading,
+) -> Result<Option<(Steps, u32)>, Error> {
+    let case_bytes = io::read_bytes(path)?;
+    let clinic_bytes = io::read_bytes(&clinic_beside(path, reading))?;
+    let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
+    let edition = load(path, reading)?.checked.edition(Version::Draft, day(reading));
+    let mut lap = Lap::start();
+    let case = read_case(text(&case_bytes));
+    let clinic = read_clinic(text(&clinic_bytes));
+    let (Some(case), Some(clinic)) = (case.value, clinic.value) else { return Ok(None) };
+    let read = lap.next();
+    let facts = Facts::new(case, clinic, day(reading));
+    let derive = lap.next();
+    let judged = judge(&facts);
+    let judge = lap.next();
+    drop(judged);
+    let mut now = Steps { read, derive, judge, ..Steps::default() };
+    let mut files = Vec::new();
+    for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
+        let view = (document.view)(&facts, &edition);
+        now.compose += lap.next();
+        let source = press
+            .templates
+            .render(document.template, &view)
+            .map_err(|problem| Error::Fault(problem.to_string()))?;
+        now.render += lap.next();
+        let meta = PdfMeta {
+            title: document.title.to_owned(),
+            author: String::new(),
+            keywords: press.templates.provenance(),
+            date: edition.made_on,
+            ident: document.name.to_owned(),
+        };
+        let layout =
+            press.typesetter.lay_out(&source).map_err(|problem| Error::Fault(problem.to_string()))?;
+        now.typst += lap.next();
+        let set = layout.export(&meta).map_err(|problem| Error::Fault(problem.to_string()))?;
+        now.pdf += lap.next();
+        files.push((folder.join(document.name).with_extension("pdf"), set.pdf));
+        files.push((folder.join(document.name).with_extension("txt"), set.text.into_bytes()));
+    }
+    Typesetter::evict();
+    now.evict = lap.next();
+    let bytes: Vec<_> = files.iter().map(|(path, bytes)| (path.clone(), bytes.as_slice())).collect();
+    io::write_all_atomically(folder, &bytes)?;
+    now.write = lap.next();
+    let made = u32::try_from(files.len() / 2).unwrap_or(u32::MAX);
+    Ok(Some((now, made)))
 }
 
 /// Times between one step and the next.
@@ -136,10 +159,11 @@ struct Steps {
     typst: Duration,
     pdf: Duration,
     evict: Duration,
+    write: Duration,
 }
 
 impl Steps {
-    fn named(&self) -> [(&'static str, Duration); 8] {
+    fn named(&self) -> [(&'static str, Duration); 9] {
         [
             ("read", self.read),
             ("derive", self.derive),
@@ -149,6 +173,7 @@ impl Steps {
             ("Typst", self.typst),
             ("PDF", self.pdf),
             ("evict", self.evict),
+            ("write", self.write),
         ]
     }
 
@@ -161,6 +186,7 @@ impl Steps {
         self.typst += other.typst;
         self.pdf += other.pdf;
         self.evict += other.evict;
+        self.write += other.write;
     }
 
     /// Microseconds a document, and the share of each step.

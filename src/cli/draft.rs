@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::cli::args::{Colour, Make};
 use crate::cli::load::{day, human, load, press};
-use crate::cli::many::{Outcome, over_cases};
+use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::english::List;
@@ -16,12 +16,13 @@ use crate::typeset::Typesetter;
 pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
     let press = press(args.output.templates.as_deref())?;
     let style = human(colour);
-    let done = over_cases(&args.cases.cases, args.cases.jobs, |path| one(path, args, &press, style))?;
+    let done =
+        over_cases(&args.cases.cases, args.cases.jobs, |path, turn| one(path, turn, args, &press, style))?;
     io::eprint(&done.summary);
     Ok(done.exit)
 }
 
-fn one(path: &Path, args: &Make, press: &Press, style: Style) -> Result<Outcome, Error> {
+fn one(path: &Path, turn: Turn<'_>, args: &Make, press: &Press, style: Style) -> Result<Outcome, Error> {
     let checked = load(path, &args.cases.reading)?.checked;
     let Some(facts) = &checked.facts else {
         let stderr = render(&checked.diagnostics, style);
@@ -38,6 +39,7 @@ fn one(path: &Path, args: &Make, press: &Press, style: Style) -> Result<Outcome,
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
     let mut files = Vec::new();
     for document in documents {
+        turn.go_on()?;
         let set = press.set(document, facts, &edition)?;
         let name = format!("{}-draft", document.name);
         if args.output.text {
@@ -46,14 +48,12 @@ fn one(path: &Path, args: &Make, press: &Press, style: Style) -> Result<Outcome,
         files.push((format!("{name}.pdf"), set.pdf));
     }
     Typesetter::evict();
+    drop(turn);
     // Everything is made before anything is written: a failing document leaves nothing half done.
     let folder = args.output.out.join(facts.case.reference.as_str());
-    let mut stdout = String::new();
-    for (name, bytes) in files {
-        let file = folder.join(name);
-        io::write_atomically(&file, &bytes)?;
-        stdout.push_str(&format!("{}\n", file.display()));
-    }
+    let files: Vec<_> = files.iter().map(|(name, bytes)| (folder.join(name), bytes.as_slice())).collect();
+    io::write_all_atomically(&folder, &files)?;
+    let stdout = files.iter().map(|(file, _)| format!("{}\n", file.display())).collect();
     let open = checked.blocking();
     let stderr = if open == 0 {
         String::new()

@@ -177,23 +177,40 @@ pub fn sha256(bytes: &[u8]) -> String {
 /// # Errors
 /// A folder or file that cannot be written. Whatever stood there before is then unharmed.
 pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let folder = folder_of(path);
-    create_folder(folder)?;
-    let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
-    file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
-    sync_folder(folder)
+    write_all_atomically(folder_of(path), &[(path.to_owned(), bytes)])
 }
 
-/// Like [`write_atomically`], for whoever holds the register's lock. The folder must be there, and
-/// it is not yet synced, so that several files share one [`sync_folder`].
+/// Writes several files, all in this folder, each as [`write_atomically`] does.
 ///
 /// # Errors
 /// As [`write_atomically`].
-pub fn write_for_issue(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let folder = folder_of(path);
-    let file = write_temporary(folder, ISSUE_PREFIX, path, bytes)?;
-    file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
-    Ok(())
+pub fn write_all_atomically(folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+    create_folder(folder)?;
+    write_all(folder, TEMPORARY_PREFIX, files)
+}
+
+/// Like [`write_all_atomically`], for whoever holds the register's lock. The folder must be there.
+///
+/// # Errors
+/// As [`write_atomically`].
+pub fn write_all_for_issue(folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+    write_all(folder, ISSUE_PREFIX, files)
+}
+
+/// All are written before the first is synced: the disk then waits once rather than for each. None
+/// has its name before all are synced.
+fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+    let mut written = Vec::new();
+    for (path, bytes) in files {
+        written.push((write_temporary(folder, prefix, path, bytes)?, path));
+    }
+    for (file, path) in &written {
+        file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
+    }
+    for (file, path) in written {
+        file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
+    }
+    sync_folder(folder)
 }
 
 /// Writes a new file whole; never over one that is there.
@@ -204,6 +221,7 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let folder = folder_of(path);
     create_folder(folder)?;
     let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
+    file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
     file.persist_noclobber(path).map_err(|problem| match problem.error.kind() {
         ErrorKind::AlreadyExists => Error::Exists(path.to_owned()),
         _ => Error::io("write", path, problem.error),
@@ -211,7 +229,8 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     sync_folder(folder)
 }
 
-/// The temporary file goes with its guard if anything fails. It is made for the owner only.
+/// Not yet synced. The temporary file goes with its guard if anything fails. It is made for the owner
+/// only.
 fn write_temporary(
     folder: &Path,
     prefix: &str,
@@ -226,7 +245,6 @@ fn write_temporary(
         .tempfile_in(folder)
         .map_err(failed)?;
     file.write_all(bytes).map_err(failed)?;
-    file.as_file().sync_all().map_err(failed)?;
     Ok(file)
 }
 
@@ -303,6 +321,14 @@ pub fn create_folder(folder: &Path) -> Result<(), Error> {
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
     builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
     sync_folder(folder_of(folder))
+}
+
+/// A folder of this run's own, removed with the value.
+///
+/// # Errors
+/// A folder that cannot be made.
+pub fn scratch_folder() -> Result<tempfile::TempDir, Error> {
+    tempfile::tempdir().map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))
 }
 
 /// Makes sure that a folder is new or empty.

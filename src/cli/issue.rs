@@ -7,7 +7,7 @@ use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
 use crate::cli::ledger::{Batch, DocumentFate, Fate, Latest, Ledger, Made, Numbered};
 use crate::cli::load::{Loaded, clinic_beside, day, human, load, press};
-use crate::cli::many::{Gate, Outcome, over_cases};
+use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::sent::whom;
 use crate::cli::{Error, Exit, io};
 use crate::date::CivilDate;
@@ -25,12 +25,10 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     for told in told {
         io::eprint(&format!("{told}\n"));
     }
-    // While one case waits for the disk, another is set.
-    let jobs = args.cases.jobs.map_or_else(io::processors, usize::from);
-    let threads = u16::try_from(jobs * 2).ok();
-    let desk = Desk { args, press: &press, ledger: &ledger, gate: &Gate::new(jobs), style };
-    let done = over_cases(&args.cases.cases, threads, |path| one(path, &desk))?;
+    let desk = Desk { args, press: &press, ledger: &ledger, style };
+    let done = over_cases(&args.cases.cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
     io::eprint(&done.summary);
+    ledger.close()?;
     Ok(done.exit)
 }
 
@@ -39,13 +37,11 @@ struct Desk<'a> {
     args: &'a Issue,
     press: &'a Press,
     ledger: &'a Ledger,
-    gate: &'a Gate,
     style: Style,
 }
 
-fn one(path: &Path, desk: &Desk<'_>) -> Result<Outcome, Error> {
-    let Desk { args, press, ledger, gate, style } = *desk;
-    let pass = gate.enter();
+fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
+    let Desk { args, press, ledger, style } = *desk;
     let loaded = load(path, &args.cases.reading)?;
     let checked = &loaded.checked;
     let Some(facts) = checked.facts.as_ref().filter(|_| checked.blocking() == 0) else {
@@ -78,9 +74,12 @@ fn one(path: &Path, desk: &Desk<'_>) -> Result<Outcome, Error> {
         today: day(&args.cases.reading),
     };
     let bench = Bench { path, loaded: &loaded, clinic: &clinic_beside(path, &args.cases.reading), press };
-    let prepared = ledger.prepare(&batch, |document, numbered| bench.make(document, numbered, batch.today));
+    let prepared = ledger.prepare(&batch, |document, numbered| {
+        turn.go_on()?;
+        bench.make(document, numbered, batch.today)
+    });
     Typesetter::evict();
-    drop(pass);
+    drop(turn);
     Ok(worded(path, &batch, ledger.finish(prepared?)?))
 }
 

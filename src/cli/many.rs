@@ -1,7 +1,7 @@
 //! Many cases in one run: a queue, one or more threads, output in the order of the input.
 //!
 //! Knows nothing of what is done with a case. One bad case never stops the others; Ctrl-C stops
-//! between cases, and what is done by then is whole.
+//! between two documents, and what is done by then is whole.
 
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -15,9 +15,7 @@ use serde_json::Value;
 
 use crate::cli::{Error, Exit, error, io};
 use crate::diagnostic::english::Count;
-
-/// Deep layouts need more than the two mebibytes a thread has by default.
-const STACK: usize = 16 * 1024 * 1024;
+use crate::typeset::STACK;
 
 /// What one case came to.
 #[derive(Debug)]
@@ -52,31 +50,34 @@ pub(super) struct Run {
 }
 
 /// Works on every case named (a folder stands for the cases in it) and prints each one's text in
-/// the order of the input, as soon as it can.
+/// the order of the input, as soon as it can. `jobs` of them calculate at once; while one waits for
+/// the disk, another has its turn.
 ///
 /// # Errors
 /// A name that is not there. A failure inside a case is printed and counted, not returned.
 pub(super) fn over_cases(
     named: &[PathBuf],
     jobs: Option<u16>,
-    work: impl Fn(&Path) -> Result<Outcome, Error> + Sync,
+    work: impl Fn(&Path, Turn<'_>) -> Result<Outcome, Error> + Sync,
 ) -> Result<Run, Error> {
     let cases = io::case_files(named)?;
-    let jobs = jobs.map_or_else(io::processors, usize::from).clamp(1, cases.len().max(1));
+    let jobs = jobs.map_or_else(io::processors, usize::from);
+    let gate = Gate::new(jobs);
     let stop = stop_on_signal();
     let bar = progress(cases.len());
     let next = AtomicUsize::new(0);
     let (send, receive) = mpsc::channel();
     let mut reports = Vec::with_capacity(cases.len());
     std::thread::scope(|scope| {
-        for _ in 0..jobs {
-            let (send, cases, next, work) = (send.clone(), &cases, &next, &work);
+        for _ in 0..(jobs * 2).clamp(1, cases.len().max(1)) {
+            let (send, cases, next, gate, work) = (send.clone(), &cases, &next, &gate, &work);
             let worker = move || {
+                calculate_alone();
                 while !stop.load(Ordering::Relaxed) {
                     let at = next.fetch_add(1, Ordering::Relaxed);
                     let Some(case) = cases.get(at) else { break };
                     // The receiver outlives the workers.
-                    let _ = send.send((at, guarded(case, work)));
+                    let _ = send.send((at, guarded(case, || work(case, Turn { _pass: gate.enter(), stop }))));
                 }
             };
             let started = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, worker);
@@ -95,8 +96,15 @@ pub(super) fn over_cases(
     Ok(Run { exit, summary: summary(&reports, left, stopped), reports })
 }
 
-/// The first signal asks the workers to stop after the case in hand; nothing is cut short, and a
-/// case takes a fraction of a second.
+/// Makes the parallel steps of Typst run in the thread that asks for them: with a case in every
+/// thread they would only wait for each other.
+fn calculate_alone() {
+    // Failing that, the pool of all threads is used, which is slower and no less right.
+    drop(rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build());
+}
+
+/// The first signal asks the workers to stop after the document in hand, which takes a fraction of a
+/// second; nothing is cut short.
 fn stop_on_signal() -> &'static AtomicBool {
     static STOP: AtomicBool = AtomicBool::new(false);
     static HANDLER: OnceLock<()> = OnceLock::new();
@@ -107,25 +115,41 @@ fn stop_on_signal() -> &'static AtomicBool {
     &STOP
 }
 
+/// A case's turn to calculate. Whoever goes on to write drops it first.
+pub(super) struct Turn<'a> {
+    _pass: Pass<'a>,
+    stop: &'a AtomicBool,
+}
+
+impl Turn<'_> {
+    /// Asked before each document.
+    ///
+    /// # Errors
+    /// The run is to stop.
+    pub(super) fn go_on(&self) -> Result<(), Error> {
+        if self.stop.load(Ordering::Relaxed) { Err(Error::Stopped) } else { Ok(()) }
+    }
+}
+
 /// Lets so many threads calculate at once, so that others may wait for the disk meanwhile without
 /// a processor standing idle.
 #[derive(Debug)]
-pub(super) struct Gate {
+struct Gate {
     free: Mutex<usize>,
     freed: Condvar,
 }
 
 /// A place behind the gate, given back when dropped.
-pub(super) struct Pass<'a>(&'a Gate);
+struct Pass<'a>(&'a Gate);
 
 impl Gate {
     /// A gate with so many places.
-    pub(super) fn new(places: usize) -> Gate {
+    fn new(places: usize) -> Gate {
         Gate { free: Mutex::new(places.max(1)), freed: Condvar::new() }
     }
 
     /// Waits for a place.
-    pub(super) fn enter(&self) -> Pass<'_> {
+    fn enter(&self) -> Pass<'_> {
         let free = self.free.lock().unwrap_or_else(PoisonError::into_inner);
         let mut free = self.freed.wait_while(free, |free| *free == 0).unwrap_or_else(PoisonError::into_inner);
         *free -= 1;
@@ -141,10 +165,11 @@ impl Drop for Pass<'_> {
 }
 
 /// A panic in one case is that case's outcome. What it said may hold a name and is not printed.
-fn guarded(case: &Path, work: &(impl Fn(&Path) -> Result<Outcome, Error> + Sync)) -> Outcome {
-    let result = catch_unwind(AssertUnwindSafe(|| work(case)));
+fn guarded(case: &Path, work: impl FnOnce() -> Result<Outcome, Error>) -> Outcome {
+    let result = catch_unwind(AssertUnwindSafe(work));
     match result.unwrap_or_else(|_| Err(Error::Broke(case.to_owned()))) {
         Ok(outcome) => outcome,
+        Err(Error::Stopped) => Outcome { exit: Exit::Failure, word: "given up", ..Outcome::default() },
         Err(problem) => Outcome {
             exit: problem.exit(),
             word: "failed",
@@ -213,7 +238,7 @@ mod tests {
         (dir, named)
     }
 
-    fn word_of(path: &Path) -> Result<Outcome, Error> {
+    fn word_of(path: &Path, _turn: Turn<'_>) -> Result<Outcome, Error> {
         let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         match name.as_str() {
             "03.yaml" => Err(Error::Usage("bad".into())),
@@ -237,11 +262,28 @@ mod tests {
 
     #[test]
     fn a_panic_is_one_cases_fault_and_says_nothing_of_it() {
-        let outcome = guarded(Path::new("a.yaml"), &|_| panic!("Imogen Hollis"));
+        let outcome = guarded(Path::new("a.yaml"), || panic!("Imogen Hollis"));
         assert_eq!((outcome.exit, outcome.word), (Exit::Fault, "failed"));
         assert!(
             outcome.stderr.starts_with("a.yaml: error: unguis broke") && !outcome.stderr.contains("Hollis")
         );
+    }
+
+    #[test]
+    fn a_case_that_is_asked_to_stop_is_given_up_between_two_documents() {
+        let (gate, stop) = (Gate::new(1), AtomicBool::new(false));
+        let mut made = 0;
+        let outcome = guarded(Path::new("a.yaml"), || {
+            let turn = Turn { _pass: gate.enter(), stop: &stop };
+            for _ in 0..4 {
+                turn.go_on()?;
+                made += 1;
+                stop.store(made == 2, Ordering::Relaxed);
+            }
+            Ok(Outcome::default())
+        });
+        assert_eq!((made, outcome.exit, outcome.word), (2, Exit::Failure, "given up"));
+        assert_eq!(summary(&[outcome], 3, true), "4 cases: 1 given up, 3 not begun (stopped by you)\n");
     }
 
     #[test]

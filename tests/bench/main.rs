@@ -1,10 +1,13 @@
-//! `cargo bench`: how long a cold pack of four and a warm document take.
+//! `cargo bench`: how long a cold pack of four and a warm document take, and how much of that is not
+//! Typst's.
 //!
 //! Not a test: it judges nothing and asserts no time. Machines are noisy, so it prints minimum and
 //! median of many runs, and the ratio of whole process to an empty run of the same binary.
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 #![expect(clippy::float_arithmetic, reason = "times, not doses")]
+
+mod direct;
 
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -26,6 +29,8 @@ fn main() {
         .status()
         .expect("the program starts");
     assert!(status.success(), "the warm run failed");
+    println!();
+    direct::compare();
 }
 
 fn run(args: &[&str]) {
