@@ -15,6 +15,7 @@ use crate::date::CivilDate;
 use crate::documents::{ChangedPhrase, Replaces};
 use crate::register::chain::{Kind, Problem, Register};
 use crate::register::compare;
+use crate::register::end::{self, END};
 use crate::register::entry::{Event, Issued, Sent};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_versioned};
 use crate::register::versions::{Next, next};
@@ -27,6 +28,9 @@ const TABLE_ROWS: usize = 6;
 pub(super) struct Ledger {
     out: PathBuf,
     state: Mutex<State>,
+    /// Held while lines go to the disk, so that they get there in their order and nobody who only
+    /// looks into the state has to wait for the disk.
+    appending: Mutex<()>,
     _lock: io::Lock,
 }
 
@@ -171,8 +175,19 @@ impl Ledger {
         if removed > 0 {
             told.push(format!("removed temporary files of a run that was cut short: {removed}"));
         }
+        mark_end(out, &register)?;
         let state = Mutex::new(State { register, claimed: BTreeMap::new(), is_lost: false });
-        Ok((Ledger { out: out.to_owned(), state, _lock: lock }, told))
+        Ok((Ledger { out: out.to_owned(), state, appending: Mutex::new(()), _lock: lock }, told))
+    }
+
+    /// Marks the end of the register as far as this run has come. A run that is cut short before
+    /// leaves an earlier mark, which the next run moves.
+    ///
+    /// # Errors
+    /// A mark that cannot be written.
+    pub(super) fn close(self) -> Result<(), Error> {
+        let state = self.state();
+        if state.is_lost { Ok(()) } else { mark_end(&self.out, &state.register) }
     }
 
     /// Makes the documents of a case in memory: those whose words have changed, and those that are
@@ -311,14 +326,18 @@ impl Ledger {
 
     /// Files first, their folder, then their lines.
     fn write(&self, ready: &[Ready]) -> Result<(), Error> {
-        let folder = ready.first().map(|ready| self.out.join(&ready.entry.reference));
-        // Not its parents too: a folder of documents that has vanished is not begun anew midway.
-        folder.as_deref().map_or(Ok(()), io::create_subfolder)?;
+        let mut files = Vec::new();
         for Ready { entry, made, .. } in ready {
-            self.write_file(&entry.file, &made.pdf)?;
-            self.write_file(&entry.text_file(), made.text.as_bytes())?;
+            files.push((self.out.join(&entry.file), made.pdf.as_slice()));
+            files.push((self.out.join(entry.text_file()), made.text.as_bytes()));
         }
-        folder.as_deref().map_or(Ok(()), io::sync_folder)?;
+        if let Some(Ready { entry, .. }) = ready.first() {
+            let folder = self.out.join(&entry.reference);
+            // Not its parents too: a folder of documents that has vanished is not begun anew midway.
+            io::create_subfolder(&folder)?;
+            files.iter().try_for_each(|(path, bytes)| set_aside(path, bytes))?;
+            io::write_all_for_issue(&folder, &files)?;
+        }
         let entered = self.enter(ready.iter().map(|ready| Event::Issued(ready.entry.clone())));
         if entered.is_err() {
             self.withdraw(ready);
@@ -343,25 +362,16 @@ impl Ledger {
         }
     }
 
-    /// A file of that name can only be left from a run that was cut short, since the register does
-    /// not know it; one that differs is kept under another name all the same.
-    fn write_file(&self, name: &str, bytes: &[u8]) -> Result<(), Error> {
-        let path = self.out.join(name);
-        if let Some(found) = io::read_if_there(&path)? {
-            let found = io::sha256(&found);
-            if found != io::sha256(bytes) {
-                io::rename(&path, &self.out.join(format!("{name}{SET_ASIDE}{}", &found[..8])))?;
-            }
-        }
-        io::write_for_issue(&path, bytes)
-    }
-
     /// Appends lines in one call. If that fails, the register in memory is read anew from the disk,
     /// so that both agree again.
     fn enter(&self, events: impl Iterator<Item = Event>) -> Result<(), Error> {
-        let mut state = self.state();
-        let lines: String = events.map(|event| state.register.append(event)).collect();
+        let _in_turn = self.appending.lock().unwrap_or_else(PoisonError::into_inner);
+        let lines: String = {
+            let mut state = self.state();
+            events.map(|event| state.register.append(event)).collect()
+        };
         let Err(problem) = io::append_line(&self.out.join(REGISTER), &lines) else { return Ok(()) };
+        let mut state = self.state();
         match read_and_mend(&self.out, &mut Vec::new()) {
             Ok(register) => state.register = register,
             Err(_) => state.is_lost = true,
@@ -414,6 +424,17 @@ impl Ledger {
     }
 }
 
+/// A file of that name can only be left from a run that was cut short, since the register does not
+/// know it; one that differs is kept under another name all the same.
+fn set_aside(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let Some(found) = io::read_if_there(path)? else { return Ok(()) };
+    let found = io::sha256(&found);
+    if found == io::sha256(bytes) {
+        return Ok(());
+    }
+    io::rename(path, &PathBuf::from(format!("{}{SET_ASIDE}{}", path.display(), &found[..8])))
+}
+
 /// How an issued version described itself, without its table of changes.
 pub(super) fn as_issued(register: &Register, issued: &Issued) -> Numbered {
     let before = issued.version.checked_sub(1);
@@ -464,8 +485,9 @@ pub(super) struct Reading {
 pub(super) fn read(out: &Path) -> Result<Option<Reading>, Error> {
     let lock = io::lock_to_read(&out.join(LOCK))?;
     let bytes = io::read_if_there(&out.join(REGISTER))?;
+    let mark = io::read_if_there(&out.join(END))?;
     Ok(bytes.map(|bytes| {
-        let (register, problems) = Register::parse(&bytes);
+        let (register, problems) = end::read(&bytes, mark.as_deref());
         Reading { register, problems, _lock: lock }
     }))
 }
@@ -478,12 +500,22 @@ fn begin_register(out: &Path) -> Result<(), Error> {
         let stem = found.path.strip_suffix(".pdf");
         found.path.contains('/') && stem.is_some_and(is_versioned)
     };
-    if io::list(out)?.iter().any(is_issued) {
-        let what = "it is missing, although issued documents lie beside it".to_owned();
+    if io::list(out)?.iter().any(|found| found.path == END || is_issued(found)) {
+        let what = "it is missing, although something was issued here".to_owned();
         return Err(Error::Register { path, what });
     }
-    io::write_for_issue(&path, b"")?;
-    io::sync_folder(out)
+    io::write_all_for_issue(out, &[(path, b"")])?;
+    mark_end(out, &Register::default())
+}
+
+/// Writes down how far the register has come, after its lines are on the disk; nothing if that is
+/// written there already.
+fn mark_end(out: &Path, register: &Register) -> Result<(), Error> {
+    let (path, mark) = (out.join(END), register.end().text());
+    if io::read_if_there(&path)?.is_some_and(|found| found == mark.as_bytes()) {
+        return Ok(());
+    }
+    io::write_all_for_issue(out, &[(path, mark.as_bytes())])
 }
 
 /// Reads the register under the lock; a last line that was cut short is completed if all of it is
@@ -494,14 +526,22 @@ fn read_and_mend(out: &Path, told: &mut Vec<String>) -> Result<Register, Error> 
         path: path.clone(),
         what: "it has gone while documents were issued".to_owned(),
     })?;
-    let (register, problems) = Register::parse(&bytes);
+    let mark = io::read_if_there(&out.join(END))?;
+    let (register, problems) = end::read(&bytes, mark.as_deref());
     if let Some(problem) = problems.iter().find(|problem| !problem.is_harmless()) {
         return Err(Error::Register { path, what: problem.says() });
     }
-    let Some(Kind::CutShort { at, is_whole }) = problems.into_iter().next().map(|problem| problem.kind)
-    else {
-        return Ok(register);
-    };
+    let mut cut = None;
+    for Problem { kind, .. } in problems {
+        match kind {
+            Kind::CutShort { at, is_whole } => cut = Some((at, is_whole)),
+            Kind::EndNotMarked => told.push(format!(
+                "`{END}` was missing or damaged and is written anew: look whether the register's last lines are there"
+            )),
+            _ => {}
+        }
+    }
+    let Some((at, is_whole)) = cut else { return Ok(register) };
     if is_whole {
         io::append_line(&path, "\n")?;
         told.push("gave the last line of the register its end: a run was cut short".to_owned());
@@ -522,7 +562,7 @@ fn keep_cut_line(out: &Path, piece: &[u8]) -> Result<(), Error> {
     let mut kept = io::read_if_there(&path)?.unwrap_or_default();
     kept.extend_from_slice(piece);
     kept.push(b'\n');
-    io::write_for_issue(&path, &kept)
+    io::write_all_for_issue(out, &[(path, &kept)])
 }
 
 #[cfg(test)]
@@ -709,7 +749,10 @@ mod tests {
         let dir = folder();
         issued(issue(dir.path(), &batch(None), "a"));
         let whole = io::read_bytes(&dir.path().join(REGISTER)).expect("readable");
+        let begun = Register::default().end().text();
         for end in (0..whole.len()).rev() {
+            // A run that is cut short leaves the mark of the one before.
+            io::write_atomically(&dir.path().join(END), begun.as_bytes()).expect("written");
             io::cut(&dir.path().join(REGISTER), end as u64).expect("cut");
             assert!(!verdict(dir.path()).expect("readable").is_clean(), "{end}");
             issued(issue(dir.path(), &batch(None), "a"));
@@ -717,6 +760,31 @@ mod tests {
             assert!(verdict.is_clean() && verdict.whole == 4, "{end}: {:?}", verdict.mismatches);
             assert_eq!(Register::parse(text(&dir.path().join(REGISTER)).as_bytes()).1, [], "{end}");
         }
+    }
+
+    #[test]
+    fn lines_lost_off_the_end_of_a_closed_register_are_missed() {
+        let dir = folder();
+        issued(issue(dir.path(), &batch(None), "a"));
+        let (ledger, _) = Ledger::open(dir.path()).expect("opened");
+        let path = dir.path().join(REGISTER);
+        let before_sent = io::read_bytes(&path).expect("readable").len() as u64;
+        ledger.enter_sent("LFC-0117", "gp-letter", "gp", day("2026-11-24"), None).expect("entered");
+        ledger.close().expect("closed");
+        let kinds = || -> Vec<&str> {
+            let verdict = verdict(dir.path()).expect("readable");
+            verdict.mismatches.into_iter().map(|mismatch| mismatch.kind).collect()
+        };
+        assert_eq!(kinds(), [] as [&str; 0]);
+        io::cut(&path, before_sent).expect("cut");
+        assert_eq!(kinds(), ["register-truncated"]);
+        assert!(matches!(issue(dir.path(), &batch(None), "a"), Err(Error::Register { .. })));
+        // Without the mark nothing speaks against the register but that there is no mark.
+        io::remove(&dir.path().join(END)).expect("removed");
+        assert_eq!(kinds(), ["end-not-marked"]);
+        let (_, told) = Ledger::open(dir.path()).expect("opened");
+        assert!(told.len() == 1 && told[0].contains("written anew"), "{told:?}");
+        assert_eq!(kinds(), [] as [&str; 0]);
     }
 
     #[test]

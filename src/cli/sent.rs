@@ -22,6 +22,7 @@ pub(super) fn run(args: &Sent) -> Result<Exit, Error> {
     let to = args.to.to_possible_value().map(|word| word.get_name().to_owned()).unwrap_or_default();
     let on = args.on.unwrap_or_else(io::today);
     let sent = ledger.enter_sent(reference.as_str(), &args.document, &to, on, args.by.as_deref())?;
+    ledger.close()?;
     io::print(&format!(
         "entered: version {} of {} of {reference} went to {} on {}\n",
         sent.version,

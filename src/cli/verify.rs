@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use crate::cli::args::{ShowFormat, Verify};
 use crate::cli::{Error, Exit, io, ledger};
 use crate::diagnostic::english::Count;
+use crate::register::end::END;
 use crate::register::verify::{Mismatch, OnDisk, REGISTER, Verdict, is_versioned, verify};
 
 /// Prints what does not match, and what to do about each.
@@ -34,6 +35,7 @@ pub(super) fn verdict(out: &Path) -> Result<Verdict, Error> {
     }
     let is_issued =
         |file: &OnDisk| file.path.contains('/') && file.path.strip_suffix(".pdf").is_some_and(is_versioned);
+    let is_issued = |file: &OnDisk| file.path == END || is_issued(file);
     if !listing.iter().any(is_issued) {
         return Err(Error::Usage(format!(
             "there is no register in `{}`: nothing was issued there",
@@ -44,7 +46,7 @@ pub(super) fn verdict(out: &Path) -> Result<Verdict, Error> {
         mismatches: vec![Mismatch {
             kind: "register-missing",
             path: REGISTER.to_owned(),
-            says: "is not there, although issued documents lie beside it".to_owned(),
+            says: "is not there, although something was issued here".to_owned(),
             help: "bring the register back from a backup before you issue anything here".to_owned(),
             is_fault: true,
         }],

@@ -2,25 +2,20 @@
 
 use std::collections::BTreeMap;
 
+use crate::register::end::{END, EndMark};
 use crate::register::entry::{self, Event, Issued, Sent, Unreadable};
 use crate::register::{BEFORE_THE_FIRST, sha256};
 
 /// Everything that could be read.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Register {
     /// Events in order, each with its line number from 1.
     pub events: Vec<(usize, Event)>,
-    /// Hash of the last whole line, which the next line will name.
-    last: String,
+    /// Hash of each whole line; the next line will name the last.
+    hashes: Vec<String>,
     /// Where in `events` each document's versions are, by reference and document: a register of
     /// years is still read in one pass.
     pub(super) index: BTreeMap<String, BTreeMap<String, Vec<usize>>>,
-}
-
-impl Default for Register {
-    fn default() -> Register {
-        Register { events: Vec::new(), last: BEFORE_THE_FIRST.to_owned(), index: BTreeMap::new() }
-    }
 }
 
 /// Something wrong with a line.
@@ -70,6 +65,18 @@ pub enum Kind {
     },
     /// The file names something outside the case's folder.
     Misplaced(String),
+    /// Lines are lost that the mark of the end knows.
+    EndLost {
+        /// How many lines there were.
+        marked: usize,
+    },
+    /// The line that the mark names is another one.
+    EndDiffers {
+        /// Which.
+        marked: usize,
+    },
+    /// There is no mark of the end. Harmless, and mended by the next issue.
+    EndNotMarked,
 }
 
 impl Register {
@@ -87,7 +94,7 @@ impl Register {
                 Some(line) => register.read_line(number, line, &mut problems),
                 None => {
                     let is_whole = std::str::from_utf8(line).is_ok_and(|text| {
-                        entry::parse(text).is_ok_and(|(_, previous)| previous == register.last)
+                        entry::parse(text).is_ok_and(|(_, previous)| previous == register.last())
                     });
                     problems.push(Problem { line: number, kind: Kind::CutShort { at: start, is_whole } });
                 }
@@ -99,7 +106,8 @@ impl Register {
 
     fn read_line(&mut self, number: usize, line: &[u8], problems: &mut Vec<Problem>) {
         let mut report = |kind| problems.push(Problem { line: number, kind });
-        let before = std::mem::replace(&mut self.last, sha256(line));
+        let before = self.last().to_owned();
+        self.hashes.push(sha256(line));
         let parsed = std::str::from_utf8(line).map_err(|_| Unreadable::Shape).and_then(entry::parse);
         match parsed {
             Err(Unreadable::Shape) => report(Kind::NotAnEntry),
@@ -148,12 +156,30 @@ impl Register {
     /// The line to append for an event, with its line end, and the register with it.
     #[must_use]
     pub fn append(&mut self, event: Event) -> String {
-        let mut line = entry::line(&event, &self.last);
-        self.last = sha256(line.as_bytes());
+        let mut line = entry::line(&event, self.last());
+        self.hashes.push(sha256(line.as_bytes()));
         let number = self.events.last().map_or(1, |(number, _)| number + 1);
         self.push(number, event);
         line.push('\n');
         line
+    }
+
+    /// Hash of the last whole line, which the next line will name.
+    fn last(&self) -> &str {
+        self.hashes.last().map_or(BEFORE_THE_FIRST, String::as_str)
+    }
+
+    /// How far the register has come.
+    pub fn end(&self) -> EndMark {
+        EndMark { lines: self.hashes.len(), last: self.last().to_owned() }
+    }
+
+    /// Hash of a line, counted from 1; line 0 is what the first line names as the line before it.
+    pub(super) fn hash_of_line(&self, line: usize) -> Option<&str> {
+        match line.checked_sub(1) {
+            None => Some(BEFORE_THE_FIRST),
+            Some(index) => self.hashes.get(index).map(String::as_str),
+        }
     }
 
     fn push(&mut self, number: usize, event: Event) {
@@ -192,6 +218,15 @@ impl Problem {
             Kind::Misplaced(file) => {
                 format!("line {line} names `{file}`, which is not where such a document lies")
             }
+            Kind::EndLost { marked } => {
+                format!("has {line} of the {marked} lines that were written: its end is lost")
+            }
+            Kind::EndDiffers { marked } => format!("line {marked} is not the one that was written there"),
+            Kind::EndNotMarked => {
+                format!(
+                    "the mark of its end, `{END}`, is missing or damaged: lines lost off its end would not show"
+                )
+            }
         }
     }
 
@@ -201,12 +236,18 @@ impl Problem {
             Kind::CutShort { .. } => {
                 "nothing is lost: run `unguis issue` on the case again, which mends the line"
             }
+            Kind::EndNotMarked => {
+                "look whether the last lines are there, or bring the mark back from a backup; the next \
+                 `unguis issue` writes it anew"
+            }
             Kind::NotAnEntry
             | Kind::Changed
             | Kind::ChainBroken
             | Kind::Version { .. }
             | Kind::NeverIssued { .. }
-            | Kind::Misplaced(_) => {
+            | Kind::Misplaced(_)
+            | Kind::EndLost { .. }
+            | Kind::EndDiffers { .. } => {
                 "bring the register back from a backup; keep the damaged one beside it, to see what was changed"
             }
         }
@@ -214,7 +255,7 @@ impl Problem {
 
     /// The next issue mends it by itself.
     pub fn is_harmless(&self) -> bool {
-        matches!(self.kind, Kind::CutShort { .. })
+        matches!(self.kind, Kind::CutShort { .. } | Kind::EndNotMarked)
     }
 }
 

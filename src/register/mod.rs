@@ -3,13 +3,14 @@
 //!
 //! The register is one JSON line an event. A line carries the hash of the line before it and a
 //! check value over itself, so that a line that was changed, moved or taken out of the middle
-//! shows. What it cannot show by itself is that whole lines were taken off its end; the files of
-//! those lines then lie there without an entry, and [`verify`] reports them.
+//! shows. What it cannot show by itself is that whole lines were taken off its end: [`end`] keeps
+//! count of them, and files whose lines are lost lie there without an entry.
 //!
 //! No line names a patient: it holds the reference, hashes, and who issued and why.
 
 pub mod chain;
 pub mod compare;
+pub mod end;
 pub mod entry;
 pub mod verify;
 pub mod versions;

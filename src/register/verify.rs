@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::register::chain::{Problem, Register};
+use crate::register::chain::{Kind, Problem, Register};
+use crate::register::end::END;
 
 /// The register's own file, below its folder.
 pub const REGISTER: &str = "register.jsonl";
@@ -60,7 +61,12 @@ pub fn verify(register: &Register, problems: &[Problem], listing: &[OnDisk]) -> 
     let mut verdict = Verdict::default();
     for problem in problems {
         verdict.mismatches.push(fault(
-            if problem.is_harmless() { "line-cut-short" } else { "register-damaged" },
+            match problem.kind {
+                Kind::CutShort { .. } => "line-cut-short",
+                Kind::EndNotMarked => "end-not-marked",
+                Kind::EndLost { .. } => "register-truncated",
+                _ => "register-damaged",
+            },
             REGISTER,
             problem.says(),
             problem.help(),
@@ -112,7 +118,7 @@ fn registered_file(path: &str, sha256: &str, bytes: u64, file: Option<&OnDisk>) 
 /// A file that the register does not know: nothing to say of drafts and of the register's own.
 fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
     let name = path.rsplit('/').next().unwrap_or(path);
-    if [REGISTER, LOCK, CUT_LINES, ".gitignore"].contains(&path) {
+    if [REGISTER, END, LOCK, CUT_LINES, ".gitignore"].contains(&path) {
         return None;
     }
     let stem = name.strip_suffix(".pdf").or_else(|| name.strip_suffix(".txt"));

@@ -128,7 +128,7 @@ fn a_full_disk_is_said_and_harms_nothing() {
         let limits = format!("trap '' XFSZ; ulimit -f {blocks}");
         let ran = limited(folder.path(), &limits, &ISSUE);
         assert_eq!(ran.code, 2, "{blocks}: {}{}", ran.stdout, ran.stderr);
-        assert!(ran.stderr.contains("could not write `out/LFC-0200/"), "{blocks}: {}", ran.stderr);
+        assert!(ran.stderr.contains("could not write `out/"), "{blocks}: {}", ran.stderr);
         assert!(ran.stderr.contains("help: make room"), "{blocks}: {}", ran.stderr);
         assert_nothing_is_lost(folder.path(), "full disk");
         assert_completed(folder.path(), 1, "full disk");
@@ -223,7 +223,7 @@ fn two_runs_at_once_issue_each_document_once() {
 }
 
 #[test]
-fn a_request_to_end_stops_between_cases() {
+fn a_request_to_end_stops_between_documents() {
     for signal in ["-INT", "-TERM"] {
         let folder = clinic(12);
         let child = Command::new(PROGRAM)
