@@ -1,7 +1,9 @@
-//! What may be said to this patient about pain relief, in a patient's words.
+//! What may be said to this patient about pain relief, and why not more.
 //!
-//! Reasons are half sentences that follow "because". Where something that matters was not asked or
-//! is not known, the patient is told to ask, never given a usual dose.
+//! A reason is a kind and a name; the words for a patient stand in the templates. Where something
+//! that matters was not asked or is not known, the patient is told to ask, never given a usual dose.
+
+use std::fmt;
 
 use super::body_weight::months_of_age;
 use super::{Analgesia, Given, LookedUp, Paracetamol, Value};
@@ -15,6 +17,125 @@ const OURS: Cite = Cite::project_default(
 
 /// Completed years of age below which aspirin is not given (Aspirin not under 16 unless prescribed).
 const NO_ASPIRIN_BELOW_YEARS: u32 = 16;
+
+/// Why something for pain cannot simply be advised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PainReason {
+    /// The kind of reason.
+    pub why: Why,
+    /// The medicine, allergy or condition it is about; empty where the kind says all.
+    pub name: String,
+}
+
+impl PainReason {
+    fn new(why: Why) -> PainReason {
+        PainReason { why, name: String::new() }
+    }
+
+    fn about(why: Why, name: impl Into<String>) -> PainReason {
+        PainReason { why, name: name.into() }
+    }
+}
+
+/// A kind of reason, its permanent key for templates, and its words for colleagues.
+macro_rules! reasons {
+    ($($(#[doc = $doc:literal])* $kind:ident = $key:literal, $says:literal;)*) => {
+        /// The kinds of reason against paracetamol or an anti-inflammatory.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub enum Why {
+            $($(#[doc = $doc])* $kind,)*
+        }
+
+        impl Why {
+            /// All of them.
+            pub const ALL: &[Why] = &[$(Why::$kind),*];
+
+            /// What a template asks for: it never changes.
+            pub fn key(self) -> &'static str {
+                match self {
+                    $(Why::$kind => $key,)*
+                }
+            }
+
+            /// For colleagues; `{}` stands for the name.
+            fn says(self) -> &'static str {
+                match self {
+                    $(Why::$kind => $says,)*
+                }
+            }
+        }
+    };
+}
+
+reasons! {
+    /// Allergy to paracetamol, or to a medicine that contains it.
+    AllergicToParacetamol = "allergic", "allergy to paracetamol";
+    /// Allergies were not asked for.
+    AllergiesNotAsked = "allergies-not-asked", "allergies not recorded";
+    /// Medicines were not asked for.
+    MedicinesNotAsked = "medicines-not-asked", "medicines not recorded";
+    /// Conditions were not asked for.
+    ConditionsNotAsked = "conditions-not-asked", "conditions not recorded";
+    /// An allergy is not in the table.
+    AllergyUnknown = "allergy-unknown", "unknown allergy: {}";
+    /// A medicine is not in the table.
+    MedicineUnknown = "medicine-unknown", "unknown medicine: {}";
+    /// Paracetamol is taken already.
+    TakesParacetamol = "takes-paracetamol", "already takes paracetamol";
+    /// Something that contains paracetamol is taken already.
+    TakesParacetamolIn = "takes-paracetamol-in", "already takes paracetamol in {}";
+    /// A medicine that speeds up the liver's enzymes is taken.
+    LiverEnzymes = "liver-enzymes", "takes {}, which acts on the liver";
+    /// A condition of the liver.
+    Liver = "liver", "liver condition: {}";
+    /// Alcohol.
+    Alcohol = "alcohol", "alcohol: {}";
+    /// Too little food or weight.
+    Malnutrition = "malnutrition", "malnutrition: {}";
+    /// A condition of the kidneys.
+    Kidneys = "kidneys", "kidney condition: {}";
+    /// The age is not known.
+    AgeNotKnown = "age-not-known", "age not known";
+    /// Younger than any dose of the table.
+    TooYoung = "too-young", "under 2 years";
+    /// The body mass is not known.
+    WeightNotKnown = "weight-not-known", "weight not recorded";
+    /// Holds for everyone after this operation.
+    Bleeding = "bleeding", "may bleed more";
+    /// An anticoagulant is taken.
+    TakesAnticoagulant = "takes-anticoagulant", "takes {}";
+    /// An antiplatelet is taken.
+    TakesAntiplatelet = "takes-antiplatelet", "takes {}";
+    /// An antidepressant with which bleeding is likelier.
+    BleedsWith = "bleeds-with", "bleeding with {}";
+    /// An anti-inflammatory is taken already.
+    TakesNsaid = "takes-nsaid", "already takes {}";
+    /// A medicine with which anti-inflammatories are not taken.
+    DoesNotMix = "does-not-mix", "does not mix with {}";
+    /// Allergy to one anti-inflammatory.
+    AllergicToNsaid = "allergic-to-nsaid", "allergy to {}";
+    /// Allergy to all anti-inflammatories.
+    AllergicToNsaids = "allergic-to-nsaids", "allergy to NSAIDs";
+    /// Pregnant.
+    Pregnant = "pregnant", "pregnant";
+    /// Asthma.
+    Asthma = "asthma", "asthma";
+    /// Ulcer of the stomach.
+    Ulcer = "ulcer", "peptic ulcer";
+    /// A bowel that bleeds easily.
+    Bowel = "bowel", "bowel condition: {}";
+    /// Heart failure.
+    HeartFailure = "heart-failure", "heart failure";
+    /// A condition in which blood clots badly.
+    BleedsEasily = "bleeds-easily", "bleeding disorder: {}";
+}
+
+/// For colleagues: `already takes paracetamol in co-codamol`.
+impl fmt::Display for PainReason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.why.says().replace("{}", &self.name))
+    }
+}
 
 /// The advice, from the looked-up history.
 pub(super) fn analgesia(
@@ -56,8 +177,9 @@ impl Asked<'_> {
         self.medicines.iter().find(|medicine| medicine.is(class)).map(name_of)
     }
 
-    fn has(&self, class: &str) -> bool {
-        self.conditions.iter().any(|condition| condition.is(class))
+    /// The condition of this class, as typed.
+    fn has(&self, class: &str) -> Option<&str> {
+        self.conditions.iter().find(|condition| condition.is(class)).map(|condition| condition.typed.as_str())
     }
 
     fn paracetamol(&self) -> (Paracetamol, String, Cite) {
@@ -66,17 +188,15 @@ impl Asked<'_> {
             .iter()
             .any(|allergy| allergy.is("paracetamol") || allergy.is("paracetamol-containing"))
         {
-            return (
-                Paracetamol::Avoid("you are allergic to it".into()),
-                "allergy to paracetamol".into(),
-                OURS,
-            );
+            let reason = PainReason::new(Why::AllergicToParacetamol);
+            let working = reason.to_string();
+            return (Paracetamol::Avoid(reason), working, OURS);
         }
         if let Some(reason) = self.reason_to_ask() {
             return (Paracetamol::AskUs(reason), String::new(), OURS);
         }
         match self.dose() {
-            Err(reason) => (Paracetamol::AskUs(reason.into()), String::new(), OURS),
+            Err(why) => (Paracetamol::AskUs(PainReason::new(why)), String::new(), OURS),
             Ok((dose, working)) => (
                 Paracetamol::Advise {
                     each: dose.each.into(),
@@ -91,57 +211,54 @@ impl Asked<'_> {
     }
 
     /// What was not asked, is not known, or makes the usual dose unsafe.
-    fn reason_to_ask(&self) -> Option<String> {
+    fn reason_to_ask(&self) -> Option<PainReason> {
         let history = self.history();
         if history.is_none_or(|history| history.allergies.is_none()) {
-            return Some("we do not have a list of your allergies".into());
+            return Some(PainReason::new(Why::AllergiesNotAsked));
         }
         if history.is_none_or(|history| history.medicines.is_none()) {
-            return Some("we do not have a list of your medicines".into());
+            return Some(PainReason::new(Why::MedicinesNotAsked));
         }
         if history.is_none_or(|history| history.conditions.is_none()) {
-            return Some("we do not have a list of your health conditions".into());
+            return Some(PainReason::new(Why::ConditionsNotAsked));
         }
         let unknown =
             |items: &[LookedUp]| items.iter().find(|item| item.name.is_none()).map(|item| item.typed.clone());
         if let Some(allergy) = unknown(self.allergies) {
-            return Some(format!("we need to check your allergy to {allergy} first"));
+            return Some(PainReason::about(Why::AllergyUnknown, allergy));
         }
         match self.taken("paracetamol-containing") {
-            Some("paracetamol") => return Some("you already take paracetamol".into()),
-            Some(medicine) => {
-                return Some(format!("you already take {medicine}, which has paracetamol in it"));
-            }
+            Some("paracetamol") => return Some(PainReason::new(Why::TakesParacetamol)),
+            Some(medicine) => return Some(PainReason::about(Why::TakesParacetamolIn, medicine)),
             None => {}
         }
         if let Some(medicine) = self.taken("liver enzyme inducer") {
-            return Some(format!("you take {medicine}, which can change how paracetamol works in the liver"));
+            return Some(PainReason::about(Why::LiverEnzymes, medicine));
         }
         if let Some(medicine) = unknown(self.medicines) {
-            return Some(format!("we need to check if your medicine {medicine} has paracetamol in it"));
+            return Some(PainReason::about(Why::MedicineUnknown, medicine));
         }
         let reasons = [
-            ("liver disease", "you have a liver condition"),
-            ("alcohol", "drinking a lot of alcohol can make paracetamol harm the liver"),
-            ("malnutrition", "your usual dose may need to be lower"),
-            ("renal impairment", "you have a kidney condition"),
+            ("liver disease", Why::Liver),
+            ("alcohol", Why::Alcohol),
+            ("malnutrition", Why::Malnutrition),
+            ("renal impairment", Why::Kidneys),
         ];
-        reasons.into_iter().find(|(class, _)| self.has(class)).map(|(_, reason)| reason.into())
+        reasons.into_iter().find_map(|(class, why)| Some(PainReason::about(why, self.has(class)?)))
     }
 
     /// The dose of this patient; the reason to ask where age or weight is not known.
-    fn dose(&self) -> Result<(&'static PainDose, String), &'static str> {
-        const TOO_YOUNG: &str = "the dose for a child under 2 must be checked";
-        let years = months_of_age(self.given).ok_or("we do not know your age")? / 12;
+    fn dose(&self) -> Result<(&'static PainDose, String), Why> {
+        let years = months_of_age(self.given).ok_or(Why::AgeNotKnown)? / 12;
         if years < paracetamol::youngest() {
-            return Err(TOO_YOUNG);
+            return Err(Why::TooYoung);
         }
         if let Some(dose) = dose_by_age(years) {
             return Ok((dose, format!("{years} years: the dose by age")));
         }
         let weight = self.given.case.patient.weight.filter(|weight| !weight.0.is_zero());
-        let weight = weight.ok_or("we do not have your weight")?;
-        let dose = dose_by_mass(years, weight).ok_or(TOO_YOUNG)?;
+        let weight = weight.ok_or(Why::WeightNotKnown)?;
+        let dose = dose_by_mass(years, weight).ok_or(Why::TooYoung)?;
         let band = match dose.mass {
             Some(Span { from: Some(from), below: None }) => format!("{from} and over"),
             Some(Span { below: Some(below), .. }) => format!("the dose below {below}"),
@@ -150,46 +267,45 @@ impl Asked<'_> {
         Ok((dose, format!("{years} years, {weight}: {band}")))
     }
 
-    /// Never empty: the first reason holds for everyone after this operation.
-    fn no_nsaid_because(&self) -> Vec<String> {
-        let mut reasons = vec!["they can make bleeding more likely".to_owned()];
-        for class in ["anticoagulant", "antiplatelet"] {
-            if let Some(medicine) = self.taken(class) {
-                reasons.push(format!("you take {medicine}, which already makes bleeding more likely"));
-            }
-        }
-        if let Some(medicine) = self.taken("ssri").or_else(|| self.taken("snri")) {
-            reasons.push(format!("together with {medicine} they make bleeding more likely still"));
-        }
-        if let Some(medicine) = self.medicines.iter().find(|item| item.is("nsaid") && !item.is("aspirin")) {
-            reasons.push(format!("you already take {}, and more would be too much", name_of(medicine)));
-        }
-        for medicine in ["methotrexate", "lithium"] {
-            if self.taken(medicine).is_some() {
-                reasons.push(format!("they do not mix with {medicine}"));
-            }
-        }
+    /// Never empty: the first reason holds for everyone after this operation. What matters most to this
+    /// patient comes next.
+    fn no_nsaid_because(&self) -> Vec<PainReason> {
+        let mut reasons = vec![PainReason::new(Why::Bleeding)];
         for allergy in self.allergies.iter().filter(|allergy| allergy.is("nsaid")) {
             reasons.push(match name_of(allergy) {
-                "nsaid" => "you are allergic to medicines of this kind".into(),
-                name => format!("you are allergic to {name}"),
+                "nsaid" => PainReason::new(Why::AllergicToNsaids),
+                name => PainReason::about(Why::AllergicToNsaid, name),
             });
         }
         let is_pregnant = self.history().and_then(|history| history.pregnant) == Some(true);
-        if is_pregnant || self.has("pregnancy") {
-            reasons.push("you are pregnant".into());
+        if is_pregnant || self.has("pregnancy").is_some() {
+            reasons.push(PainReason::new(Why::Pregnant));
+        }
+        let taken = [("anticoagulant", Why::TakesAnticoagulant), ("antiplatelet", Why::TakesAntiplatelet)];
+        for (class, why) in taken {
+            reasons.extend(self.taken(class).map(|medicine| PainReason::about(why, medicine)));
+        }
+        let antidepressant = self.taken("ssri").or_else(|| self.taken("snri"));
+        reasons.extend(antidepressant.map(|medicine| PainReason::about(Why::BleedsWith, medicine)));
+        let nsaid = self.medicines.iter().find(|item| item.is("nsaid") && !item.is("aspirin"));
+        reasons.extend(nsaid.map(|medicine| PainReason::about(Why::TakesNsaid, name_of(medicine))));
+        for medicine in ["methotrexate", "lithium"] {
+            reasons.extend(self.taken(medicine).map(|name| PainReason::about(Why::DoesNotMix, name)));
         }
         let by_condition = [
-            ("asthma", "they can make asthma worse"),
-            ("renal impairment", "they can harm the kidneys"),
-            ("peptic ulcer", "they can make a stomach ulcer bleed"),
-            ("bowel bleeding risk", "they can make your bowel condition worse"),
-            ("heart failure", "they can make heart failure worse"),
-            ("liver disease", "they are not safe with your liver condition"),
-            ("bleeding disorder", "you bleed more easily than other people"),
+            ("asthma", Why::Asthma),
+            ("renal impairment", Why::Kidneys),
+            ("peptic ulcer", Why::Ulcer),
+            ("bowel bleeding risk", Why::Bowel),
+            ("heart failure", Why::HeartFailure),
+            ("liver disease", Why::Liver),
+            ("bleeding disorder", Why::BleedsEasily),
         ];
-        let held = by_condition.into_iter().filter(|(class, _)| self.has(class));
-        reasons.extend(held.map(|(_, reason)| reason.to_owned()));
+        reasons.extend(
+            by_condition
+                .into_iter()
+                .filter_map(|(class, why)| Some(PainReason::about(why, self.has(class)?))),
+        );
         reasons
     }
 }
@@ -224,7 +340,7 @@ mod tests {
         assert_eq!(at("60"), "500mg to 1g, 4 times, 4g");
         assert_eq!((at("40.9"), at("41")), (at("38"), at("45")));
         assert_eq!((at("49.9"), at("50")), (at("45"), at("60")));
-        assert_eq!(paracetamol("patient: {weight: ~}"), "ask: we do not have your weight");
+        assert_eq!(paracetamol("patient: {weight: ~}"), "ask: weight not recorded");
     }
 
     /// Row 29: MHRA 2011 bands, as reported in Pulse; a 9-year-old has 7.5 ml of 250 mg in 5 ml, 4 doses.
@@ -240,26 +356,23 @@ mod tests {
         assert_eq!(born("2010-11-25"), "480mg to 750mg, 4 times, 3g", "15 on the day");
         assert_eq!(born("2010-11-24"), "500mg to 1g, 4 times, 4g", "16 on the day");
         assert_eq!(born("2024-11-24"), "7.5ml of 120mg in 5ml, 4 times, 30ml (720mg)", "2 on the day");
-        assert!(born("2024-11-25").starts_with("ask: the dose for a child under 2"));
+        assert!(born("2024-11-25").starts_with("ask: under 2 years"));
         assert_eq!(paracetamol("patient: {born: 2010-01-01, weight: 45 kg}"), "500mg to 1g, 3 times, 3g");
     }
 
     #[test]
     fn the_patient_asks_where_something_is_not_known() {
         let history = |part: &str| paracetamol(&format!("history: {{{part}}}"));
-        assert_eq!(history("allergies: [{to: Paracetemol}]"), "avoid: you are allergic to it");
-        assert_eq!(history("allergies: [{to: co-codamol}]"), "avoid: you are allergic to it");
-        assert_eq!(history("allergies: ~"), "ask: we do not have a list of your allergies");
-        assert_eq!(history("medicines: ~"), "ask: we do not have a list of your medicines");
-        assert_eq!(history("conditions: ~"), "ask: we do not have a list of your health conditions");
-        assert_eq!(paracetamol("history: ~"), "ask: we do not have a list of your allergies");
-        assert_eq!(
-            history("medicines: [co-codamol]"),
-            "ask: you already take co-codamol, which has paracetamol in it"
-        );
-        assert_eq!(history("medicines: [paracetamol]"), "ask: you already take paracetamol");
-        assert_eq!(history("conditions: [cirrhosis]"), "ask: you have a liver condition");
-        assert!(history("conditions: [alcohol dependence]").starts_with("ask: drinking"));
+        assert_eq!(history("allergies: [{to: Paracetemol}]"), "avoid: allergy to paracetamol");
+        assert_eq!(history("allergies: [{to: co-codamol}]"), "avoid: allergy to paracetamol");
+        assert_eq!(history("allergies: ~"), "ask: allergies not recorded");
+        assert_eq!(history("medicines: ~"), "ask: medicines not recorded");
+        assert_eq!(history("conditions: ~"), "ask: conditions not recorded");
+        assert_eq!(paracetamol("history: ~"), "ask: allergies not recorded");
+        assert_eq!(history("medicines: [co-codamol]"), "ask: already takes paracetamol in co-codamol");
+        assert_eq!(history("medicines: [paracetamol]"), "ask: already takes paracetamol");
+        assert_eq!(history("conditions: [cirrhosis]"), "ask: liver condition: cirrhosis");
+        assert_eq!(history("conditions: [alcohol dependence]"), "ask: alcohol: alcohol dependence");
         assert!(history("medicines: [moonmilk]").contains("moonmilk"));
         assert!(history("allergies: [{to: moonmilk}]").contains("moonmilk"));
         assert_eq!(
@@ -270,27 +383,34 @@ mod tests {
 
     #[test]
     fn anti_inflammatories_are_always_advised_against() {
-        let reasons = |part: &str| advice(&format!("history: {{{part}}}")).no_nsaid_because;
-        assert_eq!(reasons(""), ["they can make bleeding more likely"]);
+        let reasons = |part: &str| -> Vec<(Why, String)> {
+            let advice = advice(&format!("history: {{{part}}}"));
+            advice.no_nsaid_because.into_iter().map(|reason| (reason.why, reason.name)).collect()
+        };
+        let named = |why, name: &str| (why, name.to_owned());
+        assert_eq!(reasons(""), [named(Why::Bleeding, "")]);
+        assert_eq!(reasons("medicines: [Apixaban]")[1..], [named(Why::TakesAnticoagulant, "apixaban")]);
         assert_eq!(
-            reasons("medicines: [Apixaban]")[1..],
-            ["you take apixaban, which already makes bleeding more likely"]
-        );
-        assert_eq!(
-            reasons("medicines: [aspirin]").len(),
-            2,
+            reasons("medicines: [aspirin]")[1..],
+            [named(Why::TakesAntiplatelet, "aspirin")],
             "aspirin is an antiplatelet here, not one more anti-inflammatory"
         );
-        assert_eq!(reasons("pregnant: true")[1..], ["you are pregnant"]);
-        assert_eq!(reasons("allergies: [{to: NSAIDs}, {to: asprin}]")[1..].len(), 2);
+        assert_eq!(reasons("pregnant: true")[1..], [named(Why::Pregnant, "")]);
+        assert_eq!(
+            reasons("allergies: [{to: NSAIDs}, {to: asprin}]")[1..],
+            [named(Why::AllergicToNsaids, ""), named(Why::AllergicToNsaid, "aspirin")]
+        );
         assert_eq!(
             reasons("conditions: [asthma, CKD 3, stomach ulcer]")[1..],
-            [
-                "they can make asthma worse",
-                "they can harm the kidneys",
-                "they can make a stomach ulcer bleed"
-            ]
+            [named(Why::Asthma, "asthma"), named(Why::Kidneys, "CKD 3"), named(Why::Ulcer, "stomach ulcer")]
         );
+    }
+
+    #[test]
+    fn keys_are_unique_and_say_their_name_where_they_need_one() {
+        let keys: std::collections::BTreeSet<&str> = Why::ALL.iter().map(|why| why.key()).collect();
+        assert_eq!(keys.len(), Why::ALL.len());
+        assert_eq!(PainReason::about(Why::Liver, "cirrhosis").to_string(), "liver condition: cirrhosis");
     }
 
     #[test]

@@ -65,9 +65,9 @@ pub fn limit_for(limit: &DoseLimit, mass: Kilograms) -> (Milligrams, String, Cit
     let by_mass = Milligrams(per_kg.0 * mass.0);
     let sum = format!("{per_kg} × {mass} = {by_mass}");
     match by_mass.cmp(&most) {
-        std::cmp::Ordering::Less => (by_mass, format!("{sum}, below the most of {most}"), per_kg_source),
+        std::cmp::Ordering::Less => (by_mass, format!("{sum}, below the maximum of {most}"), per_kg_source),
         std::cmp::Ordering::Equal => (by_mass, format!("{sum}, which is the most"), per_kg_source),
-        std::cmp::Ordering::Greater => (most, format!("{sum}, cut to the most of {most}"), most_source),
+        std::cmp::Ordering::Greater => (most, format!("{sum}, cut to the maximum of {most}"), most_source),
     }
 }
 

@@ -165,7 +165,7 @@ fn workings_read_as_a_person_would_write_them() {
         |value: &Value<Milligrams>| value.entry().map(|known| known.working.clone()).unwrap_or_default();
     assert_eq!(agent.agent, "mepivacaine");
     assert_eq!(working(&agent.dose), "2.2 ml × 3 % × 10 = 66 mg");
-    assert_eq!(working(&agent.limit), "4.4 mg/kg × 62.3 kg = 274.12 mg, below the most of 300 mg");
+    assert_eq!(working(&agent.limit), "4.4 mg/kg × 62.3 kg = 274.12 mg, below the maximum of 300 mg");
     let room = agent.room.entry().expect("known");
     assert_eq!(
         room.working,

@@ -25,6 +25,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+pub use analgesia::{PainReason, Why};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use foot_risk::{Factors, tier};
 pub use next_visits::{FIRST_REDRESSING, REVIEW};
@@ -222,9 +223,9 @@ pub struct Healing {
 pub struct Analgesia {
     /// Paracetamol.
     pub paracetamol: Paracetamol,
-    /// Why the patient is told not to take ibuprofen, naproxen and the like, in plain words;
-    /// never empty, since avoiding them is the default.
-    pub no_nsaid_because: Vec<String>,
+    /// Why the patient is told not to take ibuprofen, naproxen and the like; never empty, since
+    /// avoiding them is the default.
+    pub no_nsaid_because: Vec<PainReason>,
     /// Under 16: no aspirin at all.
     pub no_aspirin_under_16: bool,
     /// Aspirin or another antiplatelet is taken on prescription: it is not stopped.
@@ -246,9 +247,9 @@ pub enum Paracetamol {
         most_in_24_h: String,
     },
     /// The tool cannot know: the patient is told to ask us, for this reason.
-    AskUs(String),
+    AskUs(PainReason),
     /// Must not be advised, for this reason.
-    Avoid(String),
+    Avoid(PainReason),
 }
 
 /// A suggested code.

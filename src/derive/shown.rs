@@ -180,7 +180,8 @@ impl fmt::Display for Analgesia {
             Paracetamol::AskUs(reason) => write!(f, "paracetamol only after asking us: {reason}")?,
             Paracetamol::Avoid(reason) => write!(f, "no paracetamol: {reason}")?,
         }
-        write!(f, "; no ibuprofen or the like: {}", self.no_nsaid_because.join("; "))?;
+        let reasons: Vec<String> = self.no_nsaid_because.iter().map(ToString::to_string).collect();
+        write!(f, "; no ibuprofen or the like: {}", reasons.join("; "))?;
         if self.no_aspirin_under_16 {
             f.write_str("; no aspirin under 16")?;
         }
@@ -266,7 +267,7 @@ mod tests {
         assert_eq!(
             default.working.as_deref(),
             Some(
-                "4.4 mg/kg × 62.3 kg = 274.12 mg, below the most of 300 mg; \
+                "4.4 mg/kg × 62.3 kg = 274.12 mg, below the maximum of 300 mg; \
                  replaced by the clinic's own limit: audit of 2025"
             )
         );

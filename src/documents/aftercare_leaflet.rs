@@ -12,8 +12,8 @@ use super::view::{Feet, with_shared};
 use super::{Audience, Document, Edition};
 use crate::case::{Need, Toe, Washing};
 use crate::date::{CivilDate, TimeOfDay};
-use crate::derive::{Analgesia, FIRST_REDRESSING, NumbUntil, Paracetamol, Value};
-use crate::diagnostic::{Path, english};
+use crate::derive::{Analgesia, FIRST_REDRESSING, NumbUntil, PainReason, Paracetamol, Value, Visit};
+use crate::diagnostic::Path;
 use crate::facts::Facts;
 
 /// The aftercare leaflet.
@@ -35,6 +35,11 @@ fn missing(facts: &Facts) -> Vec<Path> {
 #[expect(clippy::struct_excessive_bools, reason = "each is one passage that stands or does not")]
 struct View {
     is_large_print: bool,
+    is_easy_read: bool,
+    /// More is said than usual: the lines stand closer.
+    is_full: bool,
+    /// So much is said that the letters are a little smaller, to keep to one sheet of paper.
+    is_very_full: bool,
     called: String,
     born: String,
     surgery: String,
@@ -53,6 +58,7 @@ struct View {
     weeping_weeks: &'static str,
     pain: Pain,
     first_visit: VisitView,
+    later_visits: Vec<VisitView>,
     healing: HealingView,
     dates: Vec<DateView>,
     keep_dry: bool,
@@ -82,19 +88,32 @@ struct Pain {
     can_take: bool,
     must_ask: bool,
     must_avoid: bool,
-    has_reason: bool,
-    reason: String,
+    reason: Reason,
     each: String,
     hours_between: String,
     doses: String,
     most: String,
-    /// Each a sentence without its full stop.
-    nsaid_reasons: Vec<String>,
+    nsaid_reasons: Vec<Reason>,
     no_aspirin_under_16: bool,
-    keeps_antiplatelet: bool,
+    /// Aspirin is taken every day, as prescribed: it goes on.
+    keeps_aspirin: bool,
 }
 
-/// The first redressing.
+/// A reason by its key, [`crate::derive::Why::key`]; the template has the words.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+struct Reason {
+    key: &'static str,
+    /// The medicine, allergy or condition; may be empty.
+    name: String,
+}
+
+impl From<&PainReason> for Reason {
+    fn from(reason: &PainReason) -> Reason {
+        Reason { key: reason.why.key(), name: reason.name.clone() }
+    }
+}
+
+/// A visit.
 #[derive(Debug, Default, PartialEq, Eq, Serialize)]
 struct VisitView {
     is_known: bool,
@@ -123,6 +142,12 @@ struct HealingView {
     weeks_to: String,
 }
 
+/// The advice is the same for one reason and for ten; more than these nobody reads.
+const MOST_REASONS: usize = 5;
+
+/// Passages beyond the usual ones that still fit on one sheet in letters of 14 points.
+const MANY_EXTRAS: usize = 3;
+
 /// "About 11:37am" claims too much: the range is widened to whole steps of this.
 const ROUND_MINUTES: i64 = 5;
 
@@ -143,12 +168,13 @@ fn numb<'a>(toes: impl Iterator<Item = &'a Value<NumbUntil>>) -> Numb {
     Numb { is_known: true, from: from.plain(), to: to.plain(), starts_next_day, is_next_day, ..unknown }
 }
 
-fn pain(analgesia: Option<&Analgesia>) -> Pain {
+fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
     let Some(analgesia) = analgesia else { return Pain { must_ask: true, ..Pain::default() } };
+    let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
     let mut pain = Pain {
-        nsaid_reasons: analgesia.no_nsaid_because.iter().map(|reason| english::capitalised(reason)).collect(),
+        nsaid_reasons: analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(Reason::from).collect(),
         no_aspirin_under_16: analgesia.no_aspirin_under_16,
-        keeps_antiplatelet: analgesia.prescribed_antiplatelet,
+        keeps_aspirin: analgesia.prescribed_antiplatelet && takes_aspirin,
         ..Pain::default()
     };
     match &analgesia.paracetamol {
@@ -161,26 +187,34 @@ fn pain(analgesia: Option<&Analgesia>) -> Pain {
         }
         Paracetamol::AskUs(reason) => {
             pain.must_ask = true;
-            pain.reason.clone_from(reason);
+            pain.reason = reason.into();
         }
         Paracetamol::Avoid(reason) => {
             pain.must_avoid = true;
-            pain.reason.clone_from(reason);
+            pain.reason = reason.into();
         }
     }
-    pain.has_reason = !pain.reason.is_empty();
     pain
+}
+
+fn visit_view(visit: &Visit) -> VisitView {
+    VisitView {
+        is_known: true,
+        date: visit.date.long_with_day(),
+        has_time: visit.at.is_some(),
+        time: visit.at.map_or_else(String::new, |at| at.plain()),
+    }
 }
 
 fn first_visit(facts: &Facts) -> VisitView {
     let visits = facts.derived.next_visits.get();
     let first = visits.and_then(|visits| visits.iter().find(|visit| visit.purpose == FIRST_REDRESSING));
-    first.map_or_else(VisitView::default, |visit| VisitView {
-        is_known: true,
-        date: visit.date.long_with_day(),
-        has_time: visit.at.is_some(),
-        time: visit.at.map_or_else(String::new, |at| at.plain()),
-    })
+    first.map_or_else(VisitView::default, visit_view)
+}
+
+fn later_visits(facts: &Facts) -> Vec<VisitView> {
+    let visits = facts.derived.next_visits.get().into_iter().flatten();
+    visits.filter(|visit| visit.purpose != FIRST_REDRESSING).map(visit_view).collect()
 }
 
 /// Surgery, visits and healing, in the order of their days.
@@ -233,14 +267,25 @@ fn compose(facts: &Facts) -> View {
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
     let washing = facts.clinic.protocol.washing;
     let thins_blood = facts.takes("anticoagulant");
+    let changes = Changes::of(facts, &which);
+    let has_carer = plain::needs(facts, Need::CarerPresent);
+    let is_under_16 = years < YOUNG_PERSON_YEARS;
+    let pain = pain(facts, facts.derived.analgesia.get());
+    let extras = usize::from(is_under_16 || has_carer)
+        + usize::from(operated.len() > 1)
+        + changes.count()
+        + pain.nsaid_reasons.len() / 3;
     View {
+        is_full: extras > 0,
+        is_very_full: extras > MANY_EXTRAS,
         is_large_print: plain::needs(facts, Need::LargePrint),
+        is_easy_read: plain::needs(facts, Need::EasyRead),
         called: called(facts),
         born: facts.case.patient.born.long(),
         surgery: facts.day().long_with_day(),
-        is_under_16: years < YOUNG_PERSON_YEARS,
+        is_under_16,
         is_under_18: years < ADULT_YEARS,
-        has_carer: plain::needs(facts, Need::CarerPresent),
+        has_carer,
         feet: Feet::of(&drawn),
         has_several: operated.len() > 1,
         any_phenol: operated.iter().any(|toe| toe.has_phenol),
@@ -253,14 +298,15 @@ fn compose(facts: &Facts) -> View {
         no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
         press_minutes: if thins_blood { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
         weeping_weeks: WEEPING_WEEKS.number,
-        pain: pain(facts.derived.analgesia.get()),
+        pain,
         first_visit: first_visit(facts),
+        later_visits: later_visits(facts),
         healing: healing(facts),
         dates: dates(facts),
         keep_dry: washing == Some(Washing::KeepDry),
         salt_water: washing == Some(Washing::SaltWater),
         shower: washing == Some(Washing::Shower),
-        changes: Changes::of(facts, &which),
+        changes,
     }
 }
 
@@ -271,6 +317,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::derive::Why;
+    use crate::render::Templates;
     use crate::rules::example::facts_of;
     use crate::units::TextValue;
 
@@ -343,17 +391,53 @@ mod tests {
         ] {
             let pain = of(fragment).pain;
             assert_eq!((pain.can_take, pain.must_ask, pain.must_avoid), (can_take, must_ask, must_avoid));
-            assert_eq!(pain.has_reason, !can_take, "{fragment}");
+            assert_eq!(pain.reason.key.is_empty(), can_take, "{fragment}");
             assert_eq!(pain.most.is_empty(), !can_take, "no dose without advice");
         }
-        assert!(pain(None).must_ask);
+        assert!(pain(&facts_of(""), None).must_ask);
     }
 
     #[test]
-    fn reasons_against_ibuprofen_are_sentences() {
-        let reasons = of("history: {medicines: [apixaban]}").pain.nsaid_reasons;
-        assert!(reasons.len() > 1);
-        assert!(reasons.iter().all(|reason| reason.starts_with(char::is_uppercase)), "{reasons:?}");
+    fn aspirin_that_is_taken_every_day_goes_on() {
+        let keeps = |medicine: &str| of(&format!("history: {{medicines: [{medicine}]}}")).pain.keeps_aspirin;
+        assert!(keeps("aspirin") && !keeps("clopidogrel") && !keeps("apixaban"));
+    }
+
+    /// A key without words would leave half a sentence on the page.
+    #[test]
+    fn the_templates_have_words_for_every_reason() {
+        let templates = Templates::built_in();
+        let facts = facts_of("");
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: facts.day(),
+            replaces: None,
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        let filled = |is_easy_read: bool, must_ask: bool, must_avoid: bool, why: &str| {
+            let mut view = view(&facts, &edition);
+            view["is_easy_read"] = is_easy_read.into();
+            let reason = serde_json::json!({"key": why, "name": "moonmilk"});
+            view["pain"]["can_take"] = false.into();
+            view["pain"]["must_ask"] = must_ask.into();
+            view["pain"]["must_avoid"] = must_avoid.into();
+            view["pain"]["reason"] = reason.clone();
+            view["pain"]["nsaid_reasons"] =
+                if must_ask || must_avoid { serde_json::json!([]) } else { serde_json::json!([reason]) };
+            templates.render(DOCUMENT.template, &view).unwrap_or_else(|problem| panic!("{problem}")).main
+        };
+        for is_easy_read in [false, true] {
+            for why in Why::ALL {
+                let is_said =
+                    [(true, false), (false, true), (false, false)].into_iter().any(|(ask, avoid)| {
+                        filled(is_easy_read, ask, avoid, why.key())
+                            != filled(is_easy_read, ask, avoid, "no such key")
+                    });
+                assert!(is_said, "no words for {why:?}, easy read: {is_easy_read}");
+            }
+        }
     }
 
     #[test]
@@ -361,6 +445,7 @@ mod tests {
         let visit = of("follow_up: {first_redressing: 2026-11-27, at: \"14:05\"}").first_visit;
         assert_eq!((visit.date.as_str(), visit.time.as_str()), ("Friday 27 November 2026", "2:05pm"));
         assert!(!of("").first_visit.has_time);
+        assert_eq!(of("").later_visits[0].date, "Tuesday 5 January 2027");
         let none = of("clinic: {protocol: {first_redressing_days: ~}}").first_visit;
         assert_eq!(none, VisitView::default());
     }

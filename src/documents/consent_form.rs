@@ -12,6 +12,7 @@ use crate::case::{ConsentBy, Matrix, Nail, Need, Toe};
 use crate::clinical::healing::healing_time;
 use crate::clinical::{outcome, tables};
 use crate::date::CivilDate;
+use crate::derive::Paracetamol;
 use crate::diagnostic::{Path, english};
 use crate::facts::Facts;
 
@@ -83,6 +84,12 @@ fn signing_day(facts: &Facts) -> CivilDate {
 #[expect(clippy::struct_excessive_bools, reason = "each is one passage that stands or does not")]
 struct View {
     is_large_print: bool,
+    /// Little is different for this patient, so that each part has a page of its own.
+    is_short: bool,
+    /// More people sign, or more is written down: lines are closer.
+    is_crowded: bool,
+    /// So much is different for this patient that the letters are a little smaller.
+    is_full: bool,
     is_adult: bool,
     is_young_person: bool,
     is_child: bool,
@@ -107,6 +114,8 @@ struct View {
     numb_hours: &'static str,
     healing: Span,
     figures: Figures,
+    /// Paracetamol is no answer to the pain of this patient.
+    avoids_paracetamol: bool,
     changes: Changes,
     allergies: Text,
     concerns: Text,
@@ -229,7 +238,7 @@ fn needs(facts: &Facts) -> Needs {
     Needs {
         any: interpreter || !list.is_empty() || patient.language.is_some(),
         has_list: !list.is_empty(),
-        list: list.join(", "),
+        list: english::capitalised(&list.join(", ")),
         interpreter,
         language: patient.language.clone().into(),
     }
@@ -246,19 +255,35 @@ fn guardian(facts: &Facts) -> GuardianView {
 
 fn allergies(facts: &Facts) -> Text {
     let entry = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref());
-    let list: Vec<String> =
-        entry.map_or(&[][..], |entry| entry.list()).iter().map(|one| one.to.clone()).collect();
-    (!list.is_empty()).then(|| english::List::and(&list).to_string()).into()
+    let words = entry.map(|entry| {
+        let list: Vec<String> = entry.list().iter().map(|one| one.to.clone()).collect();
+        if list.is_empty() {
+            "None known".to_owned()
+        } else {
+            english::capitalised(&english::List::and(&list).to_string())
+        }
+    });
+    words.into()
 }
 
-fn agent(facts: &Facts) -> Text {
-    let used = facts.derived.agents.first().map(|dose| dose.agent.clone());
-    used.or_else(|| facts.clinic.protocol.anaesthetic.as_ref().map(|usual| usual.agent.clone())).into()
+fn avoids_paracetamol(facts: &Facts) -> bool {
+    let analgesia = facts.derived.analgesia.get();
+    analgesia.is_some_and(|analgesia| matches!(analgesia.paracetamol, Paracetamol::Avoid(_)))
+}
+
+/// The names of the anaesthetics that were used, or of the one that the clinic uses.
+fn agents(facts: &Facts) -> Vec<String> {
+    let used: Vec<String> = facts.derived.agents.iter().map(|dose| dose.agent.clone()).collect();
+    let usual = || facts.clinic.protocol.anaesthetic.iter().map(|usual| usual.agent.clone()).collect();
+    if used.is_empty() { usual() } else { used }
 }
 
 fn list_of(items: Option<&Vec<String>>) -> Text {
     items.filter(|items| !items.is_empty()).map(|items| english::List::and(items).to_string()).into()
 }
+
+/// Paragraphs of a patient's own that still leave room to sign on the third page.
+const MANY_CHANGES: usize = 4;
 
 fn compose(facts: &Facts) -> View {
     let variant = Variant::of(facts);
@@ -270,11 +295,17 @@ fn compose(facts: &Facts) -> View {
     let toes: Vec<Toe> = facts.planned().iter().map(|(toe, _)| *toe).collect();
     let drawn: Vec<_> =
         facts.planned().into_iter().map(|(toe, plan)| (toe, plan.nail, plan.edges.as_slice())).collect();
-    let agent = agent(facts);
+    let agents = agents(facts);
+    let changes = Changes::of(facts, &toes);
     let consent = facts.case.consent.as_ref();
     let said = |pick: fn(&crate::case::Consent) -> Option<String>| -> Text { consent.and_then(pick).into() };
     View {
         is_large_print: plain::needs(facts, Need::LargePrint),
+        is_short: changes.count() <= 1,
+        is_crowded: matches!(variant, Variant::Guardian | Variant::BestInterests)
+            || plain::needs_interpreter(facts)
+            || changes.count() > MANY_CHANGES,
+        is_full: changes.count() > MANY_CHANGES,
         is_adult: variant == Variant::Adult,
         is_young_person: variant == Variant::YoungPerson,
         is_child: variant == Variant::Child,
@@ -292,12 +323,13 @@ fn compose(facts: &Facts) -> View {
         any_phenol: planned.iter().any(|toe| toe.has_phenol),
         any_without_phenol: planned.iter().any(|toe| !toe.has_phenol),
         planned,
-        numb: numb(&agent),
-        agent,
+        numb: numb(&agents),
+        agent: list_of(Some(&agents)),
         numb_hours: NUMB_HOURS.number,
         healing: healing(facts),
         figures: figures(),
-        changes: Changes::of(facts, &toes),
+        avoids_paracetamol: avoids_paracetamol(facts),
+        changes,
         allergies: allergies(facts),
         concerns: said(|consent| consent.concerns.clone()),
         alternatives: list_of(consent.and_then(|consent| consent.alternatives.as_ref())),
@@ -320,13 +352,18 @@ fn healing(facts: &Facts) -> Span {
     Span::of(from.zip(to))
 }
 
-/// Hours of numbness with this agent, in whole hours that hold the published range.
-fn numb(agent: &Text) -> Span {
-    let known = agent.is_known.then(|| tables::agent(&agent.text)).flatten();
-    Span::of(known.and_then(|known| {
-        let numb = known.numb.as_ref()?;
-        Some((numb.from_minutes / 60, numb.to_minutes.div_ceil(60)))
-    }))
+/// Hours of numbness, in whole hours that hold the published ranges of all agents; unknown if one is.
+fn numb(agents: &[String]) -> Span {
+    let ranges: Option<Vec<(u32, u32)>> = agents
+        .iter()
+        .map(|name| {
+            let numb = tables::agent(name)?.numb.as_ref()?;
+            Some((numb.from_minutes / 60, numb.to_minutes.div_ceil(60)))
+        })
+        .collect();
+    let ranges = ranges.unwrap_or_default();
+    let from = ranges.iter().map(|(from, _)| *from).min();
+    Span::of(from.zip(ranges.iter().map(|(_, to)| *to).max()))
 }
 
 fn figures() -> Figures {
@@ -395,6 +432,23 @@ mod tests {
     }
 
     #[test]
+    fn allergies_are_listed_or_none_or_not_recorded() {
+        let said = |fragment: &str| compose(&facts_of(fragment)).allergies;
+        let words = |fragment: &str| serde_json::to_value(said(fragment)).expect("a view")["text"].clone();
+        assert_eq!(words("history: {allergies: [{to: penicillin}, {to: latex}]}"), "Penicillin and latex");
+        assert_eq!(words("history: {allergies: none known}"), "None known");
+        assert_eq!(serde_json::to_value(said("history: {allergies: ~}")).expect("a view")["is_known"], false);
+    }
+
+    #[test]
+    fn paracetamol_is_not_offered_to_those_who_must_avoid_it() {
+        let avoids = |fragment: &str| compose(&facts_of(fragment)).avoids_paracetamol;
+        assert!(avoids("history: {allergies: [{to: paracetamol}]}"));
+        assert!(!avoids("history: {allergies: [{to: penicillin}]}"));
+        assert!(!avoids("patient: {weight: ~}"), "to be asked about, not to be avoided");
+    }
+
+    #[test]
     fn every_figure_stands_in_the_table() {
         let figures = figures();
         assert_eq!(figures.regrowth.about, "About 5 in 100 people");
@@ -415,16 +469,33 @@ mod tests {
     }
 
     #[test]
-    fn numbness_is_that_of_the_agent_in_whole_hours() {
-        let hours = |name: &str| numb(&Some(name.to_owned()).into());
-        let Span { is_known, from, to } = hours("mepivacaine");
-        assert!(is_known);
-        assert_eq!((from.as_str(), to.as_str()), ("2", "4"));
+    fn numbness_is_that_of_the_agents_in_whole_hours() {
+        let hours = |names: &[&str]| {
+            let names: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
+            let Span { is_known, from, to } = numb(&names);
+            is_known.then_some((from, to))
+        };
+        let known = |from: &str, to: &str| Some((from.to_owned(), to.to_owned()));
+        assert_eq!(hours(&["mepivacaine"]), known("2", "4"));
         // 108 to 294 minutes: rounded outwards.
-        let Span { from, to, .. } = hours("lidocaine");
-        assert_eq!((from.as_str(), to.as_str()), ("1", "5"));
-        assert_eq!(hours("moonshine"), Span::default());
-        assert_eq!(numb(&Text::default()), Span::default());
+        assert_eq!(hours(&["lidocaine"]), known("1", "5"));
+        assert_eq!(hours(&["mepivacaine", "lidocaine"]), known("1", "5"));
+        assert_eq!(hours(&["mepivacaine", "moonshine"]), None);
+        assert_eq!(hours(&[]), None);
+    }
+
+    #[test]
+    fn the_agents_that_were_used_come_before_the_usual_one() {
+        assert_eq!(agents(&facts_of("operation: {anaesthetic: {agent: lidocaine}}")), ["lidocaine"]);
+        let usual = "{operation: ~, clinic: {protocol: {anaesthetic: {agent: prilocaine, strength: 4 %}}}}";
+        assert_eq!(agents(&facts_of(usual)), ["prilocaine"]);
+    }
+
+    #[test]
+    fn a_short_form_has_one_change_at_most() {
+        let is_short = |fragment: &str| compose(&facts_of(fragment)).is_short;
+        assert!(is_short("{}") && is_short("history: {smoker: true}"));
+        assert!(!is_short("history: {smoker: true, diabetes: {type: 2}}"));
     }
 
     #[test]

@@ -4,8 +4,9 @@
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use super::view::NOT_RECORDED;
-use crate::case::Operation;
+use super::unknown::{self, print};
+use super::view::{NOT_RECORDED, recorded};
+use crate::case::{Anaesthetic, Operation};
 use crate::derive::{AgentDose, Value};
 use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
@@ -23,19 +24,28 @@ pub(super) struct DoseView {
 
 #[derive(Debug, Serialize)]
 struct AgentView {
-    /// `Mepivacaine 3 %, digital block, two-sided; given by the operator`.
-    product: String,
-    dose: String,
+    products: Vec<Product>,
     dose_working: String,
-    limit: String,
     limit_working: String,
     limit_source: String,
-    /// `22.1 % of the limit`.
-    share: String,
+    /// `22.1 %` of the limit.
+    percent: String,
     room: String,
     bar: Bar,
     /// The clinic's own limit replaces the tool's.
     replaced: Replaced,
+}
+
+/// What was injected, how and by whom.
+#[derive(Debug, Serialize)]
+struct Product {
+    /// `Mepivacaine 3 %`.
+    name: String,
+    technique: String,
+    /// The technique is the one of the clinic's protocol.
+    is_protocol: bool,
+    /// Empty if it was the operator.
+    given_by: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -61,28 +71,35 @@ impl DoseView {
         let together = if agents.len() > 1 {
             match facts.derived.anaesthetic_share.entry() {
                 Some(sum) => sum.working.clone(),
-                None => facts.derived.anaesthetic_share.print(|_| String::new()),
+                None => print(&facts.derived.anaesthetic_share, |_| String::new()),
             }
         } else {
             String::new()
         };
-        let weight = match facts.derived.dosing_weight.entry() {
-            Some(mass) => mass.working.clone(),
-            None => facts.derived.dosing_weight.print(ToString::to_string),
-        };
-        let weight = capitalised(&weight);
-        DoseView { agents, together, weight }
+        DoseView { agents, together, weight: capitalised(&weight(facts)) }
+    }
+}
+
+/// `ideal 62.3 kg, lower than the measured 68 kg`.
+fn weight(facts: &Facts) -> String {
+    match (&facts.derived.dosing_weight, &facts.derived.ideal_body_weight) {
+        // The working names the keys that are missing; paper does not.
+        (Value::Known(mass), Value::Unknown(why)) => {
+            mass.working.replace(&why.to_string(), &unknown::reason(why))
+        }
+        (Value::Known(mass), _) => mass.working.clone(),
+        (mass, _) => print(mass, ToString::to_string),
     }
 }
 
 impl AgentView {
     fn of(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> AgentView {
-        let dose = agent.dose.print(ToString::to_string);
-        let limit = agent.limit.print(ToString::to_string);
-        let share = agent.share.print(|share| format!("{} of the limit", percent(*share)));
+        let dose = print(&agent.dose, ToString::to_string);
+        let limit = print(&agent.limit, ToString::to_string);
+        let share = print(&agent.share, |share| format!("{} of the limit", percent(*share)));
         let alt = format!("{}: {dose} given, limit {limit}, which is {share}.", capitalised(&agent.agent));
         AgentView {
-            product: product(facts, operation, agent),
+            products: products(facts, operation, agent),
             dose_working: working(&agent.dose),
             limit_working: working(&agent.limit),
             limit_source: agent.limit.entry().map_or_else(String::new, |known| known.source.to_string()),
@@ -94,24 +111,23 @@ impl AgentView {
                     .map_or_else(String::new, |share| round_half_up(*share, 4).to_string()),
                 alt,
             },
-            room: agent.room.print(ToString::to_string),
+            room: print(&agent.room, ToString::to_string),
             replaced: match &agent.replaced_limit {
                 Some((default, because)) => Replaced {
                     is_there: true,
-                    default: default.print(ToString::to_string),
+                    default: print(default, ToString::to_string),
                     because: because.clone(),
                 },
                 None => Replaced { is_there: false, default: String::new(), because: String::new() },
             },
-            dose,
-            limit,
-            share,
+            percent: print(&agent.share, |share| percent(*share)),
         }
     }
 }
 
 fn working<T>(value: &Value<T>) -> String {
-    value.entry().map_or_else(|| value.print(|_| String::new()), |known| known.working.clone())
+    let text = value.entry().map_or_else(|| print(value, |_| String::new()), |known| known.working.clone());
+    capitalised(&text)
 }
 
 /// `22.1 %`, rounded up as in the workings: a share of a limit is never printed too small.
@@ -120,21 +136,73 @@ fn percent(share: Decimal) -> String {
     format!("{} %", (share * Decimal::ONE_HUNDRED).round_dp_with_strategy(1, up).normalize())
 }
 
-fn product(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> String {
+fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> Vec<Product> {
     let supplied = operation.and_then(|operation| operation.anaesthetic.as_ref());
     let supplied = supplied.map_or_else(Vec::new, crate::case::OneOrMany::all);
     let own = supplied.iter().filter(|(step, _)| agent.entries.contains(step)).map(|(_, entry)| *entry);
-    let each = own.map(|entry| {
-        let adrenaline =
-            entry.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline 1 in {}", ratio.0));
-        let technique = match (&entry.technique, &facts.clinic.protocol.technique) {
-            (Some(technique), _) => technique.clone(),
-            (None, Some(technique)) => format!("{technique} (clinic protocol)"),
-            (None, None) => format!("technique {NOT_RECORDED}"),
-        };
-        let by = entry.given_by.as_deref().unwrap_or("the operator");
-        format!("{} {}{adrenaline}; {technique}; given by {by}", agent.agent, entry.strength)
+    let each = own.map(|entry| Product {
+        name: capitalised(&product_name(entry)),
+        technique: recorded(entry.technique.as_deref().or(facts.clinic.protocol.technique.as_deref())),
+        is_protocol: entry.technique.is_none() && facts.clinic.protocol.technique.is_some(),
+        given_by: entry.given_by.clone().unwrap_or_default(),
     });
-    let each: Vec<String> = each.collect();
-    capitalised(&if each.is_empty() { agent.agent.clone() } else { each.join("\n") })
+    let each: Vec<Product> = each.collect();
+    if !each.is_empty() {
+        return each;
+    }
+    vec![Product {
+        name: capitalised(&agent.agent),
+        technique: NOT_RECORDED.into(),
+        is_protocol: false,
+        given_by: String::new(),
+    }]
+}
+
+/// `mepivacaine 3 %`, `lidocaine 2 % with adrenaline 1 in 200,000`.
+pub(super) fn product_name(entry: &Anaesthetic) -> String {
+    let adrenaline = entry
+        .adrenaline
+        .map_or_else(String::new, |ratio| format!(" with adrenaline 1 in {}", with_commas(ratio.0)));
+    format!("{} {}{adrenaline}", entry.agent, entry.strength)
+}
+
+/// `200,000`.
+fn with_commas(number: u32) -> String {
+    let digits = number.to_string();
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    #[test]
+    fn thousands_are_parted_by_commas() {
+        for (number, wanted) in
+            [(999, "999"), (1_000, "1,000"), (200_000, "200,000"), (1_000_000, "1,000,000")]
+        {
+            assert_eq!(with_commas(number), wanted);
+        }
+    }
+
+    #[test]
+    fn no_path_of_the_case_stands_on_paper() {
+        let said = |fragment: &str| DoseView::of(&facts_of(fragment));
+        assert_eq!(
+            said("patient: {height: ~}").weight,
+            "Measured 68 kg; ideal body weight not known: height not recorded"
+        );
+        let unweighed = said("patient: {weight: ~}");
+        assert_eq!(unweighed.weight, "Not known (weight not recorded)");
+        assert_eq!(unweighed.agents[0].limit_working, "Not known (weight not recorded)");
+        assert!(!unweighed.agents[0].bar.is_drawn);
+    }
 }

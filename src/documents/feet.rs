@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
+use super::unknown;
 use super::view::{NOT_KNOWN, NOT_RECORDED, short};
-use crate::case::{DiabetesEntry, DiabetesKind, Side};
-use crate::derive::{Banded, Value};
+use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Side};
+use crate::derive::{Banded, Unknown, Value};
 use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
 
@@ -13,9 +14,11 @@ use crate::facts::Facts;
 pub(super) struct CirculationView {
     /// Anything at all was recorded.
     is_recorded: bool,
+    /// A pressure was recorded on either side; without one the columns for them stay away.
+    has_pressures: bool,
     rows: Vec<Row>,
-    /// Why an index is not known: `right TBPI (vascular.right.toe missing)`.
-    unknown: Vec<String>,
+    /// Why an index is not known, where no column of the table shows it: `arm pressures not recorded`.
+    unknown: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -37,40 +40,64 @@ impl CirculationView {
             Row { side, pulses, abpi, tbpi, toe, sensation }
         });
         let rows: Vec<Row> = rows.collect();
-        let mut unknown = Vec::new();
-        for side in Side::BOTH {
-            let indices = facts.derived.circulation.get(side);
-            for (name, index) in [("ABPI", &indices.abpi), ("TBPI", &indices.tbpi)] {
-                if let Value::Unknown(why) = index {
-                    unknown.push(format!("{} {name} ({why})", side.word()));
-                }
-            }
-        }
+        let vascular = facts.case.vascular.as_ref();
+        let pressures = vascular.map_or_else(Vec::new, |vascular| {
+            let of = |foot: &FootCirculation| [foot.dorsalis_pedis, foot.posterior_tibial, foot.toe];
+            let feet = [&vascular.right, &vascular.left].into_iter().flatten().flat_map(of);
+            let arms = vascular.brachial.iter().flat_map(|arms| [arms.right, arms.left]);
+            feet.chain(arms).flatten().collect()
+        });
         CirculationView {
-            is_recorded: facts.case.vascular.is_some() || facts.case.sensation.is_some(),
+            is_recorded: vascular.is_some() || facts.case.sensation.is_some(),
+            has_pressures: !pressures.is_empty(),
             rows,
-            unknown,
+            unknown: unknown_indices(facts),
         }
     }
 }
 
-/// What was found at each foot, a line a foot, only what was recorded: for the letter.
-pub(super) fn examination(facts: &Facts) -> Vec<String> {
-    let lines = Side::BOTH.into_iter().map(|side| {
-        let row = row(facts, side);
-        let parts = [
-            ("pulses", row.pulses),
-            ("ABPI", row.abpi),
-            ("TBPI", row.tbpi),
-            ("toe pressure", row.toe),
-            ("monofilament", row.sensation),
-        ];
-        let known = parts.iter().filter(|(_, value)| value != NOT_RECORDED && value != NOT_KNOWN);
-        let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
-        let found = if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") };
-        format!("{}: {found}", row.side)
-    });
-    lines.collect()
+/// All that the indices of both sides lack, each once; but not toe pressures, which have a column.
+fn unknown_indices(facts: &Facts) -> String {
+    let mut all = Unknown::default();
+    for side in Side::BOTH {
+        let indices = facts.derived.circulation.get(side);
+        for index in [&indices.abpi, &indices.tbpi] {
+            let Value::Unknown(why) = index else { continue };
+            all.missing.extend(why.missing.iter().filter(|path| path.last_key() != Some("toe")).cloned());
+            all.because = all.because.or_else(|| why.because.clone());
+        }
+    }
+    unknown::reason(&all)
+}
+
+/// What was found at each foot, a line a foot, only what was recorded: for the letter. One line where
+/// the feet do not differ.
+pub(super) fn examination(facts: &Facts) -> Vec<FootFound> {
+    let [right, left] = Side::BOTH.map(|side| (capitalised(side.word()), found(&row(facts, side))));
+    if right.1 == left.1 {
+        return vec![FootFound { side: "Both feet".into(), found: right.1 }];
+    }
+    [right, left].into_iter().map(|(side, found)| FootFound { side, found }).collect()
+}
+
+/// `Right` and `pulses palpable, ABPI 1.04 (normal)`.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub(super) struct FootFound {
+    side: String,
+    found: String,
+}
+
+fn found(row: &Row) -> String {
+    let parts = [
+        ("pulses", &row.pulses),
+        ("ABPI", &row.abpi),
+        ("TBPI", &row.tbpi),
+        ("toe pressure", &row.toe),
+        ("monofilament", &row.sensation),
+    ];
+    let known = parts.iter().filter(|(_, value)| *value != NOT_RECORDED && *value != NOT_KNOWN);
+    let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
+    if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") }
 }
 
 fn row(facts: &Facts, side: Side) -> Row {
@@ -132,8 +159,26 @@ mod tests {
 
     #[test]
     fn the_letter_names_only_what_was_recorded() {
-        let facts = facts_of("vascular: {brachial: ~, right: {toe: ~}, left: ~}\nsensation: ~");
-        assert_eq!(examination(&facts), ["Right: pulses palpable", "Left: not recorded"]);
+        let said = |fragment: &str| -> Vec<String> {
+            let found = examination(&facts_of(fragment));
+            found.iter().map(|foot| format!("{}: {}", foot.side, foot.found)).collect()
+        };
+        let alone = "vascular: {brachial: ~, right: {toe: ~}, left: ~}\nsensation: ~";
+        assert_eq!(said(alone), ["Right: pulses palpable", "Left: not recorded"]);
+        let alike = "vascular: {brachial: ~, right: {toe: ~, pulses: weak}, left: {toe: ~, pulses: weak}}\nsensation: ~";
+        assert_eq!(said(alike), ["Both feet: pulses weak"]);
+    }
+
+    #[test]
+    fn what_the_indices_lack_is_named_once_and_in_words() {
+        let view = |fragment: &str| CirculationView::of(&facts_of(fragment));
+        let toeless = view("vascular: {right: {toe: ~}, left: {toe: ~}}");
+        assert!(toeless.has_pressures);
+        assert_eq!(toeless.unknown, "", "the column of toe pressures says so");
+        let armless = view("vascular: {brachial: ~}");
+        assert_eq!(armless.unknown, "arm pressures not recorded");
+        let none = view("vascular: ~\nsensation: ~");
+        assert!(!none.has_pressures && !none.is_recorded);
     }
 
     #[test]

@@ -6,10 +6,11 @@ use serde::Serialize;
 
 use super::plan::Plan;
 use super::view::{
-    self, NOT_RECORDED, Person, address_lines, allergies, diagnoses, full_name, listed, procedures,
+    self, Consent, Medicines, Person, address_lines, allergies, diagnoses, full_name, listed, procedures,
+    without_stop,
 };
-use super::{Audience, Document, Edition, feet, operation_note};
-use crate::case::{Gp, Matrix};
+use super::{Audience, Document, Edition, feet};
+use crate::case::{DiabetesEntry, Gp, Matrix, Need};
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
 use crate::facts::Facts;
@@ -35,26 +36,33 @@ fn missing(facts: &Facts) -> Vec<Path> {
     missing
 }
 
-/// What the template may print. Every key is always there.
+/// What the template may print. Every key is always there; a text is empty where nothing is recorded.
 #[derive(Debug, Serialize)]
 struct View {
     /// The address block, at most six lines in the window.
     to: Vec<String>,
-    greeting: String,
-    subject: String,
+    /// `Dr Fenwright`; empty where nobody is named.
+    doctor: String,
+    subject: Subject,
     date: String,
     patient: PatientView,
     diagnoses: Vec<view::Group>,
     procedures: Vec<view::Group>,
-    summary: Vec<String>,
-    examination: Vec<String>,
-    history: Vec<String>,
-    medicines_given: Vec<String>,
+    summary: Summary,
+    reviews: Vec<ReviewView>,
+    /// The day of the first visit at which the toe was healed; empty if there was none.
+    healed: String,
+    examination: Vec<feet::FootFound>,
+    history: History,
+    medicines: Medicines,
+    given: Vec<Given>,
+    phenol: Phenol,
     allergies: String,
-    consent: String,
+    consent: Consent,
     concerns: String,
     needs: String,
-    told: Vec<String>,
+    leaflet: String,
+    alternatives: String,
     plan: Plan,
     copies: Vec<String>,
     author: Person,
@@ -66,136 +74,197 @@ struct PatientView {
     address: String,
 }
 
+#[derive(Debug, Serialize)]
+struct Subject {
+    day: String,
+    /// `left hallux (L1)`; of several toes the codes, which the procedures spell out: `R1 and L1`.
+    toes: String,
+    has_several: bool,
+}
+
+#[derive(Debug, Default, Serialize)]
+struct Summary {
+    problem: String,
+    tried: String,
+    complications: String,
+    complications_are_recorded: bool,
+    no_complications: bool,
+    findings: String,
+    discharge: String,
+    not_done: Vec<NotDone>,
+}
+
+#[derive(Debug, Serialize)]
+struct NotDone {
+    toe: String,
+    reason: String,
+}
+
+/// A visit after surgery.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct ReviewView {
+    date: String,
+    note: String,
+    by: String,
+    is_healed: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct History {
+    diabetes_is_recorded: bool,
+    has_diabetes: bool,
+    /// `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`.
+    diabetes: String,
+    conditions: String,
+    is_pregnant: bool,
+}
+
+/// A local anaesthetic; dose and volume are empty where they are not known.
+#[derive(Debug, Serialize)]
+struct Given {
+    agent: String,
+    dose: String,
+    volume: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Phenol {
+    is_used: bool,
+    /// Planned, and not used on any toe.
+    is_left_out: bool,
+    strength: String,
+}
+
 fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
     let gp = facts.gp();
-    let plan = Plan::of(facts);
     let patient = &facts.case.patient;
     let consent = facts.case.consent.as_ref();
     let own = View {
         to: gp.map_or_else(Vec::new, address_lines),
-        greeting: gp.map_or_else(|| "Dear colleague".into(), greeting),
+        doctor: gp.map_or_else(String::new, doctor),
         subject: subject(facts),
         date: edition.made_on.clinical(),
         patient: PatientView { full_name: full_name(facts), address: patient.address.join(", ") },
         diagnoses: diagnoses(facts),
         procedures: procedures(facts),
         summary: summary(facts),
+        healed: reviews(facts)
+            .into_iter()
+            .find(|review| review.is_healed)
+            .map_or_else(String::new, |review| review.date),
+        reviews: reviews(facts),
         examination: feet::examination(facts),
         history: history(facts),
-        medicines_given: medicines_given(facts),
+        medicines: Medicines::of(facts),
+        given: given(facts),
+        phenol: phenol(facts),
         allergies: capitalised(&allergies(facts)),
-        consent: operation_note::consent(facts),
-        concerns: capitalised(consent.and_then(|consent| consent.concerns.as_deref()).unwrap_or_default()),
+        consent: Consent::of(facts),
+        concerns: capitalised(&inside(consent.and_then(|consent| consent.concerns.as_ref()))),
         needs: needs(facts),
-        told: told(facts, &plan),
-        plan,
+        leaflet: inside(consent.and_then(|consent| consent.leaflet.as_ref())),
+        alternatives: consent
+            .and_then(|consent| consent.alternatives.as_deref())
+            .map_or_else(String::new, |alternatives| List::and(alternatives).to_string()),
+        plan: Plan::of(facts),
         copies: copies(facts, gp),
         author: Person::of(facts.operator()),
     };
     view::with_shared(facts, edition, &DOCUMENT, String::new(), false, &own)
 }
 
-/// `Dear Dr Fenwright` from `Dr A. Fenwright`; `Dear colleague` where nobody is named.
-fn greeting(gp: &Gp) -> String {
-    let Some(name) = &gp.name else { return "Dear colleague".into() };
+/// As typed, without the stop of a whole sentence, since more follows; empty if not recorded.
+fn inside(text: Option<&String>) -> String {
+    text.map_or_else(String::new, |text| without_stop(text).to_owned())
+}
+
+/// `Dr Fenwright` from `Dr A. Fenwright`.
+fn doctor(gp: &Gp) -> String {
     let is_initial = |word: &&str| word.ends_with('.') || word.chars().count() == 1;
-    let words: Vec<&str> = name.split_whitespace().filter(|word| !is_initial(word)).collect();
-    format!("Dear {}", words.join(" "))
+    let name = gp.name.as_deref().unwrap_or_default();
+    name.split_whitespace().filter(|word| !is_initial(word)).collect::<Vec<_>>().join(" ")
 }
 
-fn subject(facts: &Facts) -> String {
-    let toes = facts.operated().into_iter().map(|(toe, _)| format!("{} ({toe})", toe.clinical()));
+fn subject(facts: &Facts) -> Subject {
+    let operated = facts.operated();
+    let has_several = operated.len() > 1;
+    let toes = operated
+        .into_iter()
+        .map(|(toe, _)| if has_several { toe.to_string() } else { format!("{} ({toe})", toe.clinical()) });
+    let toes = List::and(toes).to_string();
     let day = facts.case.operation.as_ref().map_or_else(String::new, |operation| operation.date.clinical());
-    format!("Nail surgery on {day}: {}", List::and(toes))
+    Subject { day, toes, has_several }
 }
 
-fn summary(facts: &Facts) -> Vec<String> {
-    let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let mut lines = Vec::new();
-    if let Some(problem) = &facts.case.problem {
-        let tried = problem.tried.as_ref().map(|tried| format!("tried before: {tried}"));
-        let told: Vec<String> = [problem.summary.clone(), tried].into_iter().flatten().collect();
-        if !told.is_empty() {
-            lines.push(capitalised(&format!("{}.", told.join("; "))));
-        }
-    }
-    lines.push(match operation.complications.as_deref() {
-        None => "Complications: not recorded.".into(),
-        Some("none") => "There were no complications.".into(),
-        Some(what) => format!("Complications: {what}."),
+fn summary(facts: &Facts) -> Summary {
+    let Some(operation) = &facts.case.operation else { return Summary::default() };
+    let problem = facts.case.problem.as_ref();
+    let not_done = operation.not_done.iter().flat_map(|toes| toes.iter()).map(|(toe, why)| NotDone {
+        toe: format!("{} ({toe})", toe.clinical()),
+        reason: without_stop(why).to_owned(),
     });
-    lines.extend(operation.findings.as_ref().map(|findings| format!("Findings: {findings}.")));
-    lines.extend(operation.discharge.as_ref().map(|how| format!("At discharge: {how}.")));
-    if let Some(toes) = &operation.not_done {
-        lines.extend(
-            toes.iter().map(|(toe, why)| format!("Planned but not done, {} ({toe}): {why}.", toe.clinical())),
-        );
+    Summary {
+        problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_ref()))),
+        tried: inside(problem.and_then(|problem| problem.tried.as_ref())),
+        complications: inside(operation.complications.as_ref()),
+        complications_are_recorded: operation.complications.is_some(),
+        no_complications: operation.complications.as_deref() == Some("none"),
+        findings: inside(operation.findings.as_ref()),
+        discharge: inside(operation.discharge.as_ref()),
+        not_done: not_done.collect(),
     }
-    lines
 }
 
-fn history(facts: &Facts) -> Vec<String> {
+fn reviews(facts: &Facts) -> Vec<ReviewView> {
+    let each = facts.case.reviews.iter().map(|review| ReviewView {
+        date: review.date.clinical(),
+        note: without_stop(&review.note).to_owned(),
+        by: review.by.clone().unwrap_or_default(),
+        is_healed: review.healed == Some(true),
+    });
+    each.collect()
+}
+
+fn history(facts: &Facts) -> History {
     let history = facts.case.history.as_ref();
-    let conditions = listed(history.and_then(|history| history.conditions.clone()));
-    let medicines = history.and_then(|history| history.medicines.as_ref());
-    let medicines = listed(medicines.map(|all| all.iter().map(crate::case::Medicine::full).collect()));
-    let diabetes = match feet::diabetes(facts).as_str() {
-        "none" => "No diabetes".to_owned(),
-        NOT_RECORDED => format!("Diabetes: {NOT_RECORDED}"),
-        // The patient reads a copy: a person has diabetes, nobody is one.
-        known => format!("Has diabetes: {known}"),
-    };
-    vec![diabetes, format!("Other conditions: {conditions}"), format!("Medicines: {medicines}")]
+    let diabetes = history.and_then(|history| history.diabetes.as_ref());
+    History {
+        diabetes_is_recorded: diabetes.is_some(),
+        has_diabetes: matches!(diabetes, Some(DiabetesEntry::Some(_))),
+        diabetes: feet::diabetes(facts),
+        conditions: listed(history.and_then(|history| history.conditions.clone())),
+        is_pregnant: history.and_then(|history| history.pregnant) == Some(true),
+    }
 }
 
-fn medicines_given(facts: &Facts) -> Vec<String> {
-    let mut lines: Vec<String> = facts
-        .derived
-        .agents
-        .iter()
-        .map(|agent| {
-            let dose = agent.dose.print(ToString::to_string);
-            let volume = agent.volume.print(ToString::to_string);
-            capitalised(&format!("{} {dose} ({volume}), local anaesthetic", agent.agent))
-        })
-        .collect();
-    if lines.is_empty() {
-        lines.push(format!("Local anaesthetic: {NOT_RECORDED}"));
+fn given(facts: &Facts) -> Vec<Given> {
+    let each = facts.derived.agents.iter().map(|agent| Given {
+        agent: agent.agent.clone(),
+        dose: agent.dose.get().map_or_else(String::new, ToString::to_string),
+        volume: agent.volume.get().map_or_else(String::new, ToString::to_string),
+    });
+    each.collect()
+}
+
+fn phenol(facts: &Facts) -> Phenol {
+    let is_used = facts.operated().iter().any(|(_, toe)| toe.phenol.is_some());
+    let is_planned = facts.planned().iter().any(|(_, toe)| toe.matrix == Matrix::Phenol);
+    let supplied = facts.case.operation.as_ref().and_then(|operation| operation.phenol.as_ref());
+    Phenol {
+        is_used,
+        is_left_out: is_planned && !is_used,
+        strength: supplied.map_or_else(String::new, |phenol| phenol.strength.to_string()),
     }
-    let phenol = facts.operated().iter().any(|(_, toe)| toe.phenol.is_some());
-    if phenol {
-        let strength = facts.case.operation.as_ref().and_then(|operation| operation.phenol.as_ref());
-        let strength =
-            strength.map_or_else(|| "strength not recorded".into(), |phenol| phenol.strength.to_string());
-        lines.push(format!("Phenol {strength} to the nail matrix"));
-    } else if facts.planned().iter().any(|(_, toe)| toe.matrix == Matrix::Phenol) {
-        lines.push("No phenol was used".into());
-    }
-    lines
 }
 
 fn needs(facts: &Facts) -> String {
     let patient = &facts.case.patient;
     let needs = patient.needs.iter().map(|need| match (need, &patient.language) {
-        (crate::case::Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
+        (Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
+        (Need::Hearing, _) => "support with hearing".to_owned(),
         _ => need.word().to_owned(),
     });
     capitalised(&needs.collect::<Vec<_>>().join(", "))
-}
-
-/// Only what the pack itself tells the patient, and what the file says was given.
-fn told(facts: &Facts, plan: &Plan) -> Vec<String> {
-    let consent = facts.case.consent.as_ref();
-    let mut lines = Vec::new();
-    if let Some(leaflet) = consent.and_then(|consent| consent.leaflet.as_ref()) {
-        lines.push(format!("Before surgery: leaflet “{leaflet}”."));
-    }
-    let alternatives = consent.and_then(|consent| consent.alternatives.as_deref()).unwrap_or_default();
-    if !alternatives.is_empty() {
-        lines.push(format!("Alternatives discussed: {}.", List::and(alternatives)));
-    }
-    lines.push(format!("After surgery: aftercare leaflet. {}", plan.pain_relief.join(" ")));
-    lines
 }
 
 fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
@@ -229,16 +298,16 @@ mod tests {
     #[test]
     fn doctors_are_greeted_by_their_family_name() {
         let gp = |name: Option<&str>| {
-            greeting(&Gp {
+            doctor(&Gp {
                 name: name.map(Into::into),
                 practice: "Birchgate".into(),
                 address: Vec::new(),
                 telephone: None,
             })
         };
-        assert_eq!(gp(Some("Dr A. Fenwright")), "Dear Dr Fenwright");
-        assert_eq!(gp(Some("Dr A B Fen-Wright")), "Dear Dr Fen-Wright");
-        assert_eq!(gp(None), "Dear colleague");
+        assert_eq!(gp(Some("Dr A. Fenwright")), "Dr Fenwright");
+        assert_eq!(gp(Some("Dr A B Fen-Wright")), "Dr Fen-Wright");
+        assert_eq!(gp(None), "");
     }
 
     #[test]
@@ -246,5 +315,26 @@ mod tests {
         assert!(Plan::of(&facts_of("")).actions.is_empty());
         let asked = facts_of("follow_up: {gp_actions: [check INR]}");
         assert_eq!(Plan::of(&asked).actions, ["check INR"]);
+    }
+
+    #[test]
+    fn later_visits_are_told_with_their_day() {
+        let facts = facts_of(
+            "reviews: [{date: 2026-11-27, note: dry and clean., by: R. Quill}, {date: 2027-01-05, note: closed, healed: true}]",
+        );
+        let said = |at: usize| {
+            let ReviewView { date, note, by, is_healed } = reviews(&facts).swap_remove(at);
+            (date, note, by, is_healed)
+        };
+        assert_eq!(said(0), ("27-Nov-2026".into(), "dry and clean".into(), "R. Quill".into(), false));
+        assert_eq!(said(1), ("05-Jan-2027".into(), "closed".into(), String::new(), true));
+        assert!(reviews(&facts_of("")).is_empty());
+    }
+
+    #[test]
+    fn one_toe_is_named_and_several_by_their_codes() {
+        assert_eq!(subject(&facts_of("")).toes, "left hallux (L1)");
+        let two = facts_of("operation: {toes: {R2: {nail: total}}}");
+        assert_eq!(subject(&two).toes, "R2 and L1");
     }
 }

@@ -11,6 +11,7 @@ mod gp_letter;
 mod operation_note;
 mod plain;
 mod plan;
+mod unknown;
 mod view;
 
 use crate::date::CivilDate;
@@ -238,11 +239,10 @@ clinic: {email: a@b.example, hours: always,
             let issue = set(document, false);
             assert_eq!(issue.pdf, set(document, false).pdf, "{}", document.name);
             assert!(!issue.text.contains("DRAFT"), "{}", document.name);
-            let draft = set(document, true).text;
-            for page in draft.split('\u{c}') {
+            for page in set(document, true).printed() {
                 assert!(page.contains("DRAFT"), "{}", document.name);
             }
-            for page in issue.text.split('\u{c}') {
+            for page in issue.printed() {
                 assert!(
                     page.contains("HOLLIS, Imogen (Ms)") && page.contains("LFC-0001"),
                     "{}",

@@ -2,17 +2,15 @@
 //!
 //! The list is that of the Royal College of Surgeons with what nail surgery adds
 //! (`clinical::sources::records::{OPERATION_NOTE_2002, OPERATION_NOTE_2014, SAFETY_CHECKLIST}`).
-//! Nothing is filled in that the case file does not say.
+//! Nothing is filled in that the case file does not say. Labels and sentences stand in the template.
+//! Later visits (`reviews`) are not of that day: the letter tells them.
 
 use serde::Serialize;
 
 use super::plan::Plan;
-use super::view::{
-    self, Feet, Labelled, NOT_RECORDED, Person, allergies, diagnoses, listed, procedures, recorded,
-    toe_in_words,
-};
+use super::view::{self, Consent, Feet, Medicines, NOT_RECORDED, allergies, listed, recorded, toe_in_words};
 use super::{Audience, Document, Edition, dose, feet};
-use crate::case::{ConsentBy, Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
+use crate::case::{Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{ToeTimes, Value};
 use crate::diagnostic::Path;
@@ -38,47 +36,138 @@ fn missing(facts: &Facts) -> Vec<Path> {
 struct View {
     open: Vec<String>,
     feet: Feet,
-    summary: Vec<Labelled>,
-    background: Vec<Labelled>,
-    consent: String,
+    has_one_toe: bool,
+    procedures: Vec<view::Group>,
+    diagnoses: Vec<view::Group>,
+    when: When,
+    urgency: String,
+    problem: String,
+    tried: String,
+    assistant: String,
+    /// An answer of the background is too long for half a line.
+    has_long_background: bool,
+    background: Background,
+    consent: Consent,
     toe_tables: Vec<ToeTable>,
+    not_done: Vec<NotDone>,
     dose: dose::DoseView,
     circulation: feet::CirculationView,
-    checks: Vec<Check>,
+    checks: Checks,
     supplies: Vec<Supply>,
-    surgical: Vec<Labelled>,
-    not_done: Vec<String>,
+    instruments: Instruments,
+    outcome: Outcome,
     cautions: Vec<Caution>,
-    visits: String,
     plan: Plan,
     codes: Codes,
+}
+
+/// `24-Nov-2026, 09:30 to 10:20 (50 min)`; empty where a time is not recorded.
+#[derive(Debug, Default, Serialize)]
+struct When {
+    date: String,
+    start: String,
+    finish: String,
+    minutes: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Background {
+    allergies: String,
+    diabetes: String,
+    conditions: String,
+    medicines: Medicines,
+    /// `High: reduced sensation and poor circulation`.
+    foot_risk: String,
+    smokes: bool,
+    smoking_is_recorded: bool,
+    is_pregnant: bool,
+    is_breastfeeding: bool,
+    is_frail: bool,
+}
+
+impl Background {
+    fn has_a_long_answer(&self) -> bool {
+        let answers =
+            [&self.allergies, &self.conditions, &self.medicines.list, &self.diabetes, &self.foot_risk];
+        answers.iter().any(|answer| answer.chars().count() > HALF_A_LINE)
+    }
 }
 
 /// Up to [`TOES_A_TABLE`] toes side by side.
 #[derive(Debug, Serialize)]
 struct ToeTable {
-    heads: Vec<String>,
-    rows: Vec<ToeRow>,
+    /// Phenol was used on at least one of them.
+    has_phenol: bool,
+    toes: Vec<ToeColumn>,
+}
+
+/// What was done to one toe; a text is empty where nothing is recorded.
+#[derive(Debug, Serialize)]
+struct ToeColumn {
+    /// `Left hallux (L1)`.
+    name: String,
+    /// `Lateral edge`, `Whole nail`.
+    nail: String,
+    agreed_on_day: String,
+    injections: Vec<Injection>,
+    tourniquet: Tourniquet,
+    phenol: Phenol,
+    end_point: String,
+    overspill: String,
+    groove_is_recorded: bool,
+    groove_is_clear: bool,
+    lavage: String,
+    refill: String,
 }
 
 #[derive(Debug, Serialize)]
-struct ToeRow {
-    label: String,
-    cells: Vec<String>,
+struct Injection {
+    at: String,
+    volume: String,
+    agent: String,
 }
 
-/// What one toe says in one row.
-type Cell = fn(&Facts, Toe, &OperatedToe) -> String;
+#[derive(Debug, Default, Serialize)]
+struct Tourniquet {
+    is_recorded: bool,
+    on: String,
+    off: String,
+    minutes: String,
+    kind: String,
+}
+
+#[derive(Debug, Default, Serialize)]
+struct Phenol {
+    is_used: bool,
+    applications: String,
+    each: String,
+    seconds: String,
+}
+
+/// A toe that was planned and not operated on.
+#[derive(Debug, Serialize)]
+struct NotDone {
+    toe: String,
+    reason: String,
+}
 
 /// A check with the answer in words, since an empty box may mean "no" and "not recorded".
-#[derive(Debug, Serialize)]
+#[derive(Debug, PartialEq, Eq, Serialize)]
 struct Check {
     is_done: bool,
-    what: &'static str,
     answer: &'static str,
 }
 
-/// A product or a set of instruments, to be traced.
+#[derive(Debug, Serialize)]
+struct Checks {
+    identity: Check,
+    site_marked: Check,
+    allergies: Check,
+    counted: Check,
+    tourniquet_off: Check,
+}
+
+/// A product, to be traced.
 #[derive(Debug, PartialEq, Eq, Serialize)]
 struct Supply {
     item: String,
@@ -86,29 +175,73 @@ struct Supply {
     expires: String,
 }
 
+/// The set of instruments; each part is empty where it is not recorded.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+struct Instruments {
+    is_recorded: bool,
+    tray: String,
+    cycle: String,
+    single_use_lot: String,
+}
+
+/// What was found and how it ended. Skin preparation and dressing may be those of the protocol.
+#[derive(Debug, Default, Serialize)]
+struct Outcome {
+    findings: String,
+    complications: String,
+    tissue: Tissue,
+    specimens: String,
+    skin_preparation: String,
+    /// The kind of the clinic's protocol, where a toe had one and its kind is not recorded.
+    tourniquet: String,
+    dressing: String,
+    dressing_is_protocol: bool,
+    discharge: String,
+    blood_loss: String,
+    antibiotics: String,
+    vte_prophylaxis: String,
+    note: String,
+}
+
+/// The toes whose nails were removed: `R1 and L1`.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+struct Tissue {
+    strips: String,
+    has_several_strips: bool,
+    nails: String,
+    has_several_nails: bool,
+}
+
+/// What was found, once for each answer: two feet with one answer are one caution.
 #[derive(Debug, Serialize)]
 struct Caution {
     title: String,
-    says: String,
+    says: Vec<String>,
     because: String,
     by: String,
 }
 
 #[derive(Debug, Serialize)]
 struct Codes {
-    items: Vec<CodeView>,
+    systems: Vec<CodeSystem>,
     unknown: String,
+}
+
+/// `OPCS-4` and its codes.
+#[derive(Debug, Serialize)]
+struct CodeSystem {
+    name: &'static str,
+    codes: Vec<CodeView>,
 }
 
 #[derive(Debug, Serialize)]
 struct CodeView {
-    system: String,
-    code: String,
-    title: String,
+    code: &'static str,
+    title: &'static str,
 }
 
-/// The label of the operator.
-const OPERATOR: &str = "Operator";
+/// Characters that stand beside a label in half the width of the page, in two lines.
+const HALF_A_LINE: usize = 46;
 
 /// More columns than this are too narrow to read.
 const TOES_A_TABLE: usize = 3;
@@ -117,247 +250,172 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
     let operation = facts.case.operation.as_ref();
     let drawn: Vec<_> =
         facts.operated().iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
-    let plan = Plan::of(facts);
+    let problem = facts.case.problem.as_ref();
+    let background = background(facts);
     let own = View {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
-        summary: operation.map_or_else(Vec::new, |operation| begun(summary(facts, operation))),
-        background: begun(background(facts)),
-        consent: capitalised(&consent(facts)),
+        has_one_toe: drawn.len() == 1,
+        procedures: view::procedures(facts),
+        diagnoses: view::diagnoses(facts),
+        when: operation.map_or_else(When::default, |operation| when(facts, operation)),
+        urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
+        problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
+        tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
+        assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
+        has_long_background: background.has_a_long_answer(),
+        background,
+        consent: Consent::of(facts),
         toe_tables: toe_tables(facts),
+        not_done: operation.map_or_else(Vec::new, |operation| not_done(facts, operation)),
         dose: dose::DoseView::of(facts),
         circulation: feet::CirculationView::of(facts),
-        checks: operation.map_or_else(Vec::new, checks),
+        checks: checks(operation),
         supplies: operation.map_or_else(Vec::new, supplies),
-        surgical: operation.map_or_else(Vec::new, |operation| begun(surgical(facts, operation))),
-        not_done: operation.map_or_else(Vec::new, |operation| not_done(facts, operation)),
+        instruments: operation.map_or_else(Instruments::default, instruments),
+        outcome: operation.map_or_else(Outcome::default, |operation| outcome(facts, operation)),
         cautions: cautions(edition),
-        visits: capitalised(&plan.visits),
-        plan,
+        plan: Plan::of(facts),
         codes: codes(facts),
     };
     view::with_shared(facts, edition, &DOCUMENT, String::new(), true, &own)
 }
 
-/// Values stand alone, so they begin with a capital; names stay as they are.
-fn begun(items: Vec<Labelled>) -> Vec<Labelled> {
-    let each = items.into_iter().map(|item| match item.label.as_str() {
-        OPERATOR => item,
-        _ => Labelled::new(item.label, capitalised(&item.value)),
-    });
-    each.collect()
+/// As typed, without the stop of a whole sentence, since more may follow; empty if not recorded.
+fn inside(text: Option<&str>) -> String {
+    view::without_stop(text.unwrap_or_default()).to_owned()
 }
 
-fn summary(facts: &Facts, operation: &Operation) -> Vec<Labelled> {
-    let operator = Person::of(facts.operator()).full();
-    let assistant = operation.assistant.as_deref().unwrap_or("none recorded");
-    let mut items = vec![
-        Labelled::new("Procedure", view::in_lines(&procedures(facts)).join("\n")),
-        Labelled::new("Diagnosis", or_not_recorded(&view::in_lines(&diagnoses(facts)))),
-        Labelled::new("Date and time", date_and_time(facts, operation)),
-        Labelled::new("Urgency", urgency(operation)),
-        Labelled::new(OPERATOR, format!("{operator}; assistant: {assistant}")),
-    ];
-    if let Some(summary) = facts.case.problem.as_ref().and_then(|problem| problem.summary.as_ref()) {
-        items.insert(2, Labelled::new("History", summary));
-    }
-    items
+/// As [`inside`], standing alone.
+fn alone(text: Option<&str>) -> String {
+    capitalised(view::without_stop(&recorded(text)))
 }
 
-fn or_not_recorded(items: &[String]) -> String {
-    if items.is_empty() { NOT_RECORDED.into() } else { items.join("\n") }
-}
-
-/// `24-Nov-2026, 09:30 to 10:20 (50 min)`.
-fn date_and_time(facts: &Facts, operation: &Operation) -> String {
-    let time = |time: Option<TimeOfDay>| time.map(TimeOfDay::clinical);
-    let date = operation.date.clinical();
-    let minutes =
-        facts.derived.operation_minutes.get().map_or_else(String::new, |minutes| format!(" ({minutes} min)"));
-    match (time(operation.start), time(operation.finish)) {
-        (Some(start), Some(finish)) => format!("{date}, {start} to {finish}{minutes}"),
-        (Some(start), None) => format!("{date}, from {start}; finish not recorded"),
-        (None, Some(finish)) => format!("{date}, until {finish}; start not recorded"),
-        (None, None) => format!("{date}; time not recorded"),
+fn when(facts: &Facts, operation: &Operation) -> When {
+    let time = |time: Option<TimeOfDay>| time.map_or_else(String::new, TimeOfDay::clinical);
+    When {
+        date: operation.date.clinical(),
+        start: time(operation.start),
+        finish: time(operation.finish),
+        minutes: facts.derived.operation_minutes.get().map_or_else(String::new, ToString::to_string),
     }
 }
 
 /// As recorded; nothing else in a case shows it.
-fn urgency(operation: &Operation) -> String {
+fn urgency(operation: &Operation) -> &'static str {
     match operation.urgency {
-        Some(Urgency::Elective) => "elective".into(),
-        Some(Urgency::Emergency) => "emergency".into(),
-        None => NOT_RECORDED.into(),
+        Some(Urgency::Elective) => "elective",
+        Some(Urgency::Emergency) => "emergency",
+        None => NOT_RECORDED,
     }
 }
 
-fn background(facts: &Facts) -> Vec<Labelled> {
+fn background(facts: &Facts) -> Background {
     let history = facts.case.history.as_ref();
     let conditions = history.and_then(|history| history.conditions.clone());
-    let medicines = history
-        .and_then(|history| history.medicines.as_ref())
-        .map(|medicines| medicines.iter().map(crate::case::Medicine::full).collect());
-    vec![
-        Labelled::new("Allergies", allergies(facts)),
-        Labelled::new("Diabetes", feet::diabetes(facts)),
-        Labelled::new("Conditions", listed(conditions)),
-        Labelled::new("Medicines", listed(medicines)),
-        Labelled::new("Foot risk", facts.derived.foot_risk.print(|risk| risk.word().to_owned())),
-    ]
-}
-
-/// `signed 20-Nov-2026 by the patient; confirmed 24-Nov-2026`.
-pub(super) fn consent(facts: &Facts) -> String {
-    let Some(consent) = &facts.case.consent else { return NOT_RECORDED.into() };
-    let by = match consent.by {
-        Some(ConsentBy::Patient) => " by the patient".to_owned(),
-        Some(ConsentBy::Guardian) => match &facts.case.patient.guardian {
-            Some(guardian) => format!(" by {} ({})", guardian.name, guardian.relationship),
-            None => " by a guardian (name not recorded)".into(),
-        },
-        Some(ConsentBy::BestInterests) => " as a best-interests decision".into(),
-        None => " (by whom: not recorded)".into(),
+    let is = |answer: Option<bool>| answer == Some(true);
+    let smoker = history.and_then(|history| history.smoker);
+    let foot_risk = match &facts.derived.foot_risk {
+        Value::Known(known) => format!("{}: {}", known.value.word(), known.working),
+        unknown @ Value::Unknown(_) => super::unknown::print(unknown, |_| String::new()),
     };
-    let signed = match consent.signed {
-        Some(day) => format!("signed {}{by}", day.clinical()),
-        None => "signing not recorded".into(),
-    };
-    let confirmed = match consent.confirmed {
-        Some(day) => format!("confirmed {}", day.clinical()),
-        None => "confirmation on the day not recorded".into(),
-    };
-    let interpreter = consent.interpreter.as_ref().map(|name| format!("interpreter: {name}"));
-    let parts: Vec<String> = [Some(signed), Some(confirmed), interpreter].into_iter().flatten().collect();
-    parts.join("; ")
+    Background {
+        allergies: capitalised(&allergies(facts)),
+        diabetes: capitalised(&feet::diabetes(facts)),
+        conditions: capitalised(&listed(conditions)),
+        medicines: Medicines::of(facts),
+        foot_risk: capitalised(&foot_risk),
+        smokes: is(smoker),
+        smoking_is_recorded: smoker.is_some(),
+        is_pregnant: is(history.and_then(|history| history.pregnant)),
+        is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),
+        is_frail: is(history.and_then(|history| history.frail)),
+    }
 }
 
 fn toe_tables(facts: &Facts) -> Vec<ToeTable> {
-    facts
-        .operated()
-        .chunks(TOES_A_TABLE)
-        .map(|toes| {
-            let rows: [(&str, Cell); 7] = [
-                ("Nail removed", |_, _, done| nail(done)),
-                ("Anaesthetic", |facts, _, done| injections(facts, done)),
-                ("Tourniquet on, off", |facts, toe, done| tourniquet(facts, toe, done)),
-                ("Phenol", |facts, toe, done| phenol(facts, toe, done)),
-                ("Groove inspected", |_, _, done| groove(done)),
-                ("Lavage", |_, _, done| lavage(done)),
-                ("Refill after release", |_, _, done| refill(done)),
-            ];
-            let rows = rows.into_iter().map(|(label, cell)| ToeRow {
-                label: label.into(),
-                cells: toes.iter().map(|(toe, done)| capitalised(&cell(facts, *toe, done))).collect(),
-            });
-            ToeTable {
-                heads: toes
-                    .iter()
-                    .map(|(toe, _)| capitalised(&format!("{} ({toe})", toe.clinical())))
-                    .collect(),
-                rows: rows.collect(),
-            }
-        })
-        .collect()
+    let tables = facts.operated();
+    let tables = tables.chunks(TOES_A_TABLE).map(|toes| ToeTable {
+        has_phenol: toes.iter().any(|(_, done)| done.phenol.is_some()),
+        toes: toes.iter().map(|(toe, done)| ToeColumn::of(facts, *toe, done)).collect(),
+    });
+    tables.collect()
 }
 
-fn nail(done: &OperatedToe) -> String {
-    let mut text = match done.nail {
-        Nail::Total => "whole nail".to_owned(),
-        Nail::Partial => view::part_in_words(done.nail, &done.edges),
-    };
-    if let Some(agreed) = &done.agreed_on_day {
-        text.push_str(&format!("; agreed on the day: {agreed}"));
+impl ToeColumn {
+    fn of(facts: &Facts, toe: Toe, done: &OperatedToe) -> ToeColumn {
+        let times = facts.derived.toes.get(&toe);
+        let text = |text: &Option<String>| capitalised(&inside(text.as_deref()));
+        ToeColumn {
+            name: capitalised(&format!("{} ({toe})", toe.clinical())),
+            nail: capitalised(&view::part_in_words(done.nail, &done.edges)),
+            agreed_on_day: inside(done.agreed_on_day.as_deref()),
+            injections: injections(facts, done),
+            tourniquet: tourniquet(times, done),
+            phenol: phenol(times, done),
+            end_point: text(&done.end_point),
+            overspill: text(&done.overspill),
+            groove_is_recorded: done.groove_clear.is_some(),
+            groove_is_clear: done.groove_clear == Some(true),
+            lavage: text(&done.lavage),
+            refill: done.refill.map_or_else(String::new, |refill| refill.to_string()),
+        }
     }
-    text
 }
 
-fn injections(facts: &Facts, done: &OperatedToe) -> String {
-    let each = done.injections();
-    if each.is_empty() {
-        return NOT_RECORDED.into();
-    }
+fn injections(facts: &Facts, done: &OperatedToe) -> Vec<Injection> {
     let only = match facts.derived.agents.as_slice() {
         [only] => Some(only.agent.as_str()),
         _ => None,
     };
-    let each = each.iter().map(|(_, injection)| {
-        let agent = injection.agent.as_deref().or(only).unwrap_or("agent not recorded");
-        let at = injection.at.map_or_else(|| "time not recorded".into(), TimeOfDay::clinical);
-        format!("{at}, {} {agent}", injection.volume)
+    let each = done.injections().into_iter().map(|(_, injection)| Injection {
+        at: injection.at.map_or_else(String::new, TimeOfDay::clinical),
+        volume: injection.volume.to_string(),
+        agent: injection.agent.as_deref().or(only).unwrap_or_default().to_owned(),
     });
-    each.collect::<Vec<_>>().join("\n")
+    each.collect()
 }
 
-fn times(facts: &Facts, toe: Toe) -> Option<&ToeTimes> {
-    facts.derived.toes.get(&toe)
-}
-
-fn tourniquet(facts: &Facts, toe: Toe, done: &OperatedToe) -> String {
-    let Some(tourniquet) = &done.tourniquet else { return NOT_RECORDED.into() };
-    let minutes = times(facts, toe).and_then(|times| times.tourniquet_minutes.get());
-    let minutes = minutes.map_or_else(String::new, |minutes| format!(" ({minutes} min)"));
-    let off = match tourniquet.off {
-        Some(off) => format!("{}{minutes}", off.clinical()),
-        None => "removal not recorded".into(),
-    };
-    let kind = tourniquet.kind.as_ref().map_or_else(String::new, |kind| format!("; {kind}"));
-    format!("{}, {off}{kind}", tourniquet.on.clinical())
-}
-
-fn phenol(facts: &Facts, toe: Toe, done: &OperatedToe) -> String {
-    let Some(phenol) = &done.phenol else { return "none".into() };
-    let total = times(facts, toe).and_then(|times| times.phenol_seconds.get());
-    let total = total.map_or_else(String::new, |seconds| format!(" ({} s)", seconds.normalize()));
-    let overspill = match &done.overspill {
-        Some(overspill) => format!("overspill: {overspill}"),
-        None => "overspill not recorded".into(),
-    };
-    let end_point = match &done.end_point {
-        Some(seen) => format!("end point: {seen}"),
-        None => "end point not recorded".into(),
-    };
-    format!("{} × {}{total}; {end_point}; {overspill}", phenol.applications, phenol.each)
-}
-
-fn groove(done: &OperatedToe) -> String {
-    match done.groove_clear {
-        Some(true) => "no nail left".into(),
-        Some(false) => "NOT clear".into(),
-        None => "not recorded".into(),
+fn tourniquet(times: Option<&ToeTimes>, done: &OperatedToe) -> Tourniquet {
+    let Some(tourniquet) = &done.tourniquet else { return Tourniquet::default() };
+    let minutes = times.and_then(|times| times.tourniquet_minutes.get());
+    Tourniquet {
+        is_recorded: true,
+        on: tourniquet.on.clinical(),
+        off: tourniquet.off.map_or_else(String::new, TimeOfDay::clinical),
+        minutes: minutes.map_or_else(String::new, ToString::to_string),
+        kind: inside(tourniquet.kind.as_deref()),
     }
 }
 
-fn lavage(done: &OperatedToe) -> String {
-    match (&done.lavage, &done.phenol) {
-        (Some(lavage), _) => lavage.clone(),
-        (None, Some(_)) => NOT_RECORDED.into(),
-        (None, None) => "none recorded".into(),
+fn phenol(times: Option<&ToeTimes>, done: &OperatedToe) -> Phenol {
+    let Some(phenol) = &done.phenol else { return Phenol::default() };
+    let total = times.and_then(|times| times.phenol_seconds.get());
+    Phenol {
+        is_used: true,
+        applications: phenol.applications.to_string(),
+        each: phenol.each.to_string(),
+        seconds: total.map_or_else(String::new, |seconds| seconds.normalize().to_string()),
     }
 }
 
-fn refill(done: &OperatedToe) -> String {
-    done.refill.map_or_else(|| NOT_RECORDED.into(), |refill| refill.to_string())
-}
-
-fn checks(operation: &Operation) -> Vec<Check> {
-    let checks = operation.checks.clone().unwrap_or_default();
-    let each = [
-        (checks.identity, "Identity and consent"),
-        (checks.site_marked, "Toe marked"),
-        (checks.allergies, "Allergies asked again"),
-        (checks.counted, "Count complete"),
-        (checks.tourniquet_off, "Tourniquet seen off"),
-    ];
-    let each = each.into_iter().map(|(answer, what)| Check {
+fn checks(operation: Option<&Operation>) -> Checks {
+    let checks = operation.and_then(|operation| operation.checks.clone()).unwrap_or_default();
+    let check = |answer: Option<bool>| Check {
         is_done: answer == Some(true),
-        what,
         answer: match answer {
             Some(true) => "yes",
             Some(false) => "NO",
             None => NOT_RECORDED,
         },
-    });
-    each.collect()
+    };
+    Checks {
+        identity: check(checks.identity),
+        site_marked: check(checks.site_marked),
+        allergies: check(checks.allergies),
+        counted: check(checks.counted),
+        tourniquet_off: check(checks.tourniquet_off),
+    }
 }
 
 fn supplies(operation: &Operation) -> Vec<Supply> {
@@ -367,150 +425,138 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
         batch: batch.map_or_else(|| capitalised(NOT_RECORDED), str::to_owned),
         expires: expires.map_or_else(|| capitalised(NOT_RECORDED), Expiry::clinical),
     };
-    let mut all = Vec::new();
     let anaesthetics = operation.anaesthetic.as_ref().map_or_else(Vec::new, OneOrMany::all);
-    for (_, agent) in anaesthetics {
-        let adrenaline =
-            agent.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline 1 in {}", ratio.0));
-        let item = format!("{} {}{adrenaline}", agent.agent, agent.strength);
-        all.push(supply(item, agent.batch.as_deref(), agent.expires));
-    }
-    if let Some(phenol) = &operation.phenol {
-        all.push(supply(format!("phenol {}", phenol.strength), phenol.batch.as_deref(), phenol.expires));
-    }
-    all.push(Supply {
-        item: "Instruments".into(),
-        batch: capitalised(&instruments(operation)),
-        expires: "–".into(),
-    });
-    all
+    let anaesthetics = anaesthetics
+        .into_iter()
+        .map(|(_, agent)| supply(dose::product_name(agent), agent.batch.as_deref(), agent.expires));
+    let phenol = operation
+        .phenol
+        .iter()
+        .map(|phenol| supply(format!("phenol {}", phenol.strength), phenol.batch.as_deref(), phenol.expires));
+    anaesthetics.chain(phenol).collect()
 }
 
-/// `tray T-0412, cycle 2231`; `single use, lot 77`.
-fn instruments(operation: &Operation) -> String {
-    let Some(instruments) = &operation.instruments else { return NOT_RECORDED.into() };
-    let parts: Vec<String> = [
-        instruments.tray.as_ref().map(|tray| format!("tray {tray}")),
-        instruments.cycle.as_ref().map(|cycle| format!("cycle {cycle}")),
-        instruments.single_use_lot.as_ref().map(|lot| format!("single use, lot {lot}")),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    if parts.is_empty() { NOT_RECORDED.into() } else { parts.join(", ") }
+fn instruments(operation: &Operation) -> Instruments {
+    let Some(instruments) = &operation.instruments else { return Instruments::default() };
+    let text = |text: &Option<String>| text.clone().unwrap_or_default();
+    let (tray, cycle) = (text(&instruments.tray), text(&instruments.cycle));
+    let single_use_lot = text(&instruments.single_use_lot);
+    let is_recorded = [&tray, &cycle, &single_use_lot].iter().any(|part| !part.is_empty());
+    Instruments { is_recorded, tray, cycle, single_use_lot }
 }
 
-fn surgical(facts: &Facts, operation: &Operation) -> Vec<Labelled> {
-    let none_recorded = || "none recorded".to_owned();
+fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
     let protocol = &facts.clinic.protocol;
-    let from_protocol = |text: Option<&String>| match text {
-        Some(text) => format!("{text} (clinic protocol)"),
-        None => NOT_RECORDED.into(),
-    };
-    let dressing = match &operation.dressing {
-        Some(dressing) => dressing.clone(),
-        None if protocol.dressing.is_empty() => NOT_RECORDED.into(),
-        None => format!("{} (clinic protocol)", protocol.dressing.join(", ")),
-    };
-    let specimens = operation.specimens.as_deref().map_or_else(none_recorded, str::to_owned);
-    let mut items = vec![
-        Labelled::new("Findings", findings(facts, operation)),
-        Labelled::new("Complications", recorded(operation.complications.as_deref())),
-        Labelled::new("Tissue removed", format!("{}; specimens: {specimens}", tissue(facts))),
-        Labelled::new("Skin preparation", from_protocol(protocol.skin_preparation.as_ref())),
-        Labelled::new("Dressing", dressing),
-        Labelled::new("At discharge", recorded(operation.discharge.as_deref())),
-        Labelled::new("Other items", other_items(operation)),
-    ];
-    if let Some(note) = &operation.note {
-        items.push(Labelled::new("Note", note));
+    let of_protocol = protocol.dressing.join(", ");
+    let dressing = operation.dressing.clone().or_else(|| (!of_protocol.is_empty()).then_some(of_protocol));
+    let of_unnamed_kind =
+        |done: &OperatedToe| done.tourniquet.as_ref().is_some_and(|tourniquet| tourniquet.kind.is_none());
+    let needs_kind = facts.operated().iter().any(|(_, done)| of_unnamed_kind(done));
+    let tourniquet = protocol.tourniquet.as_deref().filter(|_| needs_kind);
+    Outcome {
+        findings: capitalised(&findings(facts, operation)),
+        complications: alone(operation.complications.as_deref()),
+        tissue: tissue(facts),
+        specimens: inside(operation.specimens.as_deref()),
+        skin_preparation: capitalised(&inside(protocol.skin_preparation.as_deref())),
+        tourniquet: capitalised(&inside(tourniquet)),
+        dressing_is_protocol: operation.dressing.is_none() && dressing.is_some(),
+        dressing: alone(dressing.as_deref()),
+        discharge: alone(operation.discharge.as_deref()),
+        blood_loss: alone(operation.blood_loss.as_deref()),
+        antibiotics: alone(operation.antibiotics.as_deref()),
+        vte_prophylaxis: alone(operation.vte_prophylaxis.as_deref()),
+        note: capitalised(operation.note.as_deref().unwrap_or_default()),
     }
-    items
 }
 
-/// The rest of the surgical list, in one line: said where it is not recorded, never filled in.
-fn other_items(operation: &Operation) -> String {
-    let item =
-        |name: &str, text: Option<&String>| format!("{name}: {}", text.map_or(NOT_RECORDED, String::as_str));
-    [
-        item("blood loss", operation.blood_loss.as_ref()),
-        item("antibiotic prophylaxis", operation.antibiotics.as_ref()),
-        item("VTE prophylaxis", operation.vte_prophylaxis.as_ref()),
-        "incision, closure and implants: none recorded".into(),
-    ]
-    .join("; ")
-}
-
-/// What was found at operation, then toe by toe: `L1: not quite numb at first`.
+/// What was found at operation, then toe by toe: `L1: not quite numb at first`; empty if nothing.
 fn findings(facts: &Facts, operation: &Operation) -> String {
     let toes = facts.operated();
-    let each = toes.iter().filter_map(|(toe, done)| Some(format!("{toe}: {}", done.findings.as_ref()?)));
-    let all: Vec<String> = operation.findings.iter().cloned().chain(each).collect();
-    if all.is_empty() { "none recorded".into() } else { all.join("; ") }
+    let each = toes
+        .iter()
+        .filter_map(|(toe, done)| Some(format!("{toe}: {}", view::without_stop(done.findings.as_ref()?))));
+    let own = operation.findings.as_deref().map(|own| view::without_stop(own).to_owned());
+    own.into_iter().chain(each).collect::<Vec<_>>().join("; ")
 }
 
-/// `Nail strip of R1 and L1; whole nail of L2`.
-fn tissue(facts: &Facts) -> String {
-    let of = |nail: Nail, name: &str| {
-        let toes: Vec<Toe> =
-            facts.operated().into_iter().filter(|(_, done)| done.nail == nail).map(|(toe, _)| toe).collect();
-        (!toes.is_empty()).then(|| format!("{name} of {}", List::and(toes)))
-    };
-    let parts = [of(Nail::Partial, "nail strip"), of(Nail::Total, "whole nail")];
-    capitalised(&parts.into_iter().flatten().collect::<Vec<_>>().join("; "))
+fn tissue(facts: &Facts) -> Tissue {
+    let with = |nail: Nail| facts.operated().into_iter().filter(move |(_, done)| done.nail == nail);
+    let toes = |nail: Nail| List::and(with(nail).map(|(toe, _)| toe)).to_string();
+    Tissue {
+        strips: toes(Nail::Partial),
+        // A toe of which both edges were removed gives two strips.
+        has_several_strips: with(Nail::Partial).map(|(_, done)| done.edges.len()).sum::<usize>() > 1,
+        nails: toes(Nail::Total),
+        has_several_nails: with(Nail::Total).count() > 1,
+    }
 }
 
-fn not_done(facts: &Facts, operation: &Operation) -> Vec<String> {
+fn not_done(facts: &Facts, operation: &Operation) -> Vec<NotDone> {
     let Some(toes) = &operation.not_done else { return Vec::new() };
     let planned = facts.planned();
-    toes.iter()
-        .map(|(toe, reason)| {
-            let words = match planned.iter().find(|(other, _)| *other == toe) {
-                Some((_, plan)) => toe_in_words(toe, plan.nail, &plan.edges),
-                None => format!("{} ({toe})", toe.clinical()),
-            };
-            capitalised(&format!("{words}: {reason}"))
-        })
-        .collect()
-}
-
-fn cautions(edition: &Edition) -> Vec<Caution> {
-    let each = edition.answered.iter().map(|caution| Caution {
-        title: capitalised(&caution.title),
-        says: caution.says.clone(),
-        because: caution.because.clone(),
-        by: caution.by.clone(),
+    let each = toes.iter().map(|(toe, reason)| NotDone {
+        toe: match planned.iter().find(|(other, _)| *other == toe) {
+            Some((_, plan)) => toe_in_words(toe, plan.nail, &plan.edges),
+            None => format!("{} ({toe})", toe.clinical()),
+        },
+        reason: view::without_stop(reason).to_owned(),
     });
     each.collect()
 }
 
-fn codes(facts: &Facts) -> Codes {
-    match &facts.derived.codes {
-        Value::Known(known) => Codes {
-            items: known
-                .value
-                .iter()
-                .map(|code| CodeView {
-                    system: code.system.into(),
-                    code: code.code.into(),
-                    title: code.title.into(),
-                })
-                .collect(),
-            unknown: String::new(),
-        },
-        Value::Unknown(unknown) => Codes { items: Vec::new(), unknown: unknown.to_string() },
+fn cautions(edition: &Edition) -> Vec<Caution> {
+    let mut all: Vec<Caution> = Vec::new();
+    for answered in &edition.answered {
+        let because = view::without_stop(&answered.because).to_owned();
+        // On paper with the apostrophe of print, as in the templates.
+        let title = capitalised(&answered.title).replace('\'', "’");
+        let same = |known: &&mut Caution| {
+            known.title == title && known.because == because && known.by == answered.by
+        };
+        match all.iter_mut().find(same) {
+            Some(known) => known.says.push(answered.says.clone()),
+            None => all.push(Caution {
+                title,
+                says: vec![capitalised(&answered.says)],
+                because,
+                by: answered.by.clone(),
+            }),
+        }
     }
+    all
+}
+
+fn codes(facts: &Facts) -> Codes {
+    let known = match &facts.derived.codes {
+        Value::Known(known) => &known.value,
+        Value::Unknown(unknown) => {
+            return Codes { systems: Vec::new(), unknown: super::unknown::reason(unknown) };
+        }
+    };
+    let mut systems: Vec<CodeSystem> = Vec::new();
+    for code in known {
+        let view = CodeView { code: code.code, title: code.title };
+        match systems.iter_mut().find(|system| system.name == code.system) {
+            Some(system) => system.codes.push(view),
+            None => systems.push(CodeSystem { name: code.system, codes: vec![view] }),
+        }
+    }
+    Codes { systems, unknown: String::new() }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::documents::AnsweredCaution;
     use crate::rules::example::facts_of;
 
-    fn cell(facts: &Facts, label: &str) -> String {
-        let tables = toe_tables(facts);
-        let row = tables[0].rows.iter().find(|row| row.label == label);
-        row.map_or_else(|| panic!("no row {label}"), |row| row.cells[0].clone())
+    fn toe(facts: &Facts) -> ToeColumn {
+        toe_tables(facts).remove(0).toes.remove(0)
+    }
+
+    fn operation(facts: &Facts) -> &Operation {
+        facts.case.operation.as_ref().expect("the base case has one")
     }
 
     #[test]
@@ -522,70 +568,93 @@ mod tests {
     #[test]
     fn what_is_not_recorded_is_said_not_filled_in() {
         let facts = facts_of(
-            "operation: {toes: {L1: {tourniquet: {off: ~}, lavage: ~, refill: ~, groove_clear: ~, injected: ~}}}",
+            "operation: {toes: {L1: {tourniquet: {off: ~}, lavage: ~, refill: ~, groove_clear: ~, injected: ~, \
+             end_point: ~, overspill: ~}}}",
         );
-        assert_eq!(cell(&facts, "Tourniquet on, off"), "09:50, removal not recorded");
-        for label in ["Lavage", "Refill after release", "Groove inspected", "Anaesthetic"] {
-            assert_eq!(cell(&facts, label), "Not recorded", "{label}");
-        }
-        assert!(cell(&facts, "Phenol").ends_with("end point not recorded; overspill not recorded"));
-        let bare = facts_of("operation: {checks: ~, instruments: ~, phenol: {batch: ~, expires: ~}}");
-        let operation = bare.case.operation.as_ref().expect("the base case has one");
-        assert!(checks(operation).iter().all(|check| !check.is_done && check.answer == NOT_RECORDED));
-        let values: Vec<[String; 3]> = supplies(operation)
+        let bare = toe(&facts);
+        assert_eq!((bare.tourniquet.on.as_str(), bare.tourniquet.off.as_str()), ("09:50", ""));
+        assert!(
+            [&bare.lavage, &bare.refill, &bare.end_point, &bare.overspill].iter().all(|text| text.is_empty())
+        );
+        assert!(bare.injections.is_empty() && !bare.groove_is_recorded);
+        let bare = facts_of(
+            "operation: {checks: ~, instruments: ~, phenol: {batch: ~, expires: ~}, blood_loss: ~, urgency: ~}",
+        );
+        let forgotten = Check { is_done: false, answer: NOT_RECORDED };
+        let checks = checks(Some(operation(&bare)));
+        assert_eq!([&checks.identity, &checks.counted, &checks.tourniquet_off], [&forgotten; 3]);
+        let values: Vec<[String; 3]> = supplies(operation(&bare))
             .into_iter()
             .map(|supply| [supply.item, supply.batch, supply.expires])
             .collect();
         assert_eq!(
             values,
-            [
-                ["Mepivacaine 3 %", "M4417", "Aug-2027"],
-                ["Phenol 89 %", "Not recorded", "Not recorded"],
-                ["Instruments", "Not recorded", "–"]
-            ]
+            [["Mepivacaine 3 %", "M4417", "Aug-2027"], ["Phenol 89 %", "Not recorded", "Not recorded"]]
         );
+        assert_eq!(instruments(operation(&bare)), Instruments::default());
+        assert_eq!(urgency(operation(&bare)), NOT_RECORDED);
+        assert_eq!(outcome(&bare, operation(&bare)).blood_loss, "Not recorded");
     }
 
     #[test]
     fn a_check_that_failed_is_not_one_that_was_forgotten() {
         let facts = facts_of("operation: {checks: {counted: false, allergies: ~}}");
-        let operation = facts.case.operation.as_ref().expect("the base case has one");
-        let answers: Vec<&str> = checks(operation).iter().map(|check| check.answer).collect();
-        assert_eq!(answers, ["yes", "yes", NOT_RECORDED, "NO", "yes"]);
+        let checks = checks(facts.case.operation.as_ref());
+        assert_eq!(checks.identity.answer, "yes");
+        assert_eq!((checks.allergies.answer, checks.counted.answer), (NOT_RECORDED, "NO"));
     }
 
     #[test]
     fn three_toes_stand_side_by_side_and_the_fourth_below() {
         let toe = "{nail: total}";
-        let facts = |toes: &str| facts_of(&format!("operation: {{toes: {{L1: ~, {toes}}}}}"));
-        let three = toe_tables(&facts(&format!("R1: {toe}, R2: {toe}, R3: {toe}")));
-        assert_eq!(three.iter().map(|table| table.heads.len()).collect::<Vec<_>>(), [3]);
-        let four = toe_tables(&facts(&format!("R1: {toe}, R2: {toe}, R3: {toe}, L2: {toe}")));
-        assert_eq!(four.iter().map(|table| table.heads.len()).collect::<Vec<_>>(), [3, 1]);
-        assert_eq!(four[1].heads, ["Left second toe (L2)"]);
+        let heads = |toes: &str| -> Vec<usize> {
+            let facts = facts_of(&format!("operation: {{toes: {{L1: ~, {toes}}}}}"));
+            toe_tables(&facts).iter().map(|table| table.toes.len()).collect()
+        };
+        assert_eq!(heads(&format!("R1: {toe}, R2: {toe}, R3: {toe}")), [3]);
+        assert_eq!(heads(&format!("R1: {toe}, R2: {toe}, R3: {toe}, L2: {toe}")), [3, 1]);
     }
 
     #[test]
     fn urgency_is_said_only_where_it_is_recorded() {
-        let said = |fragment: &str| {
-            let facts = facts_of(fragment);
-            urgency(facts.case.operation.as_ref().expect("the base case has one"))
-        };
+        let said = |fragment: &str| urgency(operation(&facts_of(fragment)));
         assert_eq!(said("operation: {urgency: elective}"), "elective");
         assert_eq!(said("operation: {urgency: emergency}"), "emergency");
-        assert_eq!(said(""), NOT_RECORDED);
     }
 
     #[test]
-    fn the_rest_of_the_surgical_list_is_never_filled_in() {
-        let said = |fragment: &str| {
-            let facts = facts_of(fragment);
-            other_items(facts.case.operation.as_ref().expect("the base case has one"))
+    fn both_edges_of_one_toe_are_two_strips() {
+        let said = |fragment: &str| tissue(&facts_of(fragment));
+        assert!(!said("").has_several_strips);
+        let both = said("operation: {toes: {L1: {edges: [medial, lateral]}}}");
+        assert_eq!((both.strips.as_str(), both.has_several_strips), ("L1", true));
+        let mixed = said("operation: {toes: {R2: {nail: total}}}");
+        assert_eq!((mixed.nails.as_str(), mixed.has_several_nails), ("R2", false));
+    }
+
+    #[test]
+    fn one_answer_to_two_feet_is_one_caution() {
+        let answered = |says: &str, because: &str| AnsweredCaution {
+            title: "sensation of a foot is reduced".into(),
+            says: says.into(),
+            because: because.into(),
+            by: "Robin Quill".into(),
         };
-        assert!(
-            said("operation: {blood_loss: 2 ml}")
-                .starts_with("blood loss: 2 ml; antibiotic prophylaxis: not recorded")
-        );
-        assert!(said("").starts_with("blood loss: not recorded"));
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"),
+            replaces: None,
+            answered: vec![
+                answered("right: 9 of 10", "told."),
+                answered("left: 8", "told."),
+                answered("left: 8", "other"),
+            ],
+            open: Vec::new(),
+        };
+        let cautions = cautions(&edition);
+        assert_eq!(cautions.len(), 2);
+        assert_eq!(cautions[0].says, ["Right: 9 of 10", "left: 8"]);
+        assert_eq!(cautions[0].because, "told");
     }
 }

@@ -103,6 +103,10 @@ pub(super) struct Changes {
     pub(super) smoker: bool,
     /// Pregnant now.
     pub(super) pregnant: bool,
+    /// Breastfeeding now.
+    pub(super) breastfeeding: bool,
+    /// Allergic to phenol.
+    pub(super) phenol_allergy: bool,
     /// Over 60 years.
     pub(super) older: bool,
 }
@@ -133,19 +137,31 @@ impl Changes {
                 || sides.iter().any(|side| has_poor_circulation(facts, *side)),
             reduced_feeling: sides.iter().any(|side| has_reduced_feeling(facts, *side)),
             smoker: is(history.and_then(|history| history.smoker)),
-            pregnant: is(history.and_then(|history| history.pregnant)),
+            pregnant: is(history.and_then(|history| history.pregnant)) || condition("pregnancy"),
+            breastfeeding: is(history.and_then(|history| history.breastfeeding)),
+            phenol_allergy: facts.derived.allergies.iter().any(|allergy| allergy.is("phenol")),
             older: years_on(facts, facts.day()).is_some_and(|years| years > INFECTION_AGE_YEARS),
         };
-        changes.any = changes.diabetes
-            || changes.blood_thinner
-            || changes.antiplatelet
-            || changes.weak_immunity
-            || changes.poor_circulation
-            || changes.reduced_feeling
-            || changes.smoker
-            || changes.pregnant
-            || changes.older;
+        changes.any = changes.count() > 0;
         changes
+    }
+
+    /// How many of them hold.
+    pub(super) fn count(&self) -> usize {
+        let each = [
+            self.diabetes,
+            self.blood_thinner,
+            self.antiplatelet,
+            self.weak_immunity,
+            self.poor_circulation,
+            self.reduced_feeling,
+            self.smoker,
+            self.pregnant,
+            self.breastfeeding,
+            self.phenol_allergy,
+            self.older,
+        ];
+        each.into_iter().filter(|holds| *holds).count()
     }
 }
 
@@ -260,6 +276,9 @@ mod tests {
         assert!(!changes("history: {diabetes: none}").diabetes);
         assert!(changes("history: {smoker: true}").smoker);
         assert!(changes("history: {pregnant: true}").pregnant);
+        assert!(changes("history: {conditions: [pregnancy]}").pregnant);
+        assert!(changes("history: {breastfeeding: true}").breastfeeding);
+        assert!(changes("history: {allergies: [{to: phenol}]}").phenol_allergy);
         assert!(changes("history: {medicines: [methotrexate]}").weak_immunity);
         assert!(changes("history: {conditions: [hiv]}").weak_immunity);
         assert!(changes("history: {conditions: [raynauds]}").poor_circulation);

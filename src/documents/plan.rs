@@ -3,73 +3,127 @@
 
 use serde::Serialize;
 
+use super::unknown::print;
+use crate::date::TimeOfDay;
 use crate::derive::{Analgesia, Paracetamol, Value, Visit};
+use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
 
-/// The plan, ready to print.
+/// The plan, ready to print. The sentences stand in `templates/clinician/`.
 #[derive(Debug, Serialize)]
 pub(super) struct Plan {
-    /// `first redressing due 27-Nov-2026; review due 05-Jan-2027`.
-    pub(super) visits: String,
-    /// `22-Dec-2026 to 05-Jan-2027 (4 to 6 weeks)`.
-    pub(super) healing: String,
-    /// What the patient is told about pain relief, a sentence an item.
-    pub(super) pain_relief: Vec<String>,
+    /// In their order; the first begins with a capital. Empty if they are not known.
+    visits: Vec<VisitView>,
+    /// Why the visits are not known.
+    visits_unknown: String,
+    pub(super) healing: HealingView,
+    pub(super) pain_relief: PainRelief,
     /// What the practice is asked to do; empty if nothing.
     pub(super) actions: Vec<String>,
+}
+
+/// `First redressing`, `due` unless it is booked.
+#[derive(Debug, Serialize)]
+struct VisitView {
+    purpose: String,
+    is_booked: bool,
+    date: String,
+    at: String,
+}
+
+/// `22-Dec-2026 to 05-Jan-2027 (4 to 6 weeks)`, in its parts.
+#[derive(Debug, Default, Serialize)]
+pub(super) struct HealingView {
+    is_known: bool,
+    from: String,
+    to: String,
+    weeks_from: String,
+    weeks_to: String,
+    /// Why it is not known.
+    unknown: String,
+}
+
+/// What the patient is told about pain relief.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+pub(super) struct PainRelief {
+    /// Paracetamol may be advised, as the doses below say.
+    may_take: bool,
+    each: String,
+    hours_between: String,
+    doses: String,
+    most: String,
+    /// Why the patient is told to ask the clinic first; empty otherwise.
+    ask_us: String,
+    /// Why paracetamol is not advised; empty otherwise.
+    avoid: String,
+    no_aspirin: bool,
+    antiplatelet_goes_on: bool,
+    /// Why nothing is known; empty otherwise.
+    unknown: String,
 }
 
 impl Plan {
     pub(super) fn of(facts: &Facts) -> Plan {
         let derived = &facts.derived;
-        let visits = match &derived.next_visits {
-            Value::Known(known) => known.value.iter().map(visit_in_words).collect::<Vec<_>>().join("; "),
-            unknown @ Value::Unknown(_) => unknown.print(|_| String::new()),
+        let (visits, visits_unknown) = match &derived.next_visits {
+            Value::Known(known) => (visits(&known.value), String::new()),
+            unknown @ Value::Unknown(_) => (Vec::new(), print(unknown, |_| String::new())),
         };
-        let healing = derived.expected_healing.print(|healing| {
-            format!(
-                "{} to {} ({} to {} weeks)",
-                healing.from.clinical(),
-                healing.to.clinical(),
-                healing.weeks_from,
-                healing.weeks_to
-            )
-        });
+        let healing = match &derived.expected_healing {
+            Value::Known(known) => HealingView {
+                is_known: true,
+                from: known.value.from.clinical(),
+                to: known.value.to.clinical(),
+                weeks_from: known.value.weeks_from.to_string(),
+                weeks_to: known.value.weeks_to.to_string(),
+                unknown: String::new(),
+            },
+            unknown @ Value::Unknown(_) => {
+                HealingView { unknown: print(unknown, |_| String::new()), ..HealingView::default() }
+            }
+        };
         let pain_relief = match &derived.analgesia {
-            Value::Known(known) => pain_relief(&known.value),
-            unknown @ Value::Unknown(_) => vec![format!("Pain relief {}", unknown.print(|_| String::new()))],
+            Value::Known(known) => PainRelief::of(&known.value),
+            unknown @ Value::Unknown(_) => {
+                PainRelief { unknown: print(unknown, |_| String::new()), ..PainRelief::default() }
+            }
         };
         let actions =
             facts.case.follow_up.as_ref().map_or_else(Vec::new, |follow_up| follow_up.gp_actions.clone());
-        Plan { visits, healing, pain_relief, actions }
+        Plan { visits, visits_unknown, healing, pain_relief, actions }
     }
 }
 
-/// `first redressing 27-Nov-2026, 10:00`; a day that was worked out is `due`.
-fn visit_in_words(visit: &Visit) -> String {
-    let at = visit.at.map_or_else(String::new, |at| format!(", {}", at.clinical()));
-    let due = if visit.is_booked { "" } else { "due " };
-    format!("{} {due}{}{at}", visit.purpose, visit.date.clinical())
+fn visits(visits: &[Visit]) -> Vec<VisitView> {
+    let each = visits.iter().enumerate().map(|(at, visit)| VisitView {
+        purpose: if at == 0 { capitalised(&visit.purpose) } else { visit.purpose.clone() },
+        is_booked: visit.is_booked,
+        date: visit.date.clinical(),
+        at: visit.at.map_or_else(String::new, TimeOfDay::clinical),
+    });
+    each.collect()
 }
 
-fn pain_relief(analgesia: &Analgesia) -> Vec<String> {
-    let mut lines = vec![match &analgesia.paracetamol {
-        Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => format!(
-            "Paracetamol {}, at least {hours_between} hours apart, at most {doses_in_24_h} doses and {} in 24 hours.",
-            clinical_units(each),
-            clinical_units(most_in_24_h)
-        ),
-        Paracetamol::AskUs(why) => format!("Paracetamol: the patient is told to ask us first ({why})."),
-        Paracetamol::Avoid(why) => format!("Paracetamol is not advised ({why})."),
-    }];
-    lines.push("NSAIDs are not advised.".into());
-    if analgesia.no_aspirin_under_16 {
-        lines.push("No aspirin under 16 years.".into());
+impl PainRelief {
+    fn of(analgesia: &Analgesia) -> PainRelief {
+        let base = PainRelief {
+            no_aspirin: analgesia.no_aspirin_under_16,
+            antiplatelet_goes_on: analgesia.prescribed_antiplatelet,
+            ..PainRelief::default()
+        };
+        match &analgesia.paracetamol {
+            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => PainRelief {
+                may_take: true,
+                each: clinical_units(each),
+                hours_between: hours_between.to_string(),
+                doses: doses_in_24_h.to_string(),
+                most: clinical_units(most_in_24_h),
+                ..base
+            },
+            Paracetamol::AskUs(why) => PainRelief { ask_us: why.to_string(), ..base },
+            Paracetamol::Avoid(why) => PainRelief { avoid: why.to_string(), ..base },
+        }
     }
-    if analgesia.prescribed_antiplatelet {
-        lines.push("Prescribed antiplatelet treatment goes on.".into());
-    }
-    lines
 }
 
 /// Colleagues read `500 mg`, patients `500mg`: the derived value is in the patient's form
@@ -90,6 +144,7 @@ fn clinical_units(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rules::example::facts_of;
 
     #[test]
     fn doses_for_colleagues_have_a_space() {
@@ -98,20 +153,16 @@ mod tests {
     }
 
     #[test]
-    fn what_must_not_be_taken_is_said() {
-        let lines = pain_relief(&Analgesia {
-            paracetamol: Paracetamol::Avoid("allergy".into()),
-            no_nsaid_because: vec!["they can make bleeding more likely".into()],
-            no_aspirin_under_16: true,
-            prescribed_antiplatelet: false,
-        });
-        assert_eq!(
-            lines,
-            [
-                "Paracetamol is not advised (allergy).",
-                "NSAIDs are not advised.",
-                "No aspirin under 16 years.",
-            ]
-        );
+    fn paracetamol_is_advised_or_asked_about_or_avoided() {
+        let said = |fragment: &str| Plan::of(&facts_of(fragment)).pain_relief;
+        let may = said("");
+        assert!(may.may_take && may.ask_us.is_empty() && may.avoid.is_empty(), "{may:?}");
+        assert_eq!((may.each.as_str(), may.most.as_str()), ("500 mg to 1 g", "4 g"));
+        let allergic = said("history: {allergies: [{to: paracetamol}]}");
+        assert!(!allergic.may_take && !allergic.avoid.is_empty() && allergic.each.is_empty(), "{allergic:?}");
+        let unclear = said("history: {allergies: ~}");
+        assert!(!unclear.may_take && !unclear.ask_us.is_empty(), "{unclear:?}");
+        assert!(said("patient: {born: 2011-11-25, height: ~}").no_aspirin);
+        assert!(said("history: {medicines: [aspirin]}").antiplatelet_goes_on);
     }
 }

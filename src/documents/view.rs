@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::{Map, Value as Json};
 
 use super::{Audience, ChangedPhrase, Document, Edition};
-use crate::case::{Edge, Gp, Nail, Practitioner, Sex, Side, Toe};
+use crate::case::{ConsentBy, Edge, Gp, Medicine, Nail, Practitioner, Sex, Side, Toe};
 use crate::date::CivilDate;
 use crate::derive::Value;
 use crate::diagnostic::english::capitalised;
@@ -65,6 +65,81 @@ impl Changed {
     }
 }
 
+/// Who decided, and when: the sentence stands in `templates/clinician/consent.typ`.
+#[derive(Debug, Default, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one form of the sentence")]
+pub(super) struct Consent {
+    is_recorded: bool,
+    /// Empty if it is not recorded; so for all texts here.
+    signed: String,
+    confirmed: String,
+    /// Signed on the day of surgery: nothing is left to confirm.
+    is_on_the_day: bool,
+    by_patient: bool,
+    by_guardian: bool,
+    is_best_interests: bool,
+    /// `Helen Brightwater (mother)`.
+    guardian: String,
+    interpreter: String,
+}
+
+impl Consent {
+    pub(super) fn of(facts: &Facts) -> Consent {
+        let Some(consent) = &facts.case.consent else { return Consent::default() };
+        let day = |day: Option<CivilDate>| day.map_or_else(String::new, CivilDate::clinical);
+        let guardian = facts.case.patient.guardian.as_ref();
+        let surgery = facts.case.operation.as_ref().map(|operation| operation.date);
+        Consent {
+            is_recorded: true,
+            signed: day(consent.signed),
+            confirmed: day(consent.confirmed),
+            is_on_the_day: consent.signed.is_some() && consent.signed == surgery,
+            by_patient: consent.by == Some(ConsentBy::Patient),
+            by_guardian: consent.by == Some(ConsentBy::Guardian),
+            is_best_interests: consent.by == Some(ConsentBy::BestInterests),
+            guardian: guardian.map_or_else(String::new, |guardian| {
+                format!("{} ({})", guardian.name, guardian.relationship)
+            }),
+            interpreter: without_stop(consent.interpreter.as_deref().unwrap_or_default()).to_owned(),
+        }
+    }
+}
+
+/// What is taken, and the INR where there is one.
+#[derive(Debug, Serialize)]
+pub(super) struct Medicines {
+    /// `Metformin, apixaban 5 mg twice a day`; `None`; `Not recorded`.
+    pub(super) list: String,
+    /// The same as typed, for the middle of a sentence.
+    typed: String,
+    inr: String,
+    inr_tested: String,
+}
+
+impl Medicines {
+    pub(super) fn of(facts: &Facts) -> Medicines {
+        let history = facts.case.history.as_ref();
+        let medicines = history.and_then(|history| history.medicines.as_ref());
+        let inr = history.and_then(|history| history.inr.as_ref());
+        let typed = listed(medicines.map(|all| all.iter().map(Medicine::full).collect()));
+        Medicines {
+            list: capitalised(&typed),
+            typed,
+            inr: inr.map_or_else(String::new, |inr| inr.value.to_string()),
+            inr_tested: inr.map_or_else(String::new, |inr| inr.tested.clinical()),
+        }
+    }
+}
+
+/// A typed text without its last full stop: it stands inside a sentence or a list.
+pub(super) fn without_stop(text: &str) -> &str {
+    let text = text.trim_end();
+    // Not the points of `etc...`, and not one that belongs to a letter, as in `p.r.n.`.
+    let before = |at: usize| text.chars().rev().nth(at);
+    let is_abbreviation = before(1) == Some('.') || before(2) == Some('.');
+    text.strip_suffix('.').filter(|_| !is_abbreviation).unwrap_or(text)
+}
+
 /// Who the patient is, on every page: the order and the form of Patient Banner v4.0 and Patient Name
 /// v3.0 (`clinical::sources::records::{BANNER, NAME_DISPLAY}`).
 #[derive(Debug, Serialize)]
@@ -121,12 +196,6 @@ impl Person {
                 registration: String::new(),
             },
         }
-    }
-
-    /// `Robin Quill, Podiatrist, HCPC CH00000`.
-    pub(super) fn full(&self) -> String {
-        let parts = [&self.name, &self.role, &self.registration];
-        parts.into_iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>().join(", ")
     }
 }
 
@@ -317,10 +386,10 @@ impl Feet {
         };
         let named = toes.iter().map(|(toe, nail, edges)| toe_in_words(*toe, *nail, edges));
         let alt = if toes.is_empty() {
-            "Both feet seen from above by their owner; no toe is marked.".into()
+            "Both feet from above, as the patient sees them. No toe is marked.".into()
         } else {
             format!(
-                "Both feet seen from above by their owner. Hatched, because the nail is removed there: {}.",
+                "Both feet from above, as the patient sees them. The part taken away is hatched: {}.",
                 named.collect::<Vec<_>>().join("; ")
             )
         };
@@ -359,11 +428,6 @@ fn grouped(items: impl Iterator<Item = (String, String)>) -> Vec<Group> {
     groups
 }
 
-/// A line a group: `Ingrowing toenail: left hallux (L1), stage 2; right hallux (R1), stage 1`.
-pub(super) fn in_lines(groups: &[Group]) -> Vec<String> {
-    groups.iter().map(|group| format!("{}: {}", group.name, group.toes.join("; "))).collect()
-}
-
 /// What was done: `Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge`.
 pub(super) fn procedures(facts: &Facts) -> Vec<Group> {
     let each = facts.operated().into_iter().map(|(toe, done)| {
@@ -395,7 +459,7 @@ pub(super) fn diagnoses(facts: &Facts) -> Vec<Group> {
         if !seen.edges.is_empty() {
             parts.push(crate::derive::edges_in_words(&seen.edges));
         }
-        parts.extend(seen.stage.map(|stage| format!("stage {stage}")));
+        parts.extend(seen.stage.map(|stage| format!("stage\u{a0}{stage}")));
         parts.extend(
             seen.infected.map(|infected| (if infected { "infected" } else { "not infected" }).into()),
         );
@@ -490,6 +554,30 @@ mod tests {
     }
 
     #[test]
+    fn consent_of_the_day_of_surgery_needs_no_confirmation() {
+        let said = |fragment: &str| Consent::of(&facts_of(fragment));
+        assert!(!said("").is_on_the_day);
+        assert!(said("consent: {signed: 2026-11-24, confirmed: ~}").is_on_the_day);
+        assert!(!said("consent: {signed: ~}").is_on_the_day);
+        assert!(!said("consent: ~").is_recorded);
+    }
+
+    #[test]
+    fn a_text_inside_a_sentence_has_no_stop_of_its_own() {
+        for (text, wanted) in [
+            ("He agrees.", "He agrees"),
+            ("as agreed", "as agreed"),
+            ("and so on...", "and so on..."),
+            ("paracetamol p.r.n.", "paracetamol p.r.n."),
+            ("É.", "É"),
+            (".", ""),
+            ("", ""),
+        ] {
+            assert_eq!(without_stop(text), wanted);
+        }
+    }
+
+    #[test]
     fn what_is_absent_is_not_what_is_none() {
         assert_eq!(allergies(&facts_of("")), "none known");
         assert_eq!(allergies(&facts_of("history: {allergies: ~}")), NOT_RECORDED);
@@ -543,7 +631,11 @@ mod tests {
     fn toes_of_one_name_stand_together() {
         let item = |name: &str, toe: &str| (name.to_owned(), toe.to_owned());
         let groups = grouped([item("A", "1"), item("B", "2"), item("A", "3")].into_iter());
-        assert_eq!(in_lines(&groups), ["A: 1; 3", "B: 2"]);
+        assert_eq!(said(&groups), ["A: 1; 3", "B: 2"]);
+    }
+
+    fn said(groups: &[Group]) -> Vec<String> {
+        groups.iter().map(|group| format!("{}: {}", group.name, group.toes.join("; "))).collect()
     }
 
     #[test]
@@ -551,12 +643,12 @@ mod tests {
         assert_eq!(toe_in_words(Toe::L1, Nail::Partial, L), "left hallux (L1), lateral edge");
         assert_eq!(toe_in_words(Toe::R2, Nail::Total, &[]), "right second toe (R2), whole nail");
         assert_eq!(
-            in_lines(&procedures(&facts_of(""))),
+            said(&procedures(&facts_of(""))),
             ["Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge"]
         );
         assert_eq!(
-            in_lines(&diagnoses(&facts_of(""))),
-            ["Ingrowing toenail: left hallux (L1), lateral edge, stage 2, not infected"]
+            said(&diagnoses(&facts_of(""))),
+            ["Ingrowing toenail: left hallux (L1), lateral edge, stage\u{a0}2, not infected"]
         );
     }
 }

@@ -29,20 +29,20 @@ pub static LIDOCAINE_SMPC_CAUTIONS: Source = Source {
     link: "medine.co.uk/lidocaine-2-with-preservative-injection/summary",
 };
 
-/// Podiatry dictionary: percentage and mass of local anaesthetics (thefreedictionary, n.d.).
+/// Podiatry dictionary, entry “percentage mass” of local anaesthetics (medical dictionary of The Free Dictionary, n.d.).
 pub static PODIATRY_DICTIONARY: Source = Source {
     key: "podiatry-dictionary",
-    title: "Podiatry dictionary: percentage and mass of local anaesthetics",
-    publisher: "thefreedictionary",
+    title: "Podiatry dictionary, entry “percentage mass” of local anaesthetics",
+    publisher: "medical dictionary of The Free Dictionary",
     year: "n.d.",
     link: "medical-dictionary.thefreedictionary.com/percentage+mass",
 };
 
-/// Podiatry dictionary: local anaesthetic administration (thefreedictionary, n.d.).
+/// Podiatry dictionary, entry “local anaesthetic administration” (medical dictionary of The Free Dictionary, n.d.).
 pub static PODIATRY_DICTIONARY_INTERACTIONS: Source = Source {
     key: "podiatry-dictionary-interactions",
-    title: "Podiatry dictionary: local anaesthetic administration",
-    publisher: "thefreedictionary",
+    title: "Podiatry dictionary, entry “local anaesthetic administration”",
+    publisher: "medical dictionary of The Free Dictionary",
     year: "n.d.",
     link: "medical-dictionary.thefreedictionary.com/local+anaesthetic+(LA)+administration",
 };
@@ -83,11 +83,11 @@ pub static MEPIVACAINE_MONOGRAPH: Source = Source {
     link: "medscape.co.uk/drug/mepivacaine-hydrochloride-70163-70163",
 };
 
-/// Mepivacaine 3 %, child dosing (imeds; rxreasoner, 2013).
+/// Mepivacaine 3 %, summary of product characteristics: children (as quoted by imeds.se and rxreasoner.com, 2013).
 pub static MEPIVACAINE_CHILD: Source = Source {
     key: "mepivacaine-child",
-    title: "Mepivacaine 3 %, child dosing",
-    publisher: "imeds; rxreasoner",
+    title: "Mepivacaine 3 %, summary of product characteristics: children",
+    publisher: "as quoted by imeds.se and rxreasoner.com",
     year: "2013",
     link: "imeds.se/scandonest/produktresume; rxreasoner.com/monographs/scandonest/usage",
 };

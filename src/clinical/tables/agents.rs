@@ -372,8 +372,7 @@ mod tests {
     #[test]
     fn a_row_without_a_source_is_refused() {
         let text = include_str!("agents.yaml");
-        let part =
-            "    source: {key: podiatry-dictionary, at: table of percentage and mass, relation: states}\n";
+        let part = "    source: {key: podiatry-dictionary, at: table of doses, relation: states}\n";
         assert!(text.contains(part));
         assert!(read(&text.replacen(part, "", 1)).is_err());
     }

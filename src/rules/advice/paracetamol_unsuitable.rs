@@ -2,7 +2,7 @@
 //! weight, have rules of their own and are not said here again.
 
 use crate::clinical::Cite;
-use crate::derive::Paracetamol;
+use crate::derive::{Paracetamol, Why};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
 use crate::rules::{Example, Rule, Topic};
@@ -44,9 +44,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 .says("allergic to paracetamol")
                 .fix("say under `accepted` what was advised for pain instead"),
         ],
-        Some(Paracetamol::AskUs(reason)) if !is_said_elsewhere(facts, reason) => vec![
+        Some(Paracetamol::AskUs(reason)) if !is_said_elsewhere(reason.why) => vec![
             Finding::at(cause(facts))
-                .says(format!("the leaflet tells the patient to ask before taking paracetamol: \"{reason}\""))
+                .says(format!("the leaflet tells the patient to ask before taking paracetamol: {reason}"))
                 .fix("agree with the patient what to take for pain")
                 .weighs(Severity::Note),
         ],
@@ -61,17 +61,15 @@ fn allergy_path(facts: &Facts) -> Path {
 }
 
 /// The cause is a gap or an unknown name that another rule reports.
-fn is_said_elsewhere(facts: &Facts, reason: &str) -> bool {
-    let history = facts.case.history.as_ref();
-    let is_asked = history.is_some_and(|history| history.allergies.is_some() && history.medicines.is_some());
-    let is_unknown = facts
-        .derived
-        .allergies
-        .iter()
-        .chain(&facts.derived.medicines)
-        .any(|item| item.name.is_none() && reason.contains(&item.typed));
-    let lacks_weight = facts.case.patient.weight.is_none() && reason.contains("weight");
-    !is_asked || is_unknown || lacks_weight
+fn is_said_elsewhere(why: Why) -> bool {
+    matches!(
+        why,
+        Why::AllergiesNotAsked
+            | Why::MedicinesNotAsked
+            | Why::AllergyUnknown
+            | Why::MedicineUnknown
+            | Why::WeightNotKnown
+    )
 }
 
 /// Where the reason to ask is written.
@@ -112,9 +110,7 @@ mod tests {
         assert_eq!(weights(&RULE, medicine), [Severity::Note]);
         assert_eq!(
             says(&RULE, medicine),
-            [
-                "the leaflet tells the patient to ask before taking paracetamol: \"you already take paracetamol\""
-            ]
+            ["the leaflet tells the patient to ask before taking paracetamol: already takes paracetamol"]
         );
         assert_eq!(paths(&RULE, "history: {conditions: [asthma, cirrhosis]}"), ["history.conditions[1]"]);
         assert_eq!(paths(&RULE, "history: {conditions: ~}"), ["history.conditions"]);

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     acceptable: false,
-    title: "a condition that speaks against this anaesthetic",
+    title: "a condition in which this anaesthetic is unsuitable or needs care",
     why: "Heart block without a pacemaker, porphyria, methaemoglobinaemia, liver disease and others make \
           some agents dangerous and others merely need care. Which, the table of agents says.",
     cite: Cite::adapts(

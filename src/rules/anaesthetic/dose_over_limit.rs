@@ -77,7 +77,7 @@ mod tests {
         assert_eq!(
             says(&RULE, &injected("7.4")),
             ["222 mg of mepivacaine (7.4 ml × 3 % × 10 = 222 mg); at most 220 mg \
-              (4.4 mg/kg × 50 kg = 220 mg, below the most of 300 mg)"]
+              (4.4 mg/kg × 50 kg = 220 mg, below the maximum of 300 mg)"]
         );
     }
 
