@@ -17,6 +17,27 @@ pub const CASES: &[(&str, &str)] = &[
     ("immunosuppressed-no-phenol.yaml", include_str!("../cases/immunosuppressed-no-phenol.yaml")),
 ];
 
+/// A case of which hardly anything was written down: a draft in which nearly all is not recorded.
+const SPARSE: (&str, &str) = (
+    "hardly-anything-recorded.yaml",
+    "# An invented case; nobody in it exists.
+reference: LFC-0100
+patient: {given: Tamsin, family: Penrose, born: 1990-03-14}
+gp: birchgate
+plan:
+  R1: {nail: partial, edges: [medial], matrix: phenol}
+operation:
+  date: 2026-11-24
+  toes:
+    R1: {nail: partial, edges: [medial]}
+",
+);
+
+/// The cases that templates are tried on: file name and text.
+pub fn variants() -> Vec<(&'static str, &'static str)> {
+    CASES.iter().copied().chain([SPARSE]).collect()
+}
+
 /// The clinic file of the demo cases.
 pub const CLINIC: &str = include_str!("../cases/clinic.yaml");
 
@@ -137,4 +158,20 @@ operation:
   complications: none
 "#
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::documents::DOCUMENTS;
+    use crate::pipeline::check;
+
+    #[test]
+    fn hardly_anything_is_enough_for_a_draft_of_every_document() {
+        let (name, text) = SPARSE;
+        let checked = check(source(name, text), &clinic(), today());
+        assert!(checked.blocking() > 5, "{:?}", checked.diagnostics);
+        let facts = checked.facts.expect("it can be read");
+        assert!(DOCUMENTS.iter().all(|document| (document.missing)(&facts).is_empty()));
+    }
 }

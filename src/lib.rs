@@ -19,5 +19,6 @@ pub mod pipeline;
 pub mod register;
 pub mod render;
 pub mod rules;
+pub mod trial;
 pub mod typeset;
 pub mod units;

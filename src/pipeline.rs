@@ -6,6 +6,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use serde_json::Value as Json;
+
 use crate::case::{Read, Spans, read_case, read_clinic};
 use crate::date::CivilDate;
 use crate::diagnostic::english::List;
@@ -14,7 +16,7 @@ use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Replaces};
 use crate::facts::Facts;
 use crate::render::{TemplateError, Templates};
 use crate::rules::accept::judge;
-use crate::typeset::{PdfMeta, Typeset, TypesetError, Typesetter, unprintable};
+use crate::typeset::{Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, unprintable};
 
 /// What checking a case gave.
 #[derive(Debug)]
@@ -134,6 +136,12 @@ pub fn check(case: Arc<SourceText>, clinic: &Arc<SourceText>, today: CivilDate) 
 /// The name of the finding that the typefaces lack a character. It is no clinical rule: what can be
 /// printed is known here and nowhere above.
 pub const NOT_PRINTABLE: &str = "character-not-printable";
+/// Its headline.
+pub const NOT_PRINTABLE_TITLE: &str = "a character cannot be printed";
+/// Why it stops a document.
+pub const NOT_PRINTABLE_WHY: &str = "A gap or a box in a name or an instruction would be read over.";
+/// What to do about it.
+pub const NOT_PRINTABLE_HELP: &str = "write it another way, in letters with or without accents";
 
 /// A finding for every text of a file that the typefaces cannot show, at its first such character.
 fn unprintable_texts<T>(read: &Read<T>) -> Vec<Diagnostic> {
@@ -151,13 +159,13 @@ fn unprintable_texts<T>(read: &Read<T>) -> Vec<Diagnostic> {
         Some(Diagnostic {
             rule: NOT_PRINTABLE,
             severity: Severity::Stop,
-            title: "a character cannot be printed".to_owned(),
+            title: NOT_PRINTABLE_TITLE.to_owned(),
             path: path.clone(),
             primary: Label { source: read.source.clone(), span, text: label },
             others: Vec::new(),
-            why: Some("A gap or a box in a name or an instruction would be read over.".to_owned()),
+            why: Some(NOT_PRINTABLE_WHY.to_owned()),
             source: None,
-            help: Some("write it another way, in letters with or without accents".to_owned()),
+            help: Some(NOT_PRINTABLE_HELP.to_owned()),
             answered: None,
         })
     });
@@ -206,25 +214,49 @@ impl Places {
 
 /// Why a document could not be set.
 #[derive(Debug, thiserror::Error)]
-pub enum SetError {
+#[error("the {document} could not be set")]
+pub struct SetError {
+    /// The document.
+    pub document: &'static str,
+    /// The clinic's own templates were used: the fault may be theirs.
+    pub has_own_templates: bool,
+    /// What is wrong.
+    #[source]
+    pub fault: SetFault,
+}
+
+/// What was wrong when a document could not be set.
+#[derive(Debug, thiserror::Error)]
+pub enum SetFault {
     /// The template could not be filled.
-    #[error("the template of the {document} could not be filled")]
-    Template {
-        /// The document.
-        document: &'static str,
-        /// What is wrong.
-        #[source]
-        source: TemplateError,
-    },
-    /// The filled template could not be set.
-    #[error("the {document} could not be set")]
-    Typeset {
-        /// The document.
-        document: &'static str,
-        /// What is wrong.
-        #[source]
-        source: TypesetError,
-    },
+    #[error(transparent)]
+    Template(TemplateError),
+    /// The filled template could not be set. Places are those of the templates.
+    #[error(transparent)]
+    Typeset(TypesetError),
+}
+
+impl SetError {
+    /// Each mistake in a line, `file:line: what is wrong`; of several on one line the first, since the
+    /// others tend to follow from it.
+    pub fn lines(&self) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        match &self.fault {
+            SetFault::Template(problem) => lines.push(problem.to_string()),
+            SetFault::Typeset(TypesetError::Source(problems)) => {
+                let mut seen = Vec::new();
+                for problem in problems {
+                    let place = (&problem.file, problem.line);
+                    if !seen.contains(&place) {
+                        seen.push(place);
+                        lines.push(problem.to_string());
+                    }
+                }
+            }
+            SetFault::Typeset(other) => lines.extend(other.to_string().lines().map(str::to_owned)),
+        }
+        lines
+    }
 }
 
 /// Templates and fonts, made once and shared by every case and thread.
@@ -258,10 +290,33 @@ impl Press {
         edition: &Edition,
     ) -> Result<Typeset, SetError> {
         let view = (document.view)(facts, edition);
+        self.export(document, &view, facts, edition, self.lay_out(document, &view)?)
+    }
+
+    /// The first half of setting: the pages of a view.
+    ///
+    /// # Errors
+    /// A template that cannot be filled or laid out, with its name and line.
+    pub fn lay_out(&self, document: &'static Document, view: &Json) -> Result<Layout, SetError> {
         let source = self
             .templates
-            .render(document.template, &view)
-            .map_err(|source| SetError::Template { document: document.name, source })?;
+            .render(document.template, view)
+            .map_err(|problem| self.failed(document, SetFault::Template(problem)))?;
+        self.typesetter.lay_out(&source).map_err(|problem| self.traced(document, view, problem))
+    }
+
+    /// The second half of setting: the PDF and the plain text.
+    ///
+    /// # Errors
+    /// Pages that the standards of the PDF refuse.
+    pub fn export(
+        &self,
+        document: &'static Document,
+        view: &Json,
+        facts: &Facts,
+        edition: &Edition,
+        pages: Layout,
+    ) -> Result<Typeset, SetError> {
         let meta = PdfMeta {
             title: format!("{} {}", document.title, facts.case.reference),
             author: facts.clinic.name.clone(),
@@ -269,9 +324,35 @@ impl Press {
             date: edition.made_on,
             ident: format!("{}/{}/{}", facts.case.reference, document.name, edition.version),
         };
-        self.typesetter
-            .typeset(&source, &meta)
-            .map_err(|source| SetError::Typeset { document: document.name, source })
+        pages.export(&meta).map_err(|problem| self.traced(document, view, problem))
+    }
+
+    fn failed(&self, document: &'static Document, fault: SetFault) -> SetError {
+        let has_own_templates = self.templates.own_files().next().is_some();
+        SetError { document: document.name, has_own_templates, fault }
+    }
+
+    /// A mistake with the place in the template, not in the text that was filled from it.
+    fn traced(&self, document: &'static Document, view: &Json, problem: TypesetError) -> SetError {
+        let problem = match problem {
+            TypesetError::Source(problems) => {
+                let origins = self.templates.origins(document.template, view);
+                let trace = |mut problem: SourceProblem| {
+                    if problem.file == MAIN {
+                        let (file, line) = origins
+                            .as_ref()
+                            .and_then(|origins| origins.of(problem.line, problem.column))
+                            .unwrap_or((document.template, 0));
+                        // The column is one of the filled text: it says nothing of the template.
+                        (problem.file, problem.line, problem.column) = (file.to_owned(), line, 0);
+                    }
+                    problem
+                };
+                TypesetError::Source(problems.into_iter().map(trace).collect())
+            }
+            other => other,
+        };
+        self.failed(document, SetFault::Typeset(problem))
     }
 }
 

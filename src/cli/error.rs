@@ -10,7 +10,6 @@ use std::path::PathBuf;
 
 use crate::cli::Exit;
 use crate::pipeline::SetError;
-use crate::render::TemplateError;
 
 /// Why a command could not do its work.
 #[derive(Debug, thiserror::Error)]
@@ -38,15 +37,17 @@ pub enum Error {
     /// A text file that is not UTF-8.
     #[error("`{}` is not text in UTF-8", .0.display())]
     NotText(PathBuf),
-    /// A clinic's own templates do not parse.
-    #[error("the templates in `{}` cannot be used", dir.display())]
+    /// A clinic's own templates cannot be read, or fail on the demo cases.
+    #[error("the templates in `{}` cannot be used; nothing was made with them", dir.display())]
     Templates {
         /// The folder.
         dir: PathBuf,
-        /// What is wrong.
-        #[source]
-        source: TemplateError,
+        /// What is wrong, each mistake once.
+        mistakes: Vec<String>,
     },
+    /// A folder of templates without a template.
+    #[error("there is no template in `{}`", .0.display())]
+    NoTemplates(PathBuf),
     /// A document could not be set.
     #[error("a document could not be made")]
     Set(#[from] SetError),
@@ -71,6 +72,9 @@ pub enum Error {
         /// The case that was refused.
         second: PathBuf,
     },
+    /// The user asked the run to stop.
+    #[error("stopped")]
+    Stopped,
     /// A fault of unguis that is not tied to a document.
     #[error("unguis broke: {0}")]
     Fault(String),
@@ -88,6 +92,8 @@ impl Error {
     /// The exit status it leads to.
     pub fn exit(&self) -> Exit {
         match self {
+            // What a clinic changed is the clinic's to mend; the built-in templates are ours.
+            Error::Set(problem) if problem.has_own_templates => Exit::Failure,
             Error::Set(_) | Error::Fault(_) | Error::Broke(_) => Exit::Fault,
             Error::Usage(_)
             | Error::Io { .. }
@@ -95,8 +101,10 @@ impl Error {
             | Error::NotEmpty(_)
             | Error::NotText(_)
             | Error::Templates { .. }
+            | Error::NoTemplates(_)
             | Error::Register { .. }
             | Error::Twin(_)
+            | Error::Stopped
             | Error::SameReference { .. } => Exit::Failure,
         }
     }
@@ -104,12 +112,24 @@ impl Error {
     /// What to do about it.
     fn help(&self) -> Option<String> {
         let help = match self {
-            Error::Usage(_) | Error::Templates { .. } => return None,
+            Error::Usage(_) | Error::Stopped => return None,
+            Error::Templates { dir, .. } => {
+                return Some(format!(
+                    "mend the files and run `unguis check-templates {0}`; a file taken out of `{0}` is the built-in \
+                     one again",
+                    dir.display()
+                ));
+            }
+            Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
             Error::Io { source, .. } => return io_help(source.kind()).map(str::to_owned),
             Error::Exists(_) => "choose another name with `--to`, or move the file away",
             Error::NotEmpty(_) => "name a folder that is new or empty",
             Error::NotText(_) => "save the file as UTF-8",
-            Error::Set(_) => "with templates of your own, run `unguis check-templates`; otherwise report it",
+            Error::Set(problem) if problem.has_own_templates => {
+                "templates of your own were used and no demo case shows this: try without `--templates`; if it fails \
+                 then too, it is a fault of unguis: please report it"
+            }
+            Error::Set(_) => "this is a fault of unguis: please report it; nothing of this case was issued",
             Error::Register { .. } => {
                 "nothing was issued; `unguis verify` lists all that is wrong. Bring the register back from a \
                  backup, or start a new one with `--out` and keep the old folder as it is"
@@ -143,6 +163,11 @@ fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
 /// The whole message, ready to print: the failure, each level below it, and what to do.
 pub fn chain(error: &(dyn StdError + 'static)) -> String {
     let mut text = format!("error: {error}\n");
+    if let Some(Error::Templates { mistakes, .. }) = error.downcast_ref::<Error>() {
+        for mistake in mistakes {
+            text.push_str(&format!("  {}\n", mistake.replace('\n', "\n    ")));
+        }
+    }
     let mut below = error.source();
     while let Some(level) = below {
         let level_text = level.to_string().replace('\n', "\n    ");
@@ -166,6 +191,21 @@ mod tests {
         assert!(text.starts_with("error: could not write `out/x.pdf`\n  because: "), "{text}");
         assert!(text.contains("\n  help: make room"), "{text}");
         assert_eq!(error.exit(), Exit::Failure);
+    }
+
+    #[test]
+    fn a_clinics_template_is_the_clinics_to_mend_and_ours_is_ours() {
+        let set = |has_own_templates| {
+            let nothing = crate::typeset::TypesetError::Source(Vec::new());
+            let fault = crate::pipeline::SetFault::Typeset(nothing);
+            Error::Set(SetError { document: "gp-letter", has_own_templates, fault })
+        };
+        assert_eq!((set(true).exit(), set(false).exit()), (Exit::Failure, Exit::Fault));
+        assert!(chain(&set(true)).contains("try without `--templates`"), "{}", chain(&set(true)));
+        let refused = Error::Templates { dir: "own".into(), mistakes: vec!["a:1: x\n  shows in b".into()] };
+        assert_eq!(refused.exit(), Exit::Failure);
+        let said = chain(&refused);
+        assert!(said.contains("\n  a:1: x\n      shows in b\n  help: mend"), "{said}");
     }
 
     #[test]

@@ -9,7 +9,7 @@ pub enum Exit {
     Done,
     /// 1: findings stop it.
     Findings,
-    /// 2: wrong usage, or a file could not be read or written.
+    /// 2: wrong usage, or a file could not be read, used or written; own templates that fail are such files.
     Failure,
     /// 3: a fault of unguis itself.
     Fault,

@@ -4,6 +4,7 @@ use crate::case::READING_RULES;
 use crate::cli::args::Explain;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::english::nearest;
+use crate::pipeline::{NOT_PRINTABLE, NOT_PRINTABLE_HELP, NOT_PRINTABLE_TITLE, NOT_PRINTABLE_WHY};
 use crate::rules::explain::{page, table_text};
 use crate::rules::{RETIRED, rule, rules};
 
@@ -31,8 +32,16 @@ pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
         ));
         return Ok(Exit::Done);
     }
-    let reading = READING_RULES.iter().map(|rule| rule.name);
-    let near = nearest(name, rules().map(|rule| rule.name).chain(reading));
+    if name == NOT_PRINTABLE {
+        io::print(&format!(
+            "{NOT_PRINTABLE}: {NOT_PRINTABLE_TITLE}\n\n{NOT_PRINTABLE_WHY}\n\nFound before anything is set, in the case and \
+             in the clinic file: not even a draft is made\nuntil it is mended. It is no clinical rule and cannot be \
+             accepted.\n\nWhat to do: {NOT_PRINTABLE_HELP}.\n"
+        ));
+        return Ok(Exit::Done);
+    }
+    let others = READING_RULES.iter().map(|rule| rule.name).chain([NOT_PRINTABLE]);
+    let near = nearest(name, rules().map(|rule| rule.name).chain(others));
     let hint =
         near.map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
     Err(Error::Usage(format!("there is no rule `{name}`: {hint}")))

@@ -11,6 +11,8 @@ use crate::diagnostic::render::Style;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::pipeline::{self, Checked, Press};
 use crate::render::Templates;
+use crate::render::embedded::EMBEDDED;
+use crate::trial;
 
 /// A case as loaded, with the bytes that the register hashes.
 pub(super) struct Loaded {
@@ -53,19 +55,43 @@ pub(super) fn day(reading: &Reading) -> CivilDate {
     reading.today.unwrap_or_else(io::today)
 }
 
-/// The press with the built-in templates, or with a clinic's own.
+/// The press with the built-in templates, or with a clinic's own, once these have been tried on every
+/// demo case.
 ///
 /// # Errors
-/// Own templates that cannot be read, are unknown or do not parse.
+/// Own templates that cannot be read, are unknown, do not parse or fail on a demo case.
 pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
     let Some(dir) = templates else { return Ok(Press::built_in()) };
-    own_templates(dir).map(Press::with)
+    let press = untried(dir)?;
+    if press.templates.own_files().next().is_some() {
+        let mistakes = trial::run(&press, io::processors()).failures;
+        if !mistakes.is_empty() {
+            return Err(Error::Templates { dir: dir.to_owned(), mistakes });
+        }
+    }
+    Ok(press)
 }
 
-/// The templates of a folder laid over the built-in ones.
-fn own_templates(dir: &Path) -> Result<Templates, Error> {
+/// The press with the templates of a folder laid over the built-in ones.
+///
+/// # Errors
+/// Templates that cannot be read, are unknown or do not parse; a folder without any.
+pub(super) fn untried(dir: &Path) -> Result<Press, Error> {
     let files = io::read_tree(dir)?;
-    Templates::with_overrides(files).map_err(|source| Error::Templates { dir: dir.to_owned(), source })
+    for file in EMBEDDED {
+        if !files.iter().any(|(name, _)| name == file.name) {
+            // A folder, or anything else that is no file, in the place of one.
+            io::read_if_there(&dir.join(file.name))?;
+        }
+    }
+    if files.is_empty() {
+        return Err(Error::NoTemplates(dir.to_owned()));
+    }
+    let templates = Templates::with_overrides(files).map_err(|problems| Error::Templates {
+        dir: dir.to_owned(),
+        mistakes: problems.iter().map(ToString::to_string).collect(),
+    })?;
+    Ok(Press::with(templates))
 }
 
 /// How findings are printed on this terminal.
