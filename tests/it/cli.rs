@@ -109,6 +109,9 @@ fn explain_answers_and_suggests() {
     let ran = unguis(["explain", "duplicate-key"]);
     assert_eq!(ran.code, 0, "what is found while reading has a page too: {}", ran.stderr);
     assert!(ran.stdout.starts_with("duplicate-key: "), "{}", ran.stdout);
+    let ran = unguis(["explain", "character-not-printable"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stdout.contains("no clinical rule") && ran.stdout.contains("What to do: "), "{}", ran.stdout);
     let ran = unguis(["explain", "dose-over-limits"]);
     assert_eq!(ran.code, 2);
     assert!(ran.stderr.contains("did you mean `dose-over-limit`?"), "{}", ran.stderr);

@@ -225,7 +225,8 @@ BEGIN-{{ text.at }}-list-
 BEGIN-{{ text.at }}-cell-
 #table(columns: 1, [{{ text.is }}])
 BEGIN-{{ text.at }}-argument-
-#figure(alt: {{ text.alt | str }}, text(style: "italic", {{ text.is | str }}))
+#text(style: "italic", {{ text.is | str }})
+#figure(alt: {{ text.alt | str }}, rect())
 {% endfor %}
 BEGIN-end-
 "##;

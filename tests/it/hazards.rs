@@ -6,12 +6,12 @@ use std::fs;
 
 use unguis::demo;
 use unguis::diagnostic::SourceText;
-use unguis::documents::{DOCUMENTS, Document, Edition};
+use unguis::documents::{DOCUMENTS, Document};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, check};
 use unguis::rules::example::facts_of;
 
-use crate::support::root;
+use crate::support::{first_edition, root};
 
 /// Fewer would mean that somebody has shortened the table instead of the list of hazards.
 const LEAST_HAZARDS: usize = 20;
@@ -74,14 +74,7 @@ fn a_name_that_is_no_test_would_be_seen() {
 }
 
 fn text_of(press: &Press, document: &'static Document, facts: &Facts) -> String {
-    let edition = Edition {
-        is_draft: false,
-        version: 1,
-        made_on: demo::today(),
-        replaces: None,
-        answered: Vec::new(),
-        open: Vec::new(),
-    };
+    let edition = first_edition();
     let set = press
         .set(document, facts, &edition)
         .unwrap_or_else(|problem| panic!("{}: {}", document.name, unguis::cli::error::chain(&problem)));
@@ -119,7 +112,11 @@ fn documents_name_the_toe_and_edge_and_no_other() {
             assert!(is_named([&hallux, &big_toe]), "{name}: no {side} big toe in\n{text}");
             let [hallux, big_toe] = toe_in_words(other_side);
             assert!(!is_named([&hallux, &big_toe]), "{name}: {other_side} big toe in\n{text}");
-            assert!(text.split_whitespace().any(|word| word.contains(toe)) || name == "gp-letter", "{name}");
+            // Elsewhere the code is a letter of the picture, which the text tells in words.
+            assert!(
+                name != "operation-note" || words.contains(&format!("({})", toe.to_lowercase())),
+                "{name}"
+            );
             assert!(
                 !text.split_whitespace().any(|word| word.trim_matches(['(', ')', ',', ':']) == other_toe),
                 "{name}: {other_toe} in\n{text}"

@@ -12,6 +12,8 @@ mod hazards;
 mod hostile;
 mod layout;
 mod outside;
+mod own_templates;
+mod patients;
 mod pdf;
 mod properties;
 mod reading;

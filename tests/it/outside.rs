@@ -289,6 +289,6 @@ fn paracetamol(row: &Row, print: fn(&str, u32, &str) -> String) -> String {
         Paracetamol::Advise { each, doses_in_24_h, most_in_24_h, .. } => {
             print(each, *doses_in_24_h, most_in_24_h)
         }
-        Paracetamol::AskUs(reason) | Paracetamol::Avoid(reason) => reason.clone(),
+        Paracetamol::AskUs(reason) | Paracetamol::Avoid(reason) => reason.to_string(),
     })
 }

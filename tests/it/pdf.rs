@@ -68,18 +68,19 @@ fn page_counts_are_what_the_reader_was_promised() {
     let folder = scratch();
     for pdf in issue_all(folder.path()) {
         let is_large_print = pdf.to_string_lossy().contains("LFC-0124");
+        let is_easy_read = pdf.to_string_lossy().contains("LFC-0127");
         let most = match pdf.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default() {
             name if name.starts_with("operation-note") => 2,
             name if name.starts_with("gp-letter") && !pdf.to_string_lossy().contains("LFC-0128") => 1,
             name if name.starts_with("gp-letter") => 2,
             name if name.starts_with("consent-form") => {
                 if is_large_print {
-                    5
+                    6
                 } else {
                     3
                 }
             }
-            _ if is_large_print => 4,
+            _ if is_large_print || is_easy_read => 5,
             _ => 2,
         };
         let pages = pages_of(&pdf);

@@ -3,6 +3,21 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use unguis::demo;
+use unguis::documents::Edition;
+
+/// A document issued for the first time, with nothing answered and nothing open.
+pub(crate) fn first_edition() -> Edition {
+    Edition {
+        is_draft: false,
+        version: 1,
+        made_on: demo::today(),
+        replaces: None,
+        answered: Vec::new(),
+        open: Vec::new(),
+    }
+}
+
 /// The checkout.
 pub(crate) fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))

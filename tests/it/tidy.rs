@@ -23,6 +23,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["diagnostic", "date", "case", "derive", "facts", "rules", "documents", "render", "typeset"],
     ),
     ("demo", &["diagnostic", "date"]),
+    ("trial", &["diagnostic", "date", "case", "facts", "documents", "render", "typeset", "pipeline", "demo"]),
     ("register", &["units", "date"]),
 ];
 

@@ -15,11 +15,13 @@ from pathlib import Path
 import pdfua
 import pikepdf
 import pytest
+import variants
 
 OUT = Path(os.environ.get("UNGUIS_OUT", "out"))
-PDFS = sorted(OUT.glob("**/*.pdf"))
+# The longest variant in each print, beside what was issued.
+PDFS = sorted(OUT.glob("**/*.pdf")) + [pdf for pdf in variants.pdfs() if "/everything-" in str(pdf)]
 
-every_pdf = pytest.mark.parametrize("pdf", PDFS, ids=lambda pdf: f"{pdf.parent.name}/{pdf.name}")
+every_pdf = pytest.mark.parametrize("pdf", PDFS, ids=variants.name_of)
 
 
 def pdfinfo(pdf, *options):
