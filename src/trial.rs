@@ -360,8 +360,7 @@ fn toes<'a>(document: &Document, facts: &'a Facts) -> Vec<(Toe, Nail, &'a [Edge]
 /// Every toe of which the case says anything.
 fn own_toes(facts: &Facts) -> Vec<Toe> {
     let case = &facts.case;
-    let problem =
-        case.problem.iter().filter_map(|problem| problem.toes.as_ref()).flat_map(|toes| toes.0.keys());
+    let problem = case.affected().into_iter().flat_map(|toes| toes.0.keys());
     let not_done =
         case.operation.iter().filter_map(|done| done.not_done.as_ref()).flat_map(|toes| toes.0.keys());
     let planned = facts.planned().into_iter().map(|(toe, _)| toe);

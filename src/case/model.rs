@@ -51,6 +51,13 @@ pub struct Case {
     pub amendment: Option<String>,
 }
 
+impl Case {
+    /// The toes that are affected, as assessed; `None` if nobody wrote it down.
+    pub fn affected(&self) -> Option<&ByToe<AffectedToe>> {
+        self.problem.as_ref()?.toes.as_ref()
+    }
+}
+
 /// The clinic's reference for a case. Safe as a folder name on every system.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Reference(String);

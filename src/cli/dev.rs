@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use crate::case::{read_case, read_clinic};
 use crate::cli::args::{Dev, DevCommand, Reading};
-use crate::cli::load::{clinic_beside, day, load, press};
+use crate::cli::load::{day, load, press};
 use crate::cli::{Error, Exit, io};
 use crate::clinical::nhs_number;
 use crate::diagnostic::SourceText;
@@ -13,7 +13,7 @@ use crate::documents::DOCUMENTS;
 use crate::facts::Facts;
 use crate::pipeline::{Press, Version};
 use crate::rules::accept::judge;
-use crate::typeset::{PdfMeta, Typesetter};
+use crate::typeset::Typesetter;
 
 /// Does what the tests ask.
 pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
@@ -85,13 +85,12 @@ fn one_case(
     folder: &Path,
     reading: &Reading,
 ) -> Result<Option<(Steps, u32)>, Error> {
-    let case_bytes = io::read_bytes(path)?;
-    let clinic_bytes = io::read_bytes(&clinic_beside(path, reading))?;
+    let loaded = load(path, reading)?;
     let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
-    let edition = load(path, reading)?.checked.edition(Version::Draft, day(reading));
+    let edition = loaded.checked.edition(Version::Draft, day(reading));
     let mut lap = Lap::start();
-    let case = read_case(text(&case_bytes));
-    let clinic = read_clinic(text(&clinic_bytes));
+    let case = read_case(text(&loaded.case));
+    let clinic = read_clinic(text(&loaded.clinic));
     let (Some(case), Some(clinic)) = (case.value, clinic.value) else { return Ok(None) };
     let read = lap.next();
     let facts = Facts::new(case, clinic, day(reading));
@@ -109,25 +108,17 @@ fn one_case(
             .render(document.template, &view)
             .map_err(|problem| Error::Fault(problem.to_string()))?;
         now.render += lap.next();
-        let meta = PdfMeta {
-            title: document.title.to_owned(),
-            author: String::new(),
-            keywords: press.templates.provenance(),
-            date: edition.made_on,
-            ident: document.name.to_owned(),
-        };
         let layout =
             press.typesetter.lay_out(&source).map_err(|problem| Error::Fault(problem.to_string()))?;
         now.typst += lap.next();
-        let set = layout.export(&meta).map_err(|problem| Error::Fault(problem.to_string()))?;
+        let set = press.export(document, &view, &facts, &edition, layout)?;
         now.pdf += lap.next();
         files.push((folder.join(document.name).with_extension("pdf"), set.pdf));
         files.push((folder.join(document.name).with_extension("txt"), set.text.into_bytes()));
     }
     Typesetter::evict();
     now.evict = lap.next();
-    let bytes: Vec<_> = files.iter().map(|(path, bytes)| (path.clone(), bytes.as_slice())).collect();
-    io::write_all_atomically(folder, &bytes)?;
+    io::write_all_atomically(folder, &files)?;
     now.write = lap.next();
     let made = u32::try_from(files.len() / 2).unwrap_or(u32::MAX);
     Ok(Some((now, made)))

@@ -37,21 +37,20 @@ fn one(path: &Path, turn: Turn<'_>, args: &Make, press: &Press, style: Style) ->
         return Ok(outcome);
     }
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
+    let folder = args.output.out.join(facts.case.reference.as_str());
     let mut files = Vec::new();
     for document in documents {
         turn.go_on()?;
         let set = press.set(document, facts, &edition)?;
         let name = format!("{}-draft", document.name);
         if args.output.text {
-            files.push((format!("{name}.txt"), set.text.into_bytes()));
+            files.push((folder.join(format!("{name}.txt")), set.text.into_bytes()));
         }
-        files.push((format!("{name}.pdf"), set.pdf));
+        files.push((folder.join(format!("{name}.pdf")), set.pdf));
     }
     Typesetter::evict();
     drop(turn);
     // Everything is made before anything is written: a failing document leaves nothing half done.
-    let folder = args.output.out.join(facts.case.reference.as_str());
-    let files: Vec<_> = files.iter().map(|(name, bytes)| (folder.join(name), bytes.as_slice())).collect();
     io::write_all_atomically(&folder, &files)?;
     let stdout = files.iter().map(|(file, _)| format!("{}\n", file.display())).collect();
     let open = checked.blocking();

@@ -184,7 +184,7 @@ pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Error> {
 ///
 /// # Errors
 /// As [`write_atomically`].
-pub fn write_all_atomically(folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+pub fn write_all_atomically(folder: &Path, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
     create_folder(folder)?;
     write_all(folder, TEMPORARY_PREFIX, files)
 }
@@ -193,16 +193,16 @@ pub fn write_all_atomically(folder: &Path, files: &[(PathBuf, &[u8])]) -> Result
 ///
 /// # Errors
 /// As [`write_atomically`].
-pub fn write_all_for_issue(folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+pub fn write_all_for_issue(folder: &Path, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
     write_all(folder, ISSUE_PREFIX, files)
 }
 
 /// All are written before the first is synced: the disk then waits once rather than for each. None
 /// has its name before all are synced.
-fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, &[u8])]) -> Result<(), Error> {
+fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
     let mut written = Vec::new();
     for (path, bytes) in files {
-        written.push((write_temporary(folder, prefix, path, bytes)?, path));
+        written.push((write_temporary(folder, prefix, path, bytes.as_ref())?, path));
     }
     for (file, path) in &written {
         file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;

@@ -17,7 +17,7 @@ use crate::register::chain::{Kind, Problem, Register};
 use crate::register::compare;
 use crate::register::end::{self, END};
 use crate::register::entry::{Event, Issued, Sent};
-use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_versioned};
+use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
 
 /// Rows in the table of changes of an amended document.
@@ -496,11 +496,7 @@ pub(super) fn read(out: &Path) -> Result<Option<Reading>, Error> {
 /// register at all always mean that it was lost, and their versions are not counted anew.
 fn begin_register(out: &Path) -> Result<(), Error> {
     let path = out.join(REGISTER);
-    let is_issued = |found: &io::Found| {
-        let stem = found.path.strip_suffix(".pdf");
-        found.path.contains('/') && stem.is_some_and(is_versioned)
-    };
-    if io::list(out)?.iter().any(|found| found.path == END || is_issued(found)) {
+    if io::list(out)?.iter().any(|found| is_trace_of_issue(&found.path)) {
         let what = "it is missing, although something was issued here".to_owned();
         return Err(Error::Register { path, what });
     }

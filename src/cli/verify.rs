@@ -7,8 +7,7 @@ use serde_json::{Value, json};
 use crate::cli::args::{ShowFormat, Verify};
 use crate::cli::{Error, Exit, io, ledger};
 use crate::diagnostic::english::Count;
-use crate::register::end::END;
-use crate::register::verify::{Mismatch, OnDisk, REGISTER, Verdict, is_versioned, verify};
+use crate::register::verify::{Mismatch, OnDisk, REGISTER, Verdict, is_trace_of_issue, verify};
 
 /// Prints what does not match, and what to do about each.
 pub(super) fn run(args: &Verify) -> Result<Exit, Error> {
@@ -33,10 +32,7 @@ pub(super) fn verdict(out: &Path) -> Result<Verdict, Error> {
     if let Some(read) = &read {
         return Ok(verify(&read.register, &read.problems, &listing));
     }
-    let is_issued =
-        |file: &OnDisk| file.path.contains('/') && file.path.strip_suffix(".pdf").is_some_and(is_versioned);
-    let is_issued = |file: &OnDisk| file.path == END || is_issued(file);
-    if !listing.iter().any(is_issued) {
+    if !listing.iter().any(|file| is_trace_of_issue(&file.path)) {
         return Err(Error::Usage(format!(
             "there is no register in `{}`: nothing was issued there",
             out.display()

@@ -57,7 +57,7 @@ fn operated_or_planned(given: Given<'_>) -> Vec<(Toe, bool)> {
 
 /// False only where the affected toes are recorded as thickened and none of them as ingrown.
 fn is_ingrown(given: Given<'_>) -> bool {
-    let recorded = given.case.problem.as_ref().and_then(|problem| problem.toes.as_ref());
+    let recorded = given.case.affected();
     let is_only_thick = |toe: &AffectedToe| {
         toe.thickened == Some(true)
             && toe.edges.is_empty()

@@ -95,7 +95,7 @@ fn working(factors: Factors) -> String {
 }
 
 fn has_cellulitis(given: Given<'_>) -> bool {
-    let toes = given.case.problem.as_ref().and_then(|problem| problem.toes.as_ref());
+    let toes = given.case.affected();
     toes.is_some_and(|toes| toes.iter().any(|(_, toe)| toe.cellulitis == Some(true)))
 }
 

@@ -444,7 +444,7 @@ pub(super) fn procedures(facts: &Facts) -> Vec<Group> {
 
 /// What the patient came with: `Ingrowing toenail: left hallux (L1), lateral edge, stage 2, not infected`.
 pub(super) fn diagnoses(facts: &Facts) -> Vec<Group> {
-    let Some(toes) = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref()) else {
+    let Some(toes) = facts.case.affected() else {
         return Vec::new();
     };
     let is = |answer: Option<bool>| answer == Some(true);

@@ -162,8 +162,13 @@ fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
     Some(fault("extra", path, "does not belong here", "move it elsewhere"))
 }
 
+/// Where such a file lies, something was issued, whether there is a register or not.
+pub fn is_trace_of_issue(path: &str) -> bool {
+    path == END || (path.contains('/') && path.strip_suffix(".pdf").is_some_and(is_versioned))
+}
+
 /// `operation-note-12`.
-pub fn is_versioned(stem: &str) -> bool {
+fn is_versioned(stem: &str) -> bool {
     stem.rsplit_once('-').is_some_and(|(name, version)| {
         !name.is_empty() && !version.is_empty() && version.bytes().all(|byte| byte.is_ascii_digit())
     })

@@ -30,7 +30,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(affected) = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref()) else {
+    let Some(affected) = facts.case.affected() else {
         return Vec::new();
     };
     let injected = injections(facts);

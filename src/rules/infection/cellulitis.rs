@@ -30,7 +30,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         (None, Some(_)) => ("plan", "surgery is planned".to_owned()),
         (None, None) => return Vec::new(),
     };
-    let affected = facts.case.problem.as_ref().and_then(|problem| problem.toes.as_ref());
+    let affected = facts.case.affected();
     affected
         .iter()
         .flat_map(|toes| toes.iter())
