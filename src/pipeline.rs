@@ -49,13 +49,22 @@ impl Readiness {
 
 impl Checked {
     /// A case of which not even the text could be taken in.
-    pub fn unreadable(diagnostics: Vec<Diagnostic>) -> Checked {
+    pub fn unreadable(mut diagnostics: Vec<Diagnostic>) -> Checked {
+        hold_everything(&mut diagnostics);
         Checked { reference: None, diagnostics, facts: None, readiness: nothing_ready() }
     }
 
     /// How many findings of a weight stand in the way of issuing.
     pub fn blocking(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).count()
+    }
+
+    /// The open findings that hold a document back.
+    pub fn held(&self, document: &Document) -> impl Iterator<Item = &Diagnostic> {
+        let name = document.name;
+        self.diagnostics
+            .iter()
+            .filter(move |diagnostic| diagnostic.blocks_issue() && diagnostic.holds.contains(&name))
     }
 
     /// The documents that can be made, of those asked for (all if none is named).
@@ -110,6 +119,8 @@ pub fn check(case: Arc<SourceText>, clinic: &Arc<SourceText>, today: CivilDate) 
     let clinic = read_clinic(clinic.clone());
     let unprintable = [unprintable_texts(&case), unprintable_texts(&clinic)].concat();
     let mut diagnostics = [case.diagnostics, clinic.diagnostics, unprintable.clone()].concat();
+    // The reader does not know which documents there are: what it cannot read holds them all.
+    hold_everything(&mut diagnostics);
     let (Some(case_value), Some(clinic_value)) = (case.value.clone(), clinic.value) else {
         let reference = case.value.map(|case| case.reference.to_string());
         return Checked { reference, diagnostics, facts: None, readiness: nothing_ready() };
@@ -167,9 +178,21 @@ fn unprintable_texts<T>(read: &Read<T>) -> Vec<Diagnostic> {
             source: None,
             help: Some(NOT_PRINTABLE_HELP.to_owned()),
             answered: None,
+            holds: every_document(),
         })
     });
     found.collect()
+}
+
+/// The names of all documents.
+fn every_document() -> Vec<&'static str> {
+    DOCUMENTS.iter().map(|document| document.name).collect()
+}
+
+fn hold_everything(diagnostics: &mut [Diagnostic]) {
+    for diagnostic in diagnostics {
+        diagnostic.holds = every_document();
+    }
 }
 
 /// Where the files could not be read, every document misses the whole of them.
@@ -189,6 +212,7 @@ impl Places {
         let Finding { path, file, at_key, says, see, fix, severity: _ } = finding;
         let primary = self.label(file, &path, at_key, says);
         let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text)).collect();
+        let names = every_document().into_iter();
         Diagnostic {
             rule: rule.name,
             severity,
@@ -200,6 +224,7 @@ impl Places {
             source: Some(rule.cite.to_string()),
             help: fix,
             answered: answer,
+            holds: names.filter(|name| rule.holds.holds(name)).collect(),
         }
     }
 

@@ -196,6 +196,7 @@ impl Problem {
             source: None,
             help: self.help,
             answered: None,
+            holds: Vec::new(),
         }
     }
 }

@@ -161,6 +161,8 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// An `accepted` entry answers it: reason and name.
     pub answered: Option<Answer>,
+    /// The documents that it holds back while it is open, by their permanent names.
+    pub holds: Vec<&'static str>,
 }
 
 /// The practitioner's answer to a caution.

@@ -90,6 +90,7 @@ pub fn json_finding(diagnostic: &Diagnostic) -> serde_json::Value {
         "help": diagnostic.help,
         "source": diagnostic.source,
         "accepted": diagnostic.answered,
+        "holds": diagnostic.holds,
     })
 }
 
@@ -227,6 +228,7 @@ mod tests {
             source: Some("A guide, section 4".into()),
             help: Some("confirm consent again, or answer under `accepted`".into()),
             answered: None,
+            holds: Vec::new(),
         }
     }
 

@@ -3,7 +3,7 @@
 //! The answers themselves are judged by ordinary rules (`accepted-unmatched`,
 //! `accepted-not-acceptable`, `accepted-without-reason`), so that they can be explained like any other.
 
-use super::{Rule, check_all, words::is_blank};
+use super::{AnsweredBy, Rule, check_all, words::is_blank};
 use crate::case::Accepted;
 use crate::diagnostic::{Answer, Finding, Severity};
 use crate::facts::Facts;
@@ -43,7 +43,7 @@ pub(super) fn weight(rule: &Rule, finding: &Finding) -> Severity {
 pub(super) fn may_be_accepted(rule: &Rule, severity: Severity) -> bool {
     match severity {
         Severity::Unreadable => false,
-        Severity::Stop => rule.acceptable,
+        Severity::Stop => rule.answered_by == AnsweredBy::Reason,
         Severity::Caution | Severity::Note => true,
     }
 }

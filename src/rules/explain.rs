@@ -4,9 +4,10 @@
 
 use serde_yaml::Value;
 
-use super::{RETIRED, Rule, Topic, rules};
+use super::{AnsweredBy, Holds, RETIRED, Rule, Topic, rules};
 use crate::clinical::{Cite, Relation};
 use crate::diagnostic::Severity;
+use crate::diagnostic::english::List;
 
 /// Columns of a page.
 const WIDTH: usize = 80;
@@ -28,9 +29,10 @@ fn retired(name: &str, given_up: &[(&str, &str)]) -> Option<String> {
 pub fn page(rule: &Rule) -> String {
     let mut page = format!("{}\n{}\n{}\n", rule.name, "=".repeat(rule.name.len()), wrapped(rule.title, 0));
     page.push_str(&format!(
-        "Topic:  {}\nWeight: {}\n\n",
+        "Topic:  {}\nWeight: {}\nHolds:  {}\n\n",
         rule.topic.title(),
-        wrapped_after(8, &weight(rule))
+        wrapped_after(8, weight(rule)),
+        wrapped_after(8, &holds(rule))
     ));
     let mut section = |heading: &str, text: &str| page.push_str(&format!("{heading}\n{text}\n"));
     section("Why", &wrapped(rule.why, INDENT));
@@ -43,15 +45,31 @@ pub fn page(rule: &Rule) -> String {
 }
 
 /// The usual weight in a sentence.
-fn weight(rule: &Rule) -> String {
-    match (rule.severity, rule.acceptable) {
+fn weight(rule: &Rule) -> &'static str {
+    match (rule.severity, rule.answered_by) {
         (Severity::Unreadable, _) => "unreadable. Nothing is made from the file.",
-        (Severity::Stop, false) => "stop. Nothing is issued while it stands.",
-        (Severity::Stop, true) => "stop. Nothing is issued until it is mended or answered with a reason.",
-        (Severity::Caution, _) => "caution. Nothing is issued until somebody has looked and answered it.",
+        (Severity::Stop, AnsweredBy::Never) => "stop. What it holds is not issued while it stands.",
+        (Severity::Stop, AnsweredBy::Reason) => {
+            "stop. What it holds is not issued until it is mended or answered with a reason."
+        }
+        (Severity::Stop, AnsweredBy::Incident) => {
+            "stop. What it holds is not issued until it is mended or, if it really happened, recorded under \
+             `incidents`."
+        }
+        (Severity::Caution, _) => {
+            "caution. What it holds is not issued until somebody has looked and answered it."
+        }
         (Severity::Note, _) => "note. For information; it stands in the way of nothing.",
     }
-    .to_owned()
+}
+
+/// The documents that an open finding of the rule holds back.
+fn holds(rule: &Rule) -> String {
+    match rule.holds {
+        _ if rule.severity == Severity::Note => "nothing.".to_owned(),
+        Holds::All => "every document.".to_owned(),
+        Holds::Only(names) => format!("{}.", List::and(names)),
+    }
 }
 
 fn source(cite: &Cite) -> String {
@@ -146,16 +164,25 @@ fn how_to_answer(rule: &Rule) -> String {
         format!("    accepted:\n      - {{rule: {}, because: your reason, by: your name}}\n", rule.name);
     let printed = wrapped("The operation note prints the reason and the name.", INDENT);
     let say = |text: &str| wrapped(text, INDENT);
-    match (rule.severity, rule.acceptable) {
+    match (rule.severity, rule.answered_by) {
         (Severity::Note | Severity::Unreadable, _) => say("Nothing has to be done."),
-        (Severity::Stop, false) => say(
+        (Severity::Stop, AnsweredBy::Never) => say(
             "Correct the entry, or change what is planned. A stop of this rule cannot be accepted with a \
                  reason; a finding of it that weighs only a caution can.",
         ),
-        (Severity::Stop, true) => {
+        (Severity::Stop, AnsweredBy::Reason) => {
             say("Correct the entry, or change what is planned. If it was right to go on, say why:")
                 + &entry
                 + &printed
+        }
+        (Severity::Stop, AnsweredBy::Incident) => {
+            let incident = format!(
+                "    incidents:\n      - answers: [{}]\n        what_happened: facts only\n        …\n",
+                rule.name
+            );
+            say("Correct the entry if it is wrong. If it really happened, record it:")
+                + &incident
+                + &say("The operation note prints it, and `check` names what the entry still lacks.")
         }
         (Severity::Caution, _) => {
             say("Correct the entry. If it is right and surgery goes on, say why:") + &entry + &printed
@@ -163,7 +190,8 @@ fn how_to_answer(rule: &Rule) -> String {
     }
 }
 
-/// The table for README: topic, rule, weight, title. `stop*` may be accepted with a reason.
+/// The table for README: topic, rule, weight, title. `stop*` may be accepted with a reason,
+/// `stop+` recorded as an incident.
 pub fn table_markdown() -> String {
     let mut table = String::from("| topic | rule | weight | says that |\n|---|---|---|---|\n");
     for rule in rules() {
@@ -189,15 +217,21 @@ pub fn table_text() -> String {
         table.push_str(&format!("{start}{title}\n"));
     }
     table.push_str(
-        "\nstop: nothing is issued while it stands. stop*: the same, but it may be accepted\n\
-         with a reason. caution: to be answered under `accepted` before issue. note: for\n\
-         information. `unguis explain RULE` prints the page of one rule.\n",
+        "\nstop: the documents that it holds are not issued while it stands. stop*: the same,\n\
+         but it may be accepted with a reason. stop+: the same, but if it really happened\n\
+         it is recorded under `incidents`. caution: to be answered under `accepted` before\n\
+         issue. note: for information. `unguis explain RULE` prints the page of one rule.\n",
     );
     table
 }
 
 fn short_weight(rule: &Rule) -> String {
-    format!("{}{}", rule.severity.word(), if rule.acceptable { "*" } else { "" })
+    let mark = match (rule.severity, rule.answered_by) {
+        (Severity::Stop, AnsweredBy::Reason) => "*",
+        (Severity::Stop, AnsweredBy::Incident) => "+",
+        _ => "",
+    };
+    format!("{}{mark}", rule.severity.word())
 }
 
 /// The text in lines of at most [`WIDTH`] columns, each moved in and ended.
@@ -235,7 +269,9 @@ mod tests {
 the tourniquet was on for long
 
 Topic:  tourniquet
-Weight: stop. Nothing is issued until it is mended or answered with a reason.
+Weight: stop. What it holds is not issued until it is mended or answered with a
+        reason.
+Holds:  every document.
 
 Why
     A toe without blood for long can suffer in its nerves and skin, and a long

@@ -75,8 +75,10 @@ pub struct Rule {
     pub topic: Topic,
     /// Its usual weight; a finding may differ with [`Finding::weighs`].
     pub severity: Severity,
-    /// A stop that may be accepted with a reason and a name. Cautions always may.
-    pub acceptable: bool,
+    /// What answers a stop of this rule. Cautions and notes are always answered with a reason.
+    pub answered_by: AnsweredBy,
+    /// The documents that an open finding of this rule holds back.
+    pub holds: Holds,
     /// The headline: the same each time, lowercase, no full stop.
     pub title: &'static str,
     /// Why it matters, in a sentence or two.
@@ -89,6 +91,36 @@ pub struct Rule {
     pub example: Example,
     /// Finds it.
     pub check: fn(&Facts) -> Vec<Finding>,
+}
+
+/// What may answer a stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum AnsweredBy {
+    /// Nothing: the page would be false. The file is mended.
+    Never,
+    /// A reason and a name under `accepted`.
+    Reason,
+    /// A complete entry under `incidents`: it really happened, and the record says so.
+    Incident,
+}
+
+/// The documents that an open finding holds back: those that it makes untrue or unsafe, and no other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Holds {
+    /// Every document.
+    All,
+    /// These, by their permanent names.
+    Only(&'static [&'static str]),
+}
+
+impl Holds {
+    /// True if this document is held.
+    pub fn holds(self, document: &str) -> bool {
+        match self {
+            Holds::All => true,
+            Holds::Only(names) => names.contains(&document),
+        }
+    }
 }
 
 /// Two fragments of a case file, laid over [`example::BASE_CASE`]. `~` as a value leaves the key out.
@@ -189,7 +221,7 @@ mod tests {
                 rule.name
             );
             assert!(
-                !rule.acceptable || rule.severity == Severity::Stop,
+                rule.answered_by != AnsweredBy::Reason || rule.severity == Severity::Stop,
                 "{}: cautions are acceptable anyway",
                 rule.name
             );

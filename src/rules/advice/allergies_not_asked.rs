@@ -4,13 +4,14 @@ use crate::case::AllergiesEntry;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "allergies-not-asked",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "whether the patient has allergies is not recorded",
     why: "Anaesthetic, phenol, latex, skin preparation, dressing and pain relief all rest on this answer.",
     cite: Cite::states(&sources::records::RECORD_HEADINGS, "allergies and adverse reaction"),

@@ -5,13 +5,14 @@ use crate::clinical::tables::{allergens, medicines};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::meant;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "allergy-unknown",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an allergy is not in the table",
     why: "Nothing can say whether it bears on the anaesthetic, the phenol or pain relief: that is for the \
           practitioner to judge.",

@@ -5,7 +5,7 @@ use crate::clinical::tables::{allergens, folded};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The most words that a name in the table of allergies has.
 const LONGEST_NAME: usize = 4;
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "dressing-allergy",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "allergy to the dressing or the skin preparation",
     why: "The dressing stays on the wound for days. A reaction to it looks like infection and slows healing.",
     cite: Cite::project_default("the words of the protocol are compared with the list of allergies"),

@@ -3,7 +3,7 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of medicines.
 const MEDICINE: &str = "immunosuppressant";
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "immunosuppression",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the patient's immune system is suppressed",
     why: "Infection is likelier, shows less and spreads faster. The patient is seen sooner and told to call \
           earlier.",

@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The kind of the table of agents.
 const AMIDE: &str = "amide";
@@ -22,7 +22,8 @@ pub(super) static RULE: Rule = Rule {
     name: "interaction",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a medicine interacts with the anaesthetic",
     why: "The usual limit may be too much, or the first sign of too much may be missed.",
     cite: Cite::adapts(

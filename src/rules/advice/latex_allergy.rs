@@ -4,7 +4,7 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::allergic_to;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of allergies.
 const CLASS: &str = "latex";
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "latex-allergy",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "allergy to latex",
     why: "Gloves and tourniquets may contain latex, and a reaction can be severe.",
     cite: Cite::common_practice(),

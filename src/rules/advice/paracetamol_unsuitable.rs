@@ -5,7 +5,7 @@ use crate::clinical::Cite;
 use crate::derive::{Paracetamol, Why};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The classes that make paracetamol the allergen.
 const ALLERGENS: [&str; 2] = ["paracetamol", "paracetamol-containing"];
@@ -18,7 +18,8 @@ pub(super) static RULE: Rule = Rule {
     name: "paracetamol-unsuitable",
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the leaflet cannot advise paracetamol",
     why: "Most patients are told to take paracetamol when the anaesthetic wears off. This one needs other \
           advice before going home.",

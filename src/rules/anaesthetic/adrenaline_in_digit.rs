@@ -7,13 +7,14 @@ use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::feet::under_surgery;
 use crate::rules::stage::{low_toe_pressure, poor_circulation};
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "adrenaline-in-digit",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "adrenaline in a toe",
     why: "Adrenaline narrows the arteries of a toe, which has no others. With healthy circulation it has \
           been safe in large series; with poor circulation or Raynaud's, loss of a finger tip has been \

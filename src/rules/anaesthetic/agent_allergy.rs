@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Agents that are sold in multidose bottles with parabens.
 const IN_MULTIDOSE_BOTTLES: [&str; 2] = ["lidocaine", "prilocaine"];
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agent-allergy",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an anaesthetic to which the patient is allergic",
     why: "An allergy to one amide anaesthetic speaks against all of them. Solutions with adrenaline hold \
           sulphites, and multidose bottles hold parabens, which are allergens of their own.",

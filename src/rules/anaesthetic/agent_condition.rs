@@ -5,13 +5,14 @@ use crate::clinical::tables::Weight;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-condition",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a condition in which this anaesthetic is unsuitable or needs care",
     why: "Heart block without a pacemaker, porphyria, methaemoglobinaemia, liver disease and others make \
           some agents dangerous and others merely need care. Which, the table of agents says.",

@@ -4,13 +4,14 @@ use super::entries;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-expired",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the anaesthetic had expired",
     why: "Nobody vouches for the strength of an expired solution. Most often the date was copied \
           wrongly; if not, it is an incident.",

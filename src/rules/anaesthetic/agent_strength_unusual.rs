@@ -6,13 +6,14 @@ use crate::clinical::tables::agent;
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-strength-unusual",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an unusual strength of anaesthetic",
     why: "A slip in the strength makes the dose wrong by the same factor: 30 % for 3 % is ten times the \
           dose.",

@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::date::Age;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-under-age",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the patient is too young for this anaesthetic",
     why: "Below the age for which an agent is meant, its safe dose is not known.",
     cite: Cite::adapts(

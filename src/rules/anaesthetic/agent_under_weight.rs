@@ -4,13 +4,14 @@ use super::supplied;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-under-weight",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the patient is too light for this anaesthetic",
     why: "Some agents are meant from a least body mass as well as from an age. In a lighter child a small \
           slip in the volume is a large one in the dose.",

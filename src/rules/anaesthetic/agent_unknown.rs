@@ -6,13 +6,14 @@ use crate::clinical::tables::agents;
 use crate::diagnostic::english::nearest;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-unknown",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the anaesthetic is not in the table of agents",
     why: "For a name that the table does not hold there is no dose limit, no age limit and no \
           contraindication to compare with.",

@@ -4,14 +4,15 @@ use super::pointed_at_dose;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use rust_decimal::Decimal;
 
 pub(super) static RULE: Rule = Rule {
     name: "agents-combined-over-limit",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the anaesthetics together are over the limit",
     why: "The toxicity of local anaesthetics adds up: half the limit of one leaves half the limit of the \
           next.",

@@ -5,13 +5,14 @@ use super::{injections, is_same};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "anaesthetic-missing",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the anaesthetic is not recorded",
     why: "Without agent and strength the dose is not known, and the note would not say what was injected.",
     cite: Cite::adapts(

@@ -4,13 +4,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::stage::surgery;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "conditions-not-asked",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "it is not recorded that conditions were asked about",
     why: "An empty list says that none is known; a list that is not there says nothing. What speaks \
           against the anaesthetic or against paracetamol would not be seen.",

@@ -5,7 +5,7 @@ use crate::clinical::Cite;
 use crate::derive::AgentDose;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use rust_decimal::Decimal;
 
 /// Share of the limit from which a dose is near it.
@@ -15,7 +15,8 @@ pub(super) static RULE: Rule = Rule {
     name: "dose-near-limit",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the dose of local anaesthetic is near its limit",
     why: "Little room is left for a top-up, and the limits are for healthy adults: illness, medicines \
           and a fast uptake lower what is safe.",

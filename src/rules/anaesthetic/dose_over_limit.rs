@@ -5,14 +5,15 @@ use super::pointed_at_dose;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use rust_decimal::Decimal;
 
 pub(super) static RULE: Rule = Rule {
     name: "dose-over-limit",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the dose of local anaesthetic is over its limit",
     why: "Too much local anaesthetic is toxic to brain and heart: tingling round the mouth, a metallic \
           taste, ringing in the ears, then fits and arrest. The first sign may come late.",

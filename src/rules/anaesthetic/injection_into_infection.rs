@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "injection-into-infection",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an injection into a toe that is recorded as infected",
     why: "Inflamed tissue takes up the anaesthetic faster and is numbed less, and a needle can carry \
           infection further.",

@@ -7,13 +7,14 @@ use crate::derive::local_limit_problem;
 use crate::diagnostic::Path;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "local-limit-refused",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the clinic's own dose limit cannot be used",
     why: "A clinic may set a limit of its own with a reason. One that is more than double the published \
           limit is taken for a slip, and so is one for an agent that is not known.",

@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Completed years above which the text of lidocaine asks for less.
 const OVER_YEARS: u32 = 60;
@@ -18,7 +18,8 @@ pub(super) static RULE: Rule = Rule {
     name: "reduce-in-frailty",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the anaesthetic dose is reduced in this patient",
     why: "Frail, old and pregnant patients reach toxic levels at lower doses. The product texts ask for \
           a smaller dose, and none says how much smaller.",

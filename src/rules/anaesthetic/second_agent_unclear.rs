@@ -5,13 +5,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "second-agent-unclear",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "it is not clear which anaesthetic was injected",
     why: "A volume that cannot be put down to one agent in one strength has no dose. It is never put \
           down to the likeliest one.",

@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::units::Millilitres;
 use rust_decimal::Decimal;
 
@@ -16,7 +16,8 @@ pub(super) static RULE: Rule = Rule {
     name: "volume-per-toe",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a large volume of anaesthetic in one toe",
     why: "A toe has little room: a large volume presses on its vessels.",
     cite: Cite::adapts(

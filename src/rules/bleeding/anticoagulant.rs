@@ -4,7 +4,7 @@ use super::{as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of medicines.
 const CLASS: &str = "anticoagulant";
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "anticoagulant",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an anticoagulant is taken",
     why: "It makes bleeding longer, and stopping it can cause a stroke or a clot. Whether it goes on or is \
           paused is decided by someone who is named, and the note says how.",

@@ -4,7 +4,7 @@ use super::{as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of medicines.
 const CLASS: &str = "antiplatelet";
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "antiplatelet",
     topic: Topic::Bleeding,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an antiplatelet is taken",
     why: "The toe may bleed for longer after the tourniquet comes off. It is not stopped for surgery of this \
           size.",

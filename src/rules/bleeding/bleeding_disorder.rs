@@ -3,7 +3,7 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of conditions.
 const CLASS: &str = "bleeding disorder";
@@ -12,7 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "bleeding-disorder",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a bleeding disorder is recorded",
     why: "Some bleeding disorders need treatment before even small surgery, and the team that knows the \
           patient can say which.",

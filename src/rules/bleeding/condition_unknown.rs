@@ -5,13 +5,14 @@ use crate::clinical::tables::conditions;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::meant;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "condition-unknown",
     topic: Topic::Bleeding,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a condition is not in the table",
     why: "No rule looks at a condition that it does not know: whether it speaks against the anaesthetic or \
           slows healing is for the practitioner to judge.",

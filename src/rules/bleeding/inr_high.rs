@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The INR up to which nothing is said: 3.5.
 const CAUTION_OVER: Decimal = Decimal::from_parts(35, 0, 0, false, 1);
@@ -16,7 +16,8 @@ pub(super) static RULE: Rule = Rule {
     name: "inr-high",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the INR is high for surgery",
     why: "Over 3.5 skin surgery is best put off; over 4.0 even small wounds of the mouth are not reported as \
           safe.",

@@ -4,13 +4,14 @@ use super::{VITAMIN_K_ANTAGONIST, as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "inr-missing",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "no INR is recorded for a patient on warfarin",
     why: "The effect of warfarin changes from week to week. Only the INR says how much the toe will bleed.",
     cite: Cite::adapts(

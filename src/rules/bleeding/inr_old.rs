@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Days for which a result speaks: 72 hours.
 const DAYS: i64 = 3;
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "inr-old",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the INR is older than 72 hours",
     why: "The effect of warfarin changes with food, illness and other medicines. An older result may no \
           longer hold.",

@@ -5,13 +5,14 @@ use crate::clinical::tables::medicines;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::meant;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "medicine-unknown",
     topic: Topic::Bleeding,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a medicine is not in the table",
     why: "No rule looks at a medicine that it does not know: whether it makes bleeding longer, slows healing \
           or contains paracetamol is for the practitioner to look up.",

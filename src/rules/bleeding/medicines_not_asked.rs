@@ -3,13 +3,14 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "medicines-not-asked",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "which medicines the patient takes is not recorded",
     why: "Medicines that make bleeding longer, slow healing or do not go with the anaesthetic can only be \
           seen if they are listed. No entry does not say that none is taken.",

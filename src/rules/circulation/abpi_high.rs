@@ -3,13 +3,14 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "abpi-high",
     topic: Topic::Circulation,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the ankle-brachial index is too high to judge by",
     why: "Above 1.40 the arteries at the ankle are too stiff to be compressed: the index says nothing about \
           the blood that reaches the toe. A toe pressure does.",

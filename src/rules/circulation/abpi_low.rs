@@ -7,7 +7,7 @@ use super::is_said_with_phenol;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 /// The ABPI below which nothing is issued: 0.40.
 const STOP_BELOW: Decimal = Decimal::from_parts(40, 0, 0, false, 2);
@@ -16,7 +16,8 @@ pub(super) static RULE: Rule = Rule {
     name: "abpi-low",
     topic: Topic::Circulation,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the ankle-brachial index of a foot under surgery is low",
     why: "An ABPI of 0.90 or less means arterial disease: healing is slower and infection likelier. Below \
           0.40 the limb itself is in danger.",

@@ -4,13 +4,14 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "circulation-with-diabetes",
     topic: Topic::Circulation,
     severity: Severity::Note,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "in diabetes an unremarkable ABPI alone does not exclude arterial disease",
     why: "Diabetes stiffens the arteries at the ankle, so that the index reads too high and disease is \
           missed. A toe pressure is less affected.",

@@ -3,13 +3,14 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "no-circulation-recorded",
     topic: Topic::Circulation,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "neither pulses nor pressures of a foot under surgery are recorded",
     why: "Poor circulation is a main reason against nail surgery. Without pulses or pressures nobody can see \
           that it was looked for.",

@@ -6,13 +6,14 @@ use crate::case::Pulses;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "pulses-absent",
     topic: Topic::Circulation,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "no pulses were felt in a foot under surgery",
     why: "A toe heals by the blood that reaches it. Where no pulse is felt, someone decides on better grounds \
           whether surgery is right.",

@@ -4,13 +4,14 @@ use crate::clinical::pressure_bands::toe_pressure_grade;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "toe-pressure-borderline",
     topic: Topic::Circulation,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the toe pressure of a foot under surgery is 30 to 59 mmHg",
     why: "Between 30 and 59 mmHg a wound of the toe heals slowly and may not heal. Whether surgery is worth \
           it is a decision that someone takes and signs.",

@@ -4,7 +4,7 @@ use crate::clinical::pressure_bands::toe_pressure_grade;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 /// The worst WIfI ischaemia grade: below 30 mmHg.
 const WORST_GRADE: u8 = 3;
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "toe-pressure-low",
     topic: Topic::Circulation,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the toe pressure of a foot under surgery is below 30 mmHg",
     why: "Below 30 mmHg a wound of the toe is not expected to heal, and the toe may be lost. Blood flow comes \
           before nail surgery.",

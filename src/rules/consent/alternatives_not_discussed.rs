@@ -3,13 +3,14 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "alternatives-not-discussed",
     topic: Topic::Consent,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "no alternative is recorded as discussed",
     why: "The patient must be told of reasonable alternatives, no treatment among them, to be able to \
           choose.",

@@ -6,13 +6,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "capacity-not-recorded",
     topic: Topic::Consent,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a best-interests decision is not fully recorded",
     why: "Where the patient lacks capacity for this decision, two things must stand in the record: how \
           capacity was judged, and who was asked and why surgery is in the patient's interest.",

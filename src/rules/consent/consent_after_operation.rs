@@ -4,13 +4,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-after-operation",
     topic: Topic::Consent,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "consent is dated after the operation",
     why: "A form signed after the operation does not show that the patient agreed before it.",
     cite: Cite::states(&sources::consent::HCPC_STANDARDS, "1.4: consent before treatment"),

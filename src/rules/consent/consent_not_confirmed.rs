@@ -3,13 +3,14 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-not-confirmed",
     topic: Topic::Consent,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "consent was not confirmed on the day of surgery",
     why: "Where the form was signed on an earlier day, the patient is asked again before surgery whether \
           anything has changed and whether they still agree.",

@@ -4,7 +4,7 @@ use crate::clinical::Cite;
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Months after which consent is looked at again, where the clinic does not set its own.
 const USUAL_MONTHS: u32 = 6;
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "consent-old",
     topic: Topic::Consent,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "consent was signed long before surgery",
     why: "Health, medicines and wishes change. What was agreed long ago should be gone through again.",
     cite: Cite::project_default(

@@ -6,13 +6,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-under-16",
     topic: Topic::Consent,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a patient under 16 gave consent and no judgement of competence is recorded",
     why: "Under 16 a young person's own consent counts only if they understand what is proposed well enough \
           to decide (Gillick competence). Whoever takes consent judges that and writes it down.",

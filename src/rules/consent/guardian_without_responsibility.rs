@@ -6,13 +6,14 @@ use crate::case::ConsentBy;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "guardian-without-responsibility",
     topic: Topic::Consent,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the guardian could not give this consent",
     why: "For a patient under 16 consent is given by someone with parental responsibility, unless the young \
           person is competent. From 16 the patient decides, and nobody signs for them.",

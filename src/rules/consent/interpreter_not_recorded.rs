@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "interpreter-not-recorded",
     topic: Topic::Consent,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the patient needs an interpreter and none is recorded",
     why: "Consent rests on what the patient understood. A professional interpreter is offered, not family or \
           friends, and never a child.",

@@ -3,13 +3,14 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "diabetes-not-asked",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "whether the patient has diabetes is not recorded",
     why: "Diabetes changes the risk of infection and slow healing, and what the patient is told. An empty \
           entry does not say that there is none.",

@@ -6,13 +6,14 @@ use crate::derive::FootRisk;
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "foot-active",
     topic: Topic::Diabetes,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the foot has active disease",
     why: "An ulcer, gangrene, spreading infection or a hot swollen foot goes to the foot protection team \
           within a day. Elective nail surgery waits.",

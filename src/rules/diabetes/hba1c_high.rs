@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// HbA1c in mmol/mol from which surgery needs a second look, where the clinic does not set its own.
 const USUAL_LIMIT: u16 = 69;
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "hba1c-high",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "HbA1c is high for elective surgery",
     why: "High blood sugar slows healing and makes infection likelier. Surgery that can wait may be better \
           after treatment.",

@@ -4,13 +4,14 @@ use super::diabetes;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "hba1c-missing",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "no HbA1c is recorded for a patient with diabetes",
     why: "How well the blood sugar is controlled decides how well the toe heals.",
     cite: Cite::adapts(

@@ -6,7 +6,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Calendar months for which a result speaks.
 const MONTHS: u32 = 3;
@@ -15,7 +15,8 @@ pub(super) static RULE: Rule = Rule {
     name: "hba1c-old",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "HbA1c is not known to be from the last 3 months",
     why: "HbA1c speaks for the two to three months before the test. An older result says little about the \
           toe that is to heal now.",

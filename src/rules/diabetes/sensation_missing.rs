@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "sensation-missing",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "no monofilament result for a patient with diabetes",
     why: "Diabetes takes sensation from the feet without notice. Without the test the foot risk cannot be \
           worked out.",

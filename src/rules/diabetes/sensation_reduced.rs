@@ -4,13 +4,14 @@ use crate::case::Side;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, feet};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
 
 pub(super) static RULE: Rule = Rule {
     name: "sensation-reduced",
     topic: Topic::Diabetes,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "sensation of a foot is reduced",
     why: "A foot that does not feel does not warn of a tight dressing, a tourniquet left on, a burn or an \
           infection. The patient has to look instead.",

@@ -3,7 +3,7 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Years of age beyond which a wrong century is likelier than a true date.
 const OLDEST_YEARS: u32 = 110;
@@ -12,7 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "born-implausible",
     topic: Topic::Identity,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the date of birth makes the patient older than 110 years",
     why: "A wrong century is far likelier than such an age, and a wrong date of birth names another patient.",
     cite: Cite::project_default("hardly anyone has lived beyond 110 years"),

@@ -3,13 +3,14 @@
 use crate::clinical::nhs_number;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "nhs-number-check",
     topic: Topic::Identity,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the NHS number is not a valid one",
     why: "The last digit is worked out from the other nine, so a slip of the pen shows. \
           A letter under a wrong number can be filed to another patient.",

@@ -3,13 +3,14 @@
 use crate::clinical::{Cite, nhs_number, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "reference-form",
     topic: Topic::Identity,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the reference gives away who the patient is",
     why: "The reference names the output folder, and folder names are seen in places where the \
           documents themselves are not: backups, lists, screens, e-mails.",

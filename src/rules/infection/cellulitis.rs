@@ -4,13 +4,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "cellulitis",
     topic: Topic::Infection,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "spreading infection is recorded",
     why: "Infection that spreads beyond the nail fold is treated first. An injection, a tourniquet and \
           phenol in inflamed tissue can carry it further and destroy tissue.",

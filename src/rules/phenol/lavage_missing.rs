@@ -4,13 +4,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "lavage-missing",
     topic: Topic::Phenol,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "what the groove was washed with after phenol is not recorded",
     why: "Washing dilutes the phenol and carries it out of the groove; the operation note says with what.",
     cite: Cite::adapts(

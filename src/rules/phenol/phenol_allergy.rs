@@ -5,7 +5,7 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::allergic_to;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of allergies.
 const CLASS: &str = "phenol";
@@ -14,7 +14,8 @@ pub(super) static RULE: Rule = Rule {
     name: "phenol-allergy",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "phenol in a patient who is allergic to it",
     why: "Allergy to a chemical that is used is a contraindication to the operation with it.",
     cite: Cite::states(&sources::procedure::NAIL_SURGERY_AAFP, "contraindications"),

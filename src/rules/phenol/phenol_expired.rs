@@ -4,13 +4,14 @@ use super::phenol_toes;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-expired",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the phenol had expired",
     why: "Nobody vouches for the strength of expired phenol. Most often the date was copied wrongly; \
           if not, it is an incident.",

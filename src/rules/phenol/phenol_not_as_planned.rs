@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-not-as-planned",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "phenol was not used as planned",
     why: "Phenol stops that part of the nail growing for good, so it is part of what the patient agrees to. \
           Without it the nail is likelier to come back, and the patient should be told.",

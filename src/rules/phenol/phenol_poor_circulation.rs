@@ -6,13 +6,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::stage::poor_circulation;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-poor-circulation",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "phenol in a foot with poor circulation",
     why: "Phenol leaves a burn that heals from the tissue around it. Without enough blood it may not heal.",
     cite: Cite::adapts(

@@ -4,13 +4,14 @@ use super::{phenol_label, phenol_toes};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-pregnancy",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "phenol in pregnancy",
     why: "Phenol is absorbed through skin and wound. In animals it has harmed the unborn; what the small \
           amount of a nail operation does is not known. The operation can be done without phenol, or wait.",

@@ -7,7 +7,7 @@ use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::minutes_and_seconds;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Seconds outside of which the total time must be answered.
 const CAUTION_SECONDS: std::ops::RangeInclusive<u16> = 30..=240;
@@ -18,7 +18,8 @@ pub(super) static RULE: Rule = Rule {
     name: "phenol-time",
     topic: Topic::Phenol,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the phenol was on for an unusual time",
     why: "Too short a time may let the nail grow back; a longer time burns more tissue and heals more \
           slowly.",

@@ -4,13 +4,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-without-tourniquet",
     topic: Topic::Phenol,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "phenol without a tourniquet",
     why: "Blood in the groove stops phenol working, so the field is made bloodless first.",
     cite: Cite::common_practice(),

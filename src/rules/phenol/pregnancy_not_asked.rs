@@ -5,7 +5,7 @@ use crate::case::Sex;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Completed years from which the question is expected.
 const FROM_YEARS: u32 = 12;
@@ -16,7 +16,8 @@ pub(super) static RULE: Rule = Rule {
     name: "pregnancy-not-asked",
     topic: Topic::Phenol,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "it is not recorded whether the patient is pregnant",
     why: "Phenol is not used in pregnancy without a reason, and the anaesthetic is chosen with more care. A \
           question that was not asked cannot be answered later.",

@@ -3,13 +3,14 @@
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic, accept, rule};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, accept, rule};
 
 pub(super) static RULE: Rule = Rule {
     name: "accepted-not-acceptable",
     topic: Topic::Records,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an accepted entry names a stop that cannot be accepted",
     why: "A stop means that a document would be false or unsafe. No reason changes that, so the entry would \
           only seem to settle it.",

@@ -6,13 +6,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::english::nearest;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, RETIRED, Rule, Topic, accept, rule, rules};
+use crate::rules::{AnsweredBy, Example, Holds, RETIRED, Rule, Topic, accept, rule, rules};
 
 pub(super) static RULE: Rule = Rule {
     name: "accepted-unmatched",
     topic: Topic::Records,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "an accepted entry answers nothing",
     why: "Accepted cautions are printed in the operation note with reason and name. An entry left over from \
           an earlier version of the file, or with a slip in its name, would be lost without a word.",

@@ -6,13 +6,14 @@ use crate::clinical::{Cite, sources};
 use crate::date::CivilDate;
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "dates-out-of-order",
     topic: Topic::Records,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the dates of the case do not agree",
     why: "Ages, intervals and visits are worked out from these dates, and the documents print them side by \
           side.",

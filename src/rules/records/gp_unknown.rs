@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "gp-unknown",
     topic: Topic::Records,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the family doctor is not in the clinic's address book",
     why: "The letter would have no address, or go to the wrong practice.",
     cite: Cite::states(&sources::records::RECORD_HEADINGS, "GP practice"),

@@ -6,13 +6,14 @@ use crate::clinical::{Cite, sources};
 use crate::date::TimeOfDay;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "times-inconsistent",
     topic: Topic::Records,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the times of the operation do not agree",
     why: "Numbness, tourniquet time and the length of the operation are worked out from these times and \
           told to the patient.",

@@ -8,13 +8,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::{Facts, covers};
 use crate::rules::words::{is_blank, named, removal};
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-toe-mismatch",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the signed form does not match the plan or the operation",
     why: "What the patient signed is what may be done. A form for another toe or edge is no consent to this \
           one.",

@@ -5,13 +5,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "edge-not-named",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a partial avulsion without its edge",
     why: "Without the edge neither the consent form nor the operation note says what is removed.",
     cite: Cite::common_practice(),

@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::{Facts, covers};
 use crate::rules::words::{is_blank, removal};
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "edge-not-planned",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "an edge was removed that was not planned",
     why: "Consent was given for the planned edge. A second edge makes the nail narrower for good, and the \
           wrong edge leaves the complaint where it was.",

@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "nail-type-differs",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "the nail was removed in another way than planned",
     why: "Losing the whole nail is more than losing a strip of it, and the patient agreed to one of the two. \
           It may also mean that the plan or the note has a slip.",

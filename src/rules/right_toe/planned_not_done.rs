@@ -5,13 +5,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::{Facts, covers};
 use crate::rules::words::{is_blank, named};
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "planned-not-done",
     topic: Topic::RightToe,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "something was planned and not done, and no reason is written",
     why: "The patient agreed to it and expects it, and the letter will not mention it. \
           It may also mean that the note names the wrong toe.",

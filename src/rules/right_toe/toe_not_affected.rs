@@ -7,13 +7,14 @@ use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "toe-not-affected",
     topic: Topic::RightToe,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "surgery is planned where no problem is recorded",
     why: "The assessment is the first place in which the toe and the edge are written. Where the plan \
           differs from it, one of the two is probably a slip, and the plan is what the form and the \

@@ -5,13 +5,14 @@ use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "toe-not-planned",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "a toe was operated on that was not planned",
     why: "Either the note names the wrong toe or the wrong toe was operated on. \
           The documents must not be issued before it is known which.",

@@ -4,13 +4,14 @@ use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "refill-not-recorded",
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the return of the blood after the tourniquet is not recorded",
     why: "The dressing goes on once the toe is pink again. A recorded refill shows that the tourniquet is \
           off and the toe alive.",

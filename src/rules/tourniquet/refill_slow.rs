@@ -3,7 +3,7 @@
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::units::Seconds;
 
 /// Seconds of capillary refill up to which it counts as normal.
@@ -13,7 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "refill-slow",
     topic: Topic::Tourniquet,
     severity: Severity::Caution,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "the blood came back slowly",
     why: "After the tourniquet the toe should flush pink. Slow refill asks for a look at whether a band was \
           left on, and at the circulation.",

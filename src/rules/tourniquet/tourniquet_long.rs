@@ -4,7 +4,7 @@ use crate::clinical::Cite;
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Minutes up to which nothing is said, where the clinic does not set its own.
 const CAUTION_MINUTES: i64 = 20;
@@ -15,7 +15,8 @@ pub(super) static RULE: Rule = Rule {
     name: "tourniquet-long",
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
-    acceptable: true,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::All,
     title: "the tourniquet was on for long",
     why: "A toe without blood for long can suffer in its nerves and skin, and a long time often means that \
           the tourniquet was forgotten.",

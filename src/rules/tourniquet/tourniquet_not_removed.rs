@@ -4,13 +4,14 @@ use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
-use crate::rules::{Example, Rule, Topic};
+use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
     name: "tourniquet-not-removed",
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
-    acceptable: false,
+    answered_by: AnsweredBy::Never,
+    holds: Holds::All,
     title: "nothing says that the tourniquet came off",
     why: "Tourniquets left on under a dressing have cost toes: 15 serious incidents with fingers and toes \
           were reported in England and Wales from 2005 to 2009, two of them ending in amputation.",
