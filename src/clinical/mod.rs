@@ -16,4 +16,4 @@ pub mod tables;
 pub mod working_days;
 
 pub use outcomes::{Outcome, outcome, outcomes};
-pub use source::{Cite, Relation, Source};
+pub use source::{Cite, Relation, Seen, Source};

@@ -9,8 +9,9 @@ use super::{Cite, sources::records};
 /// Where the check comes from.
 pub const CHECK: Cite = Cite::states(&records::NHS_NUMBER_CHECK, "modulus 11 steps");
 
-/// Where the refusal of ten equal digits comes from; some of them pass modulus 11.
-pub const EQUAL_DIGITS: Cite = Cite::states(&records::NHS_NUMBER_EQUAL_DIGITS, "first step");
+/// Why ten equal digits are refused; some of them pass modulus 11.
+pub const EQUAL_DIGITS: Cite =
+    Cite::project_default("ten equal digits are what is typed to fill a field, and some pass modulus 11");
 
 /// Where the printed form comes from.
 pub const DISPLAY: Cite = Cite::states(&records::NHS_NUMBER_DISPLAY, "display: 3-3-4 with single spaces");

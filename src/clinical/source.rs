@@ -13,8 +13,34 @@ pub struct Source {
     pub publisher: &'static str,
     /// Year, or the date of the text.
     pub year: &'static str,
-    /// Where it was found, or how it is identified.
-    pub link: &'static str,
+    /// How far it was read, and where.
+    pub seen: Seen,
+}
+
+/// How far a publication was read. Copies at document-sharing sites have no address here: nobody can
+/// rely on them, so they only count as a copy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seen {
+    /// Read at an address that a reader can open: the publisher's, a journal's, a public repository's.
+    Original(&'static str),
+    /// Read as another publication quotes or reports it: which.
+    Quoted(&'static str),
+    /// Read as a copy; the publisher's own page was not found.
+    Copy,
+    /// Not read: known by its title.
+    NotSeen,
+}
+
+/// What `explain` says below the title.
+impl fmt::Display for Seen {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Seen::Original(address) => write!(f, "Found at: {address}"),
+            Seen::Quoted(by) => write!(f, "Read as quoted by: {by}"),
+            Seen::Copy => f.write_str("Read as a copy; the publisher's own page was not found."),
+            Seen::NotSeen => f.write_str("Known by its title; the publication was not at hand."),
+        }
+    }
 }
 
 /// How a number or a rule of ours relates to its source.

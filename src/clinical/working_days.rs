@@ -63,27 +63,6 @@ pub fn holiday(division: HolidayDivision, date: CivilDate) -> Result<Option<&'st
     Ok(year.days.get(&date).or_else(|| year.weekend.get(&date)).copied())
 }
 
-/// The date after so many working days: Monday to Friday without bank holidays.
-///
-/// # Errors
-/// The table does not hold a year that was passed through.
-pub fn plus_working_days(
-    division: HolidayDivision,
-    from: CivilDate,
-    working_days: u32,
-) -> Result<CivilDate, YearNotKnown> {
-    let mut date = from;
-    let mut left = working_days;
-    while left > 0 {
-        date = date.plus_days(1);
-        let is_weekend = matches!(date.weekday(), Weekday::Sat | Weekday::Sun);
-        if holiday(division, date)?.is_none() && !is_weekend {
-            left -= 1;
-        }
-    }
-    Ok(date)
-}
-
 /// When a clinic is open.
 #[derive(Debug, Clone)]
 pub struct OpeningDays<'a> {
@@ -287,14 +266,6 @@ mod tests {
             moved(&clinic(&closed_for(22)), "2026-06-01"),
             "the clinic is closed for more than 21 days"
         );
-    }
-
-    #[test]
-    fn working_days_pass_over_weekends_and_holidays() {
-        let plus = |from: &str, days| plus_working_days(HolidayDivision::EnglandAndWales, date(from), days);
-        assert_eq!(plus("2026-12-24", 1), Ok(date("2026-12-29")));
-        assert_eq!(plus("2026-12-24", 0), Ok(date("2026-12-24")));
-        assert_eq!(plus("2028-12-29", 1), Err(YearNotKnown(2029)));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The operation note: every item that a surgical note must have, as recorded or "not recorded".
 //!
 //! The list is that of the Royal College of Surgeons with what nail surgery adds
-//! (`clinical::sources::records::{OPERATION_NOTE_2002, OPERATION_NOTE_2014, SAFETY_CHECKLIST}`).
+//! (`clinical::sources::records::{OPERATION_NOTE_FRAMEWORK, OPERATION_NOTE_2014, SAFETY_CHECKLIST}`).
 //! Nothing is filled in that the case file does not say. Labels and sentences stand in the template.
 //! Later visits (`reviews`) are not of that day: the letter tells them.
 

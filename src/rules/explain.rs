@@ -78,7 +78,7 @@ fn source(cite: &Cite) -> String {
         let gap = if cite.locator.is_empty() { "" } else { ", " };
         let named = format!("{}, {} {}{gap}{}.", source.title, source.publisher, source.year, cite.locator);
         text.push_str(&wrapped(&named, INDENT));
-        text.push_str(&wrapped(&format!("Found at: {}", source.link), INDENT));
+        text.push_str(&wrapped(&source.seen.to_string(), INDENT));
     }
     text + &wrapped(&relation(cite.relation), INDENT)
 }
@@ -217,9 +217,9 @@ pub fn table_text() -> String {
         table.push_str(&format!("{start}{title}\n"));
     }
     table.push_str(
-        "\nstop: the documents that it holds are not issued while it stands. stop*: the same,\n\
-         but it may be accepted with a reason. stop+: the same, but if it really happened\n\
-         it is recorded under `incidents`. caution: to be answered under `accepted` before\n\
+        "\nstop: what it holds is not issued while it stands. stop*: the same, but it may be\n\
+         accepted with a reason. stop+: the same, but if it really happened it is\n\
+         recorded under `incidents`. caution: to be answered under `accepted` before\n\
          issue. note: for information. `unguis explain RULE` prints the page of one rule.\n",
     );
     table

@@ -98,6 +98,17 @@ def test_bank_holidays_hold_these_divisions_and_years():
         assert sorted({day.year for day in days}) == list(YEARS)
 
 
+@pytest.mark.parametrize("row", load(pathlib.Path(__file__).with_name("working_days.yaml")), ids=lambda row: str(row["input"]))
+def test_rows_of_working_days_agree(row):
+    """The rows were worked out by hand; here the package works them out."""
+    subdivision = {"england-and-wales": "ENG", "scotland": "SCT", "northern-ireland": "NIR"}
+    closed = holidays.country_holidays("GB", subdiv=subdivision[row["input"]["division"]], years=YEARS)
+    day = datetime.date.fromisoformat(row["input"]["from"])
+    while day.weekday() > 4 or day in closed:
+        day += datetime.timedelta(days=1)
+    assert day.isoformat() == row["expected"]
+
+
 # --- NHS numbers ---------------------------------------------------------------------------------
 
 

@@ -1,6 +1,6 @@
 //! Pain relief, anticoagulants, allergies.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// Oral paracetamol in at-risk adults (NHS Telford and Wrekin, 2018).
 pub static PARACETAMOL_WEIGHT: Source = Source {
@@ -8,7 +8,7 @@ pub static PARACETAMOL_WEIGHT: Source = Source {
     title: "Oral paracetamol in at-risk adults",
     publisher: "NHS Telford and Wrekin",
     year: "2018",
-    link: "ro.scribd.com/document/451621683",
+    seen: Seen::Copy,
 };
 
 /// Paracetamol, adult dose (several secondary texts of the BNF, n.d.).
@@ -17,7 +17,7 @@ pub static PARACETAMOL_ADULT: Source = Source {
     title: "Paracetamol, adult dose",
     publisher: "several secondary texts of the BNF",
     year: "n.d.",
-    link: "drvictorgmp; integratedsciencehelp",
+    seen: Seen::NotSeen,
 };
 
 /// Paracetamol dose bands for children (MHRA, reported in Pulse, 2011).
@@ -26,7 +26,7 @@ pub static PARACETAMOL_BANDS: Source = Source {
     title: "Paracetamol dose bands for children",
     publisher: "MHRA, reported in Pulse",
     year: "2011",
-    link: "pulsetoday.co.uk 12203854",
+    seen: Seen::Quoted("Pulse, 2011, pulsetoday.co.uk 12203854"),
 };
 
 /// BNF for Children, paracetamol over 12 years (BNF Publications, n.d.).
@@ -35,7 +35,7 @@ pub static BNFC_PARACETAMOL: Source = Source {
     title: "BNF for Children, paracetamol over 12 years",
     publisher: "BNF Publications",
     year: "n.d.",
-    link: "believed to carry it",
+    seen: Seen::NotSeen,
 };
 
 /// Aspirin not under 16 unless prescribed (MHRA, NHS text, n.d.).
@@ -44,7 +44,7 @@ pub static ASPIRIN_UNDER_16: Source = Source {
     title: "Aspirin not under 16 unless prescribed",
     publisher: "MHRA, NHS text",
     year: "n.d.",
-    link: "secondary copy",
+    seen: Seen::NotSeen,
 };
 
 /// Anticoagulants and dermatological surgery (Palamaras and Semkova, Br J Dermatol, 2015).
@@ -53,7 +53,7 @@ pub static ANTICOAGULANT_SKIN: Source = Source {
     title: "Anticoagulants and dermatological surgery",
     publisher: "Palamaras and Semkova, Br J Dermatol",
     year: "2015",
-    link: "sigmaaldrich.com papers/25142961",
+    seen: Seen::Quoted("an abstract service, sigmaaldrich.com papers/25142961"),
 };
 
 /// INR and minor oral surgery (J Oral Sci 2007;49:253, 2007).
@@ -62,7 +62,7 @@ pub static INR_ORAL_SURGERY: Source = Source {
     title: "INR and minor oral surgery",
     publisher: "J Oral Sci 2007;49:253",
     year: "2007",
-    link: "J Oral Sci",
+    seen: Seen::NotSeen,
 };
 
 /// Antithrombotics in skin surgery, survey and BSDS 2016 guidance (Butt et al, Clin Exp Dermatol 2024;49:143, 2024).
@@ -71,7 +71,7 @@ pub static DOAC_SKIN: Source = Source {
     title: "Antithrombotics in skin surgery, survey and BSDS 2016 guidance",
     publisher: "Butt et al, Clin Exp Dermatol 2024;49:143",
     year: "2024",
-    link: "Clin Exp Dermatol",
+    seen: Seen::NotSeen,
 };
 
 /// Management of dental patients taking anticoagulants or antiplatelet drugs (SDCEP, 2022).
@@ -80,7 +80,7 @@ pub static SDCEP_ANTICOAGULANTS: Source = Source {
     title: "Management of dental patients taking anticoagulants or antiplatelet drugs",
     publisher: "SDCEP",
     year: "2022",
-    link: "only the title page was seen",
+    seen: Seen::NotSeen,
 };
 
 /// Latex allergy: avoid latex gloves and tourniquets (common safety guidance, n.d.).
@@ -89,7 +89,7 @@ pub static LATEX: Source = Source {
     title: "Latex allergy: avoid latex gloves and tourniquets",
     publisher: "common safety guidance",
     year: "n.d.",
-    link: "no publication at hand",
+    seen: Seen::NotSeen,
 };
 
 /// All of this file.

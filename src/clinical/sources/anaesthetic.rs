@@ -1,6 +1,6 @@
 //! Local anaesthetics: limits, ages, onset and duration, contraindications, toxicity.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// Lidocaine Injection BP 1 % and 2 % w/v, summary of product characteristics (B. Braun, 2023).
 pub static LIDOCAINE_SMPC: Source = Source {
@@ -8,7 +8,7 @@ pub static LIDOCAINE_SMPC: Source = Source {
     title: "Lidocaine Injection BP 1 % and 2 % w/v, summary of product characteristics",
     publisher: "B. Braun",
     year: "2023",
-    link: "medicines.org.uk/emc/product/15150/smpc/print",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/15150/smpc/print"),
 };
 
 /// Lidocaine 2 %, summary of product characteristics (HPRA Ireland, n.d.).
@@ -17,7 +17,7 @@ pub static LIDOCAINE_SMPC_IE: Source = Source {
     title: "Lidocaine 2 %, summary of product characteristics",
     publisher: "HPRA Ireland",
     year: "n.d.",
-    link: "docslib.org/doc/1485409",
+    seen: Seen::Copy,
 };
 
 /// Lidocaine 2 % with preservative, summary of product characteristics (medine, n.d.).
@@ -26,7 +26,7 @@ pub static LIDOCAINE_SMPC_CAUTIONS: Source = Source {
     title: "Lidocaine 2 % with preservative, summary of product characteristics",
     publisher: "medine",
     year: "n.d.",
-    link: "medine.co.uk/lidocaine-2-with-preservative-injection/summary",
+    seen: Seen::Original("https://www.medine.co.uk/lidocaine-2-with-preservative-injection/summary"),
 };
 
 /// Podiatry dictionary, entry “percentage mass” of local anaesthetics (medical dictionary of The Free Dictionary, n.d.).
@@ -35,7 +35,7 @@ pub static PODIATRY_DICTIONARY: Source = Source {
     title: "Podiatry dictionary, entry “percentage mass” of local anaesthetics",
     publisher: "medical dictionary of The Free Dictionary",
     year: "n.d.",
-    link: "medical-dictionary.thefreedictionary.com/percentage+mass",
+    seen: Seen::Original("https://medical-dictionary.thefreedictionary.com/percentage+mass"),
 };
 
 /// Podiatry dictionary, entry “local anaesthetic administration” (medical dictionary of The Free Dictionary, n.d.).
@@ -44,7 +44,9 @@ pub static PODIATRY_DICTIONARY_INTERACTIONS: Source = Source {
     title: "Podiatry dictionary, entry “local anaesthetic administration”",
     publisher: "medical dictionary of The Free Dictionary",
     year: "n.d.",
-    link: "medical-dictionary.thefreedictionary.com/local+anaesthetic+(LA)+administration",
+    seen: Seen::Original(
+        "https://medical-dictionary.thefreedictionary.com/local+anaesthetic+(LA)+administration",
+    ),
 };
 
 /// Local Anaesthetic Drugs, podiatry teaching slides (slideserve, n.d.).
@@ -53,7 +55,7 @@ pub static TEACHING_SLIDES: Source = Source {
     title: "Local Anaesthetic Drugs, podiatry teaching slides",
     publisher: "slideserve",
     year: "n.d.",
-    link: "cdn.slideserve.com/Albert_Lan/local-anaesthetic-drugs",
+    seen: Seen::Original("https://cdn.slideserve.com/Albert_Lan/local-anaesthetic-drugs"),
 };
 
 /// Mepivacaine 3 % plain, summary of product characteristics after EU referral A30/1455 (European Commission, 2016).
@@ -62,7 +64,7 @@ pub static MEPIVACAINE_SMPC: Source = Source {
     title: "Mepivacaine 3 % plain, summary of product characteristics after EU referral A30/1455",
     publisher: "European Commission",
     year: "2016",
-    link: "docslib.org/doc/8990175; patient-info.co.uk/scandonest-3procent-plain-solution-for-injection-86428",
+    seen: Seen::Copy,
 };
 
 /// Mepivacaine 3 %, dose table by weight (Italian product characteristics, n.d.).
@@ -71,7 +73,7 @@ pub static MEPIVACAINE_TABLE: Source = Source {
     title: "Mepivacaine 3 %, dose table by weight",
     publisher: "Italian product characteristics",
     year: "n.d.",
-    link: "pazienti.it Scandonest 3% table",
+    seen: Seen::Copy,
 };
 
 /// Mepivacaine hydrochloride, chiropody monograph (Medscape UK, n.d.).
@@ -80,7 +82,7 @@ pub static MEPIVACAINE_MONOGRAPH: Source = Source {
     title: "Mepivacaine hydrochloride, chiropody monograph",
     publisher: "Medscape UK",
     year: "n.d.",
-    link: "medscape.co.uk/drug/mepivacaine-hydrochloride-70163-70163",
+    seen: Seen::Original("https://medscape.co.uk/drug/mepivacaine-hydrochloride-70163-70163"),
 };
 
 /// Mepivacaine 3 %, summary of product characteristics: children (as quoted by imeds.se and rxreasoner.com, 2013).
@@ -89,7 +91,7 @@ pub static MEPIVACAINE_CHILD: Source = Source {
     title: "Mepivacaine 3 %, summary of product characteristics: children",
     publisher: "as quoted by imeds.se and rxreasoner.com",
     year: "2013",
-    link: "imeds.se/scandonest/produktresume; rxreasoner.com/monographs/scandonest/usage",
+    seen: Seen::Copy,
 };
 
 /// Mepivacaine, registration text: contraindications (Septodont, n.d.).
@@ -98,7 +100,7 @@ pub static MEPIVACAINE_REGISTRATION: Source = Source {
     title: "Mepivacaine, registration text: contraindications",
     publisher: "Septodont",
     year: "n.d.",
-    link: "app.medpath.com/drug/9911ae1a56b76a09",
+    seen: Seen::Copy,
 };
 
 /// Prilocaine 1 %, summary of product characteristics (Aspen, 2022).
@@ -107,7 +109,7 @@ pub static PRILOCAINE_SMPC: Source = Source {
     title: "Prilocaine 1 %, summary of product characteristics",
     publisher: "Aspen",
     year: "2022",
-    link: "medicines.org.uk/emc/product/870/smpc/print",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/870/smpc/print"),
 };
 
 /// Bupivacaine 2.5 mg/ml, summary of product characteristics (Claris, n.d.).
@@ -116,7 +118,7 @@ pub static BUPIVACAINE_SMPC: Source = Source {
     title: "Bupivacaine 2.5 mg/ml, summary of product characteristics",
     publisher: "Claris",
     year: "n.d.",
-    link: "imedi.co.uk/bupivacaine-claris-2-5mg-ml-solution-for-injection/summary",
+    seen: Seen::Copy,
 };
 
 /// National formulary, bupivacaine (Bahamas national formulary, n.d.).
@@ -125,7 +127,7 @@ pub static BUPIVACAINE_FORMULARY: Source = Source {
     title: "National formulary, bupivacaine",
     publisher: "Bahamas national formulary",
     year: "n.d.",
-    link: "corp.phabahamas.org",
+    seen: Seen::Original("https://corp.phabahamas.org"),
 };
 
 /// Levobupivacaine 7.5 mg/ml, summary of product characteristics (Martindale, 2023).
@@ -134,7 +136,7 @@ pub static LEVOBUPIVACAINE_SMPC: Source = Source {
     title: "Levobupivacaine 7.5 mg/ml, summary of product characteristics",
     publisher: "Martindale",
     year: "2023",
-    link: "medicines.org.uk/emc/product/13643/smpc",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/13643/smpc"),
 };
 
 /// Serratus anterior plane block, learning module (RCEM Learning, n.d.).
@@ -143,7 +145,9 @@ pub static LEVOBUPIVACAINE_RCEM: Source = Source {
     title: "Serratus anterior plane block, learning module",
     publisher: "RCEM Learning",
     year: "n.d.",
-    link: "rcemlearning.co.uk/modules/ultrasound-guided-serratus-anterior-plane-block",
+    seen: Seen::Original(
+        "https://rcemlearning.co.uk/modules/ultrasound-guided-serratus-anterior-plane-block",
+    ),
 };
 
 /// Ropivacaine, summary of product characteristics (HPRA Ireland, n.d.).
@@ -152,7 +156,7 @@ pub static ROPIVACAINE_SMPC: Source = Source {
     title: "Ropivacaine, summary of product characteristics",
     publisher: "HPRA Ireland",
     year: "n.d.",
-    link: "docslib.org/doc/3499772",
+    seen: Seen::Copy,
 };
 
 /// Articaine 4 % with adrenaline 1:200 000, summary of product characteristics (patient-info, n.d.).
@@ -161,7 +165,7 @@ pub static ARTICAINE_SMPC: Source = Source {
     title: "Articaine 4 % with adrenaline 1:200 000, summary of product characteristics",
     publisher: "patient-info",
     year: "n.d.",
-    link: "patient-info.co.uk/bartinest-1-200-000-95601",
+    seen: Seen::Copy,
 };
 
 /// BNF for Children 2018-19, pages 850 and 851 (BNF Publications, 2018).
@@ -170,7 +174,7 @@ pub static BNFC_2018: Source = Source {
     title: "BNF for Children 2018-19, pages 850 and 851",
     publisher: "BNF Publications",
     year: "2018",
-    link: "issuhub.com/view/index?id=3493&pageIndex=851",
+    seen: Seen::Copy,
 };
 
 /// BNF for Children 2011-12, page 653 (BNF Publications, 2011).
@@ -179,7 +183,7 @@ pub static BNFC_2011: Source = Source {
     title: "BNF for Children 2011-12, page 653",
     publisher: "BNF Publications",
     year: "2011",
-    link: "yumpu.com/en/document/view/40465341/bnf-for-children-2011-2012/675",
+    seen: Seen::Copy,
 };
 
 /// British National Formulary, local anaesthesia (BNF Publications, n.d.).
@@ -188,7 +192,7 @@ pub static BNF: Source = Source {
     title: "British National Formulary, local anaesthesia",
     publisher: "BNF Publications",
     year: "n.d.",
-    link: "drugibank.com/Drug/Detail (reproduced text)",
+    seen: Seen::Copy,
 };
 
 /// Comparison of local anesthetics for digital nerve blocks: a systematic review (J Hand Surg Am, 2014).
@@ -197,7 +201,9 @@ pub static DIGITAL_BLOCK_REVIEW: Source = Source {
     title: "Comparison of local anesthetics for digital nerve blocks: a systematic review",
     publisher: "J Hand Surg Am",
     year: "2014",
-    link: "research.monash.edu/en/publications/comparison-of-local-anesthetics-for-digital-nerve-blocks-a-system",
+    seen: Seen::Original(
+        "https://research.monash.edu/en/publications/comparison-of-local-anesthetics-for-digital-nerve-blocks-a-system",
+    ),
 };
 
 /// Randomized double-blind comparison of duration of anesthesia in digital blocks (Plast Reconstr Surg 2006;118:429-432, 2006).
@@ -206,7 +212,7 @@ pub static DIGITAL_BLOCK_DURATION: Source = Source {
     title: "Randomized double-blind comparison of duration of anesthesia in digital blocks",
     publisher: "Plast Reconstr Surg 2006;118:429-432",
     year: "2006",
-    link: "journals.lww.com/plasreconsurg/Abstract/2006/08000",
+    seen: Seen::Original("https://journals.lww.com/plasreconsurg/Abstract/2006/08000"),
 };
 
 /// Foot and Ankle Injection Techniques (Metcalfe and Reilly, 2010).
@@ -215,7 +221,7 @@ pub static FOOT_INJECTION: Source = Source {
     title: "Foot and Ankle Injection Techniques",
     publisher: "Metcalfe and Reilly",
     year: "2010",
-    link: "believed to carry it",
+    seen: Seen::NotSeen,
 };
 
 /// Adrenaline in digital blocks, best evidence topic (Emerg Med J 2007;24:789, 2007).
@@ -224,7 +230,7 @@ pub static ADRENALINE_DIGITS: Source = Source {
     title: "Adrenaline in digital blocks, best evidence topic",
     publisher: "Emerg Med J 2007;24:789",
     year: "2007",
-    link: "pmc.ncbi.nlm.nih.gov/articles/PMC2658331",
+    seen: Seen::Original("https://pmc.ncbi.nlm.nih.gov/articles/PMC2658331"),
 };
 
 /// Epinephrine in 1,334 toe procedures (Can Fam Physician 2016;62:e334, 2016).
@@ -233,7 +239,7 @@ pub static ADRENALINE_TOES: Source = Source {
     title: "Epinephrine in 1,334 toe procedures",
     publisher: "Can Fam Physician 2016;62:e334",
     year: "2016",
-    link: "Chapeskie et al",
+    seen: Seen::Original("https://www.cfp.ca/content/62/6/e334"),
 };
 
 /// Finger-tip loss after adrenaline in undiagnosed secondary Raynaud phenomenon (Australasian J Plast Surg, n.d.).
@@ -242,7 +248,7 @@ pub static ADRENALINE_RAYNAUD: Source = Source {
     title: "Finger-tip loss after adrenaline in undiagnosed secondary Raynaud phenomenon",
     publisher: "Australasian J Plast Surg",
     year: "n.d.",
-    link: "ajops.com/article/87778",
+    seen: Seen::Original("https://ajops.com/article/87778"),
 };
 
 /// Toxicity of mixed local anaesthetics is additive (LipidRescue; PubMed 2457347, n.d.).
@@ -251,7 +257,7 @@ pub static ADDITIVE_TOXICITY: Source = Source {
     title: "Toxicity of mixed local anaesthetics is additive",
     publisher: "LipidRescue; PubMed 2457347",
     year: "n.d.",
-    link: "lipidrescue.squarespace.com/faqs/post/2583672",
+    seen: Seen::Original("https://pubmed.ncbi.nlm.nih.gov/2457347/"),
 };
 
 /// Quick reference 3-10: local anaesthetic toxicity (Association of Anaesthetists, as used by NHS Lothian, n.d.).
@@ -260,7 +266,9 @@ pub static LAST_GUIDELINE: Source = Source {
     title: "Quick reference 3-10: local anaesthetic toxicity",
     publisher: "Association of Anaesthetists, as used by NHS Lothian",
     year: "n.d.",
-    link: "rightdecisions.scot.nhs.uk/sjh-theatres-and-anaesthetics/anaesthetic-emergencies/3-10",
+    seen: Seen::Original(
+        "https://rightdecisions.scot.nhs.uk/sjh-theatres-and-anaesthetics/anaesthetic-emergencies/3-10",
+    ),
 };
 
 /// Gentamicin therapy (the ideal body weight formula) (Devine, Drug Intell Clin Pharm 1974;8:650-655, 1974).
@@ -269,7 +277,7 @@ pub static IDEAL_BODY_WEIGHT: Source = Source {
     title: "Gentamicin therapy (the ideal body weight formula)",
     publisher: "Devine, Drug Intell Clin Pharm 1974;8:650-655",
     year: "1974",
-    link: "believed to carry it",
+    seen: Seen::NotSeen,
 };
 
 /// All of this file.

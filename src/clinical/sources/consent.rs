@@ -1,6 +1,6 @@
 //! Consent: law, duty, who signs.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// Montgomery v Lanarkshire Health Board \[2015\] UKSC 11 (UK Supreme Court, 2015).
 pub static MONTGOMERY: Source = Source {
@@ -8,7 +8,9 @@ pub static MONTGOMERY: Source = Source {
     title: "Montgomery v Lanarkshire Health Board [2015] UKSC 11",
     publisher: "UK Supreme Court",
     year: "2015",
-    link: "lawgazette.co.uk/legal-updates/patient-consent-and-medical-advice/5048955.article",
+    seen: Seen::Quoted(
+        "Law Gazette, lawgazette.co.uk/legal-updates/patient-consent-and-medical-advice/5048955.article",
+    ),
 };
 
 /// Decision making and consent (GMC, 2020).
@@ -17,7 +19,9 @@ pub static GMC_CONSENT: Source = Source {
     title: "Decision making and consent",
     publisher: "GMC",
     year: "2020",
-    link: "themdu.com/guidance-and-advice/guides/new-guidance-on-decision-making-and-consent",
+    seen: Seen::Quoted(
+        "Medical Defence Union, themdu.com/guidance-and-advice/guides/new-guidance-on-decision-making-and-consent",
+    ),
 };
 
 /// Standards of conduct, performance and ethics (HCPC, 2024).
@@ -26,7 +30,7 @@ pub static HCPC_STANDARDS: Source = Source {
     title: "Standards of conduct, performance and ethics",
     publisher: "HCPC",
     year: "2024",
-    link: "hcpc-uk.org/standards/standards-of-conduct-performance-and-ethics",
+    seen: Seen::Original("https://hcpc-uk.org/standards/standards-of-conduct-performance-and-ethics"),
 };
 
 /// Model consent form 3 (consciousness not impaired) (Department of Health model, trust copy, n.d.).
@@ -35,7 +39,7 @@ pub static CONSENT_FORM_3: Source = Source {
     title: "Model consent form 3 (consciousness not impaired)",
     publisher: "Department of Health model, trust copy",
     year: "n.d.",
-    link: "whatdotheyknow.com/request/399816",
+    seen: Seen::Copy,
 };
 
 /// Treatment decisions up to 18; Mental Capacity Act pages (My Adult Still My Child, n.d.).
@@ -44,7 +48,7 @@ pub static CONSENT_UNDER_18: Source = Source {
     title: "Treatment decisions up to 18; Mental Capacity Act pages",
     publisher: "My Adult Still My Child",
     year: "n.d.",
-    link: "myadultstillmychild.co.uk",
+    seen: Seen::Original("https://myadultstillmychild.co.uk"),
 };
 
 /// Children: which decision counts (Bevan Brittan, 2022).
@@ -53,7 +57,9 @@ pub static CONSENT_CHILDREN: Source = Source {
     title: "Children: which decision counts",
     publisher: "Bevan Brittan",
     year: "2022",
-    link: "bevanbrittan.com/insights/articles/2022/children-which-decision-counts-part-one-medical-treatment-decisions",
+    seen: Seen::Original(
+        "https://bevanbrittan.com/insights/articles/2022/children-which-decision-counts-part-one-medical-treatment-decisions",
+    ),
 };
 
 /// Mental Capacity Act 2005 sections 1 to 4, summary (Sunderland Safeguarding Adults Board, n.d.).
@@ -62,7 +68,7 @@ pub static MENTAL_CAPACITY: Source = Source {
     title: "Mental Capacity Act 2005 sections 1 to 4, summary",
     publisher: "Sunderland Safeguarding Adults Board",
     year: "n.d.",
-    link: "sunderlandsab.org.uk/?page_id=968",
+    seen: Seen::Original("https://www.sunderlandsab.org.uk/?page_id=968"),
 };
 
 /// NHS interpreters and translation services, answer to PQ 16690 (DHSC, n.d.).
@@ -71,7 +77,7 @@ pub static INTERPRETERS: Source = Source {
     title: "NHS interpreters and translation services, answer to PQ 16690",
     publisher: "DHSC",
     year: "n.d.",
-    link: "parallelparliament.co.uk/question/16690/nhs-interpreters-and-translation-services",
+    seen: Seen::Quoted("parallelparliament.co.uk/question/16690/nhs-interpreters-and-translation-services"),
 };
 
 /// About the consent form (may withdraw after signing) (East Kent Hospitals, 2017).
@@ -80,7 +86,7 @@ pub static CONSENT_WITHDRAWAL: Source = Source {
     title: "About the consent form (may withdraw after signing)",
     publisher: "East Kent Hospitals",
     year: "2017",
-    link: "ekhuft.nhs.uk",
+    seen: Seen::Original("https://ekhuft.nhs.uk"),
 };
 
 /// All of this file.

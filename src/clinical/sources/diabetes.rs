@@ -1,6 +1,6 @@
 //! Diabetes: HbA1c, foot risk, sensation.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// IFCC standardisation of HbA1c (NGSP, n.d.).
 pub static NGSP_IFCC: Source = Source {
@@ -8,7 +8,7 @@ pub static NGSP_IFCC: Source = Source {
     title: "IFCC standardisation of HbA1c",
     publisher: "NGSP",
     year: "n.d.",
-    link: "ngsp.org/ifcc.asp",
+    seen: Seen::Original("https://ngsp.org/ifcc.asp"),
 };
 
 /// Master equations (IFCC HbA1c network, 2004).
@@ -17,7 +17,9 @@ pub static IFCC_EQUATIONS: Source = Source {
     title: "Master equations",
     publisher: "IFCC HbA1c network",
     year: "2004",
-    link: "information.ifcchba1c.org/sustainable-implementation/master-equations.aspx",
+    seen: Seen::Original(
+        "https://information.ifcchba1c.org/sustainable-implementation/master-equations.aspx",
+    ),
 };
 
 /// Changes to HbA1c values (Diabetes UK, 2011).
@@ -26,16 +28,7 @@ pub static DIABETES_UK_HBA1C: Source = Source {
     title: "Changes to HbA1c values",
     publisher: "Diabetes UK",
     year: "2011",
-    link: "diabetes.org.uk/Professionals/Changes-to-HbA1c-values",
-};
-
-/// Change of HbA1c units to mmol/mol (Diploma MSc, n.d.).
-pub static HBA1C_TABLE: Source = Source {
-    key: "hba1c-table",
-    title: "Change of HbA1c units to mmol/mol",
-    publisher: "Diploma MSc",
-    year: "n.d.",
-    link: "blog.diploma-msc.com/change-of-hba1c-units-to-mmolmol",
+    seen: Seen::Original("https://diabetes.org.uk/Professionals/Changes-to-HbA1c-values"),
 };
 
 /// JBDS-IP surgery and elective procedures guideline, summary (Guidelines.co.uk (JBDS-IP), n.d.).
@@ -44,7 +37,9 @@ pub static JBDS_SURGERY: Source = Source {
     title: "JBDS-IP surgery and elective procedures guideline, summary",
     publisher: "Guidelines.co.uk (JBDS-IP)",
     year: "n.d.",
-    link: "guidelines.co.uk/diabetes/jbds-ip-undergoing-surgery-and-elective-procedures-guideline/252711.article",
+    seen: Seen::Original(
+        "https://guidelines.co.uk/diabetes/jbds-ip-undergoing-surgery-and-elective-procedures-guideline/252711.article",
+    ),
 };
 
 /// Guideline for Perioperative Care for People with Diabetes (Centre for Perioperative Care, 2021).
@@ -53,7 +48,7 @@ pub static CPOC_DIABETES: Source = Source {
     title: "Guideline for Perioperative Care for People with Diabetes",
     publisher: "Centre for Perioperative Care",
     year: "2021",
-    link: "readkong.com/page/guideline-for-perioperative-care-for-people-with-diabetes-3695493",
+    seen: Seen::Copy,
 };
 
 /// Foot-risk stratification, NHS England pathway (FRAME, n.d.).
@@ -62,7 +57,7 @@ pub static FOOT_RISK_ENGLAND: Source = Source {
     title: "Foot-risk stratification, NHS England pathway",
     publisher: "FRAME",
     year: "n.d.",
-    link: "diabetesframe.org/nhs-england",
+    seen: Seen::Original("https://diabetesframe.org/nhs-england"),
 };
 
 /// NG19 diabetic foot problems (NICE, 2019).
@@ -71,7 +66,7 @@ pub static NG19: Source = Source {
     title: "NG19 diabetic foot problems",
     publisher: "NICE",
     year: "2019",
-    link: "nice.org.uk/guidance/ng19",
+    seen: Seen::Original("https://nice.org.uk/guidance/ng19"),
 };
 
 /// Addendum: sensory foot examination (IWGDF, n.d.).
@@ -80,7 +75,7 @@ pub static MONOFILAMENT: Source = Source {
     title: "Addendum: sensory foot examination",
     publisher: "IWGDF",
     year: "n.d.",
-    link: "iwgdf.org/concensus/uk/Addendum.htm",
+    seen: Seen::Original("https://iwgdf.org/concensus/uk/Addendum.htm"),
 };
 
 /// Neurological screening (sites) (FRAME, n.d.).
@@ -89,7 +84,7 @@ pub static MONOFILAMENT_SITES: Source = Source {
     title: "Neurological screening (sites)",
     publisher: "FRAME",
     year: "n.d.",
-    link: "diabetesframe.org/category/nhs-england/the-procedure-nhs-england",
+    seen: Seen::Original("https://diabetesframe.org/category/nhs-england/the-procedure-nhs-england"),
 };
 
 /// All of this file.
@@ -97,7 +92,6 @@ pub(super) static ALL: &[&Source] = &[
     &NGSP_IFCC,
     &IFCC_EQUATIONS,
     &DIABETES_UK_HBA1C,
-    &HBA1C_TABLE,
     &JBDS_SURGERY,
     &CPOC_DIABETES,
     &FOOT_RISK_ENGLAND,

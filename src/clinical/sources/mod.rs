@@ -34,6 +34,47 @@ pub fn by_key(key: &str) -> Option<&'static Source> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clinical::Seen;
+
+    /// Sources that could be read at no address of their own. The number may only fall.
+    const MOST_WITHOUT_ADDRESS: usize = 43;
+
+    /// Kinds of page that nothing printed may rest on: dictionaries, slides, encyclopaedias that anybody
+    /// edits, weblogs, and sites of copies.
+    const NO_SOURCE: &[&str] = &[
+        "medical dictionary",
+        "slide",
+        "wiki",
+        "ganfyd",
+        "blog",
+        "wordpress",
+        "scribd",
+        "docslib",
+        "docplayer",
+        "paperzz",
+        "yumpu",
+        "issuu",
+        "issuhub",
+        "readkong",
+        "studylib",
+        "fdocuments",
+        "vdocuments",
+        "pdfslide",
+        "brainscape",
+        "drugibank",
+        "imeds.se",
+        "rxreasoner",
+        "bahamas",
+    ];
+
+    /// Of such a kind and not replaced yet. The list may only become shorter.
+    const NOT_REPLACED_YET: &[&str] = &[
+        "podiatry-dictionary",
+        "podiatry-dictionary-interactions",
+        "teaching-slides",
+        "mepivacaine-child",
+        "bupivacaine-formulary",
+    ];
 
     #[test]
     fn keys_are_unique() {
@@ -42,5 +83,49 @@ mod tests {
         keys.sort_unstable();
         keys.dedup();
         assert_eq!(keys.len(), count);
+    }
+
+    #[test]
+    fn no_source_is_a_dictionary_a_slide_show_a_weblog_or_a_copy_site() {
+        let mut wrong = Vec::new();
+        for source in all().filter(|source| !NOT_REPLACED_YET.contains(&source.key)) {
+            let whole = format!("{} {} {} {}", source.key, source.title, source.publisher, source.seen);
+            let whole = whole.to_lowercase();
+            wrong.extend(
+                NO_SOURCE
+                    .iter()
+                    .filter(|kind| whole.contains(**kind))
+                    .map(|kind| format!("{}: {kind}", source.key)),
+            );
+        }
+        assert_eq!(wrong, Vec::<String>::new());
+    }
+
+    #[test]
+    fn an_address_can_be_opened() {
+        for source in all() {
+            if let Seen::Original(address) = source.seen {
+                let first = address.split_whitespace().next().unwrap_or_default();
+                let host = first.strip_prefix("https://").or(first.strip_prefix("http://"));
+                assert!(
+                    host.is_some_and(|host| host.split('/').next().is_some_and(|host| host.contains('.'))),
+                    "{}: {address} is no address",
+                    source.key
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn sources_without_an_address_only_become_fewer() {
+        let without: Vec<&str> = all()
+            .filter(|source| !matches!(source.seen, Seen::Original(_)))
+            .map(|source| source.key)
+            .collect();
+        assert_eq!(
+            without.len(),
+            MOST_WITHOUT_ADDRESS,
+            "one more: name an address that a reader can open; fewer: lower the number. {without:?}"
+        );
     }
 }

@@ -1,6 +1,6 @@
 //! Phenol, tourniquet, wound healing, outcomes, infection.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// Phenol application time, randomised trial (Int J Environ Res Public Health 2021;18:10478, 2021).
 pub static PHENOL_TIME_TRIAL: Source = Source {
@@ -8,7 +8,7 @@ pub static PHENOL_TIME_TRIAL: Source = Source {
     title: "Phenol application time, randomised trial",
     publisher: "Int J Environ Res Public Health 2021;18:10478",
     year: "2021",
-    link: "doi 10.3390/ijerph181910478",
+    seen: Seen::Original("https://doi.org/10.3390/ijerph181910478"),
 };
 
 /// Ingrown toenail surgery systematic review, part I (J Foot Ankle Res 2023;16:35, 2023).
@@ -17,7 +17,7 @@ pub static NAIL_SURGERY_REVIEW_1: Source = Source {
     title: "Ingrown toenail surgery systematic review, part I",
     publisher: "J Foot Ankle Res 2023;16:35",
     year: "2023",
-    link: "doi 10.1186/s13047-023-00631-1",
+    seen: Seen::Original("https://doi.org/10.1186/s13047-023-00631-1"),
 };
 
 /// Ingrown toenail surgery systematic review, part II (J Foot Ankle Res 2023;16:55, 2023).
@@ -26,7 +26,7 @@ pub static NAIL_SURGERY_REVIEW_2: Source = Source {
     title: "Ingrown toenail surgery systematic review, part II",
     publisher: "J Foot Ankle Res 2023;16:55",
     year: "2023",
-    link: "doi 10.1186/s13047-023-00655-7",
+    seen: Seen::Original("https://doi.org/10.1186/s13047-023-00655-7"),
 };
 
 /// 45-second phenol matrix cautery (Dermatol Surg 2024;50:1050-5, 2024).
@@ -35,7 +35,7 @@ pub static PHENOL_45_SECONDS: Source = Source {
     title: "45-second phenol matrix cautery",
     publisher: "Dermatol Surg 2024;50:1050-5",
     year: "2024",
-    link: "doi 10.1097/DSS.0000000000004265",
+    seen: Seen::Original("https://doi.org/10.1097/DSS.0000000000004265"),
 };
 
 /// Phenol matricectomy, 172 patients (Acta Derm Venereol 2001;81:181-183, 2001).
@@ -44,7 +44,7 @@ pub static PHENOL_SERIES: Source = Source {
     title: "Phenol matricectomy, 172 patients",
     publisher: "Acta Derm Venereol 2001;81:181-183",
     year: "2001",
-    link: "acnpsearch.tweb-dev.unibo.it/singlejournalindex/84038545",
+    seen: Seen::Quoted("a library catalogue, singlejournalindex/84038545"),
 };
 
 /// Phenol: toxicological overview (UKHSA, 2024).
@@ -53,16 +53,9 @@ pub static PHENOL_TOXICOLOGY: Source = Source {
     title: "Phenol: toxicological overview",
     publisher: "UKHSA",
     year: "2024",
-    link: "gov.uk/government/publications/phenol-properties-incident-management-and-toxicology",
-};
-
-/// Phenol exposure limits (animal reproduction studies, secondary) (Mitturassociates, n.d.).
-pub static PHENOL_ANIMAL: Source = Source {
-    key: "phenol-animal",
-    title: "Phenol exposure limits (animal reproduction studies, secondary)",
-    publisher: "Mitturassociates",
-    year: "n.d.",
-    link: "mitturassociates.com/vkuhl/phenol-exposure-limits",
+    seen: Seen::Original(
+        "https://gov.uk/government/publications/phenol-properties-incident-management-and-toxicology",
+    ),
 };
 
 /// Alcohol lavage after phenol (Eur J Dermatol 2013;23:319, 2013).
@@ -71,7 +64,7 @@ pub static PHENOL_LAVAGE: Source = Source {
     title: "Alcohol lavage after phenol",
     publisher: "Eur J Dermatol 2013;23:319",
     year: "2013",
-    link: "scholarmate.com/S/4qXSaz",
+    seen: Seen::Quoted("an abstract service, scholarmate.com/S/4qXSaz"),
 };
 
 /// Ingrown toenail management (AAFP, 2019).
@@ -80,7 +73,7 @@ pub static NAIL_SURGERY_AAFP: Source = Source {
     title: "Ingrown toenail management",
     publisher: "AAFP",
     year: "2019",
-    link: "fdocuments.us/document/ingrown-toenail-management-aafp",
+    seen: Seen::Copy,
 };
 
 /// Tourniquets left on after finger and toe surgery (BMJ 2010;340:c1981, 2010).
@@ -89,7 +82,7 @@ pub static TOURNIQUET_INCIDENTS: Source = Source {
     title: "Tourniquets left on after finger and toe surgery",
     publisher: "BMJ 2010;340:c1981",
     year: "2010",
-    link: "bmj.com/content/340/bmj.c1981",
+    seen: Seen::Original("https://bmj.com/content/340/bmj.c1981"),
 };
 
 /// Rapid response: digital tourniquets, as reported with pressures under digital tourniquets (NPSA, 2009).
@@ -98,7 +91,9 @@ pub static TOURNIQUET_ADVICE: Source = Source {
     title: "Rapid response: digital tourniquets, as reported with pressures under digital tourniquets",
     publisher: "NPSA",
     year: "2009",
-    link: "discovery.researcher.life/article/variability-in-local-pressures-under-digital-tourniquets",
+    seen: Seen::Quoted(
+        "discovery.researcher.life/article/variability-in-local-pressures-under-digital-tourniquets",
+    ),
 };
 
 /// Basic nail surgery (Dermatol Clin, 2006).
@@ -107,7 +102,7 @@ pub static TOURNIQUET_TIME: Source = Source {
     title: "Basic nail surgery",
     publisher: "Dermatol Clin",
     year: "2006",
-    link: "believed to carry it",
+    seen: Seen::NotSeen,
 };
 
 /// Risk factors for infection after ingrowing toenail surgery (J Foot Ankle Res, 2020).
@@ -116,7 +111,7 @@ pub static INFECTION_FACTORS: Source = Source {
     title: "Risk factors for infection after ingrowing toenail surgery",
     publisher: "J Foot Ankle Res",
     year: "2020",
-    link: "doi 10.1186/s13047-020-00414-y",
+    seen: Seen::Original("https://doi.org/10.1186/s13047-020-00414-y"),
 };
 
 /// Management of the ingrown toenail (AAFP 2009;79:303, 2009).
@@ -125,7 +120,7 @@ pub static ANTIBIOTICS_AAFP: Source = Source {
     title: "Management of the ingrown toenail",
     publisher: "AAFP 2009;79:303",
     year: "2009",
-    link: "Heidelbaugh and Lee",
+    seen: Seen::NotSeen,
 };
 
 /// Attending for nail surgery (Northern Care Alliance NHS Foundation Trust, n.d.).
@@ -134,7 +129,9 @@ pub static LEAFLET_RISKS: Source = Source {
     title: "Attending for nail surgery",
     publisher: "Northern Care Alliance NHS Foundation Trust",
     year: "n.d.",
-    link: "northerncarealliance.nhs.uk/patient-information/patient-leaflets/podiatry-attending-nail-surgery",
+    seen: Seen::Original(
+        "https://northerncarealliance.nhs.uk/patient-information/patient-leaflets/podiatry-attending-nail-surgery",
+    ),
 };
 
 /// Preparing for nail surgery and aftercare (NHS community podiatry leaflet, n.d.).
@@ -143,7 +140,7 @@ pub static LEAFLET_PREPARING: Source = Source {
     title: "Preparing for nail surgery and aftercare",
     publisher: "NHS community podiatry leaflet",
     year: "n.d.",
-    link: "paperzz.com/doc/9009366",
+    seen: Seen::Copy,
 };
 
 /// Nail surgery (Bradford District Care NHS Foundation Trust, n.d.).
@@ -152,7 +149,7 @@ pub static LEAFLET_BRADFORD: Source = Source {
     title: "Nail surgery",
     publisher: "Bradford District Care NHS Foundation Trust",
     year: "n.d.",
-    link: "bdct.nhs.uk/self-care/nail-surgery",
+    seen: Seen::Original("https://bdct.nhs.uk/self-care/nail-surgery"),
 };
 
 /// Nail surgery CM113 (NHS podiatry, Wigan area, 2021).
@@ -161,7 +158,7 @@ pub static LEAFLET_WIGAN: Source = Source {
     title: "Nail surgery CM113",
     publisher: "NHS podiatry, Wigan area",
     year: "2021",
-    link: "scribd.com/document/659204559",
+    seen: Seen::Copy,
 };
 
 /// Nail surgery leaflet (North Tees and Hartlepool NHS Foundation Trust, n.d.).
@@ -170,7 +167,7 @@ pub static LEAFLET_NORTH_TEES: Source = Source {
     title: "Nail surgery leaflet",
     publisher: "North Tees and Hartlepool NHS Foundation Trust",
     year: "n.d.",
-    link: "nth.nhs.uk/resources/nail-surgery",
+    seen: Seen::Original("https://nth.nhs.uk/resources/nail-surgery"),
 };
 
 /// Nail surgery (Worcestershire Health and Care NHS Trust, n.d.).
@@ -179,7 +176,7 @@ pub static LEAFLET_WORCESTERSHIRE: Source = Source {
     title: "Nail surgery",
     publisher: "Worcestershire Health and Care NHS Trust",
     year: "n.d.",
-    link: "paperzz.com/doc/8798794",
+    seen: Seen::Copy,
 };
 
 /// Overview of ingrown nails (Haneke, Dermatol Res Pract, 2012).
@@ -188,7 +185,7 @@ pub static ALTERNATIVES: Source = Source {
     title: "Overview of ingrown nails",
     publisher: "Haneke, Dermatol Res Pract",
     year: "2012",
-    link: "pmc.ncbi.nlm.nih.gov/articles/PMC3362847",
+    seen: Seen::Original("https://pmc.ncbi.nlm.nih.gov/articles/PMC3362847"),
 };
 
 /// CG64 prophylaxis against infective endocarditis (NICE, 2016).
@@ -197,7 +194,7 @@ pub static CG64: Source = Source {
     title: "CG64 prophylaxis against infective endocarditis",
     publisher: "NICE",
     year: "2016",
-    link: "nice.org.uk/guidance/cg64",
+    seen: Seen::Original("https://nice.org.uk/guidance/cg64"),
 };
 
 /// All of this file.
@@ -208,7 +205,6 @@ pub(super) static ALL: &[&Source] = &[
     &PHENOL_45_SECONDS,
     &PHENOL_SERIES,
     &PHENOL_TOXICOLOGY,
-    &PHENOL_ANIMAL,
     &PHENOL_LAVAGE,
     &NAIL_SURGERY_AAFP,
     &TOURNIQUET_INCIDENTS,

@@ -1,6 +1,6 @@
 //! Identity, display of identity, operation notes, letters and codes.
 
-use crate::clinical::Source;
+use crate::clinical::{Seen, Source};
 
 /// NHS Number Input and Display v4.0 (HSCIC, 2013).
 pub static NHS_NUMBER_DISPLAY: Source = Source {
@@ -8,7 +8,7 @@ pub static NHS_NUMBER_DISPLAY: Source = Source {
     title: "NHS Number Input and Display v4.0",
     publisher: "HSCIC",
     year: "2013",
-    link: "github pacharanero/nhs-cui: inputdisplay.md",
+    seen: Seen::Original("https://github.com/pacharanero/nhs-cui (inputdisplay.md)"),
 };
 
 /// NHS Number modulus-11 check of the NHS Data Dictionary, as quoted in phutils and epidm (NHS Data Dictionary, n.d.).
@@ -17,16 +17,9 @@ pub static NHS_NUMBER_CHECK: Source = Source {
     title: "NHS Number modulus-11 check of the NHS Data Dictionary, as quoted in phutils and epidm",
     publisher: "NHS Data Dictionary",
     year: "n.d.",
-    link: "rdrr.io/github/daudi/phutils/src/R/is.valid.NHSnum.R; rdrr.io/cran/epidm/man/valid_nhs.html",
-};
-
-/// NHS number validation (rejects ten equal digits first) (healthanalyst, 2011).
-pub static NHS_NUMBER_EQUAL_DIGITS: Source = Source {
-    key: "nhs-number-equal-digits",
-    title: "NHS number validation (rejects ten equal digits first)",
-    publisher: "healthanalyst",
-    year: "2011",
-    link: "healthanalyst.wordpress.com/2011/08/21/nhs-number-validation",
+    seen: Seen::Quoted(
+        "two packages that use it: rdrr.io/github/daudi/phutils/src/R/is.valid.NHSnum.R and rdrr.io/cran/epidm/man/valid_nhs.html",
+    ),
 };
 
 /// Patient Name Input and Display v3.0 (HSCIC, 2013).
@@ -35,7 +28,7 @@ pub static NAME_DISPLAY: Source = Source {
     title: "Patient Name Input and Display v3.0",
     publisher: "HSCIC",
     year: "2013",
-    link: "github pacharanero/nhs-cui: patnamedisp.md",
+    seen: Seen::Original("https://github.com/pacharanero/nhs-cui (patnamedisp.md)"),
 };
 
 /// Patient Banner v4.0 (HSCIC, 2013).
@@ -44,7 +37,7 @@ pub static BANNER: Source = Source {
     title: "Patient Banner v4.0",
     publisher: "HSCIC",
     year: "2013",
-    link: "github pacharanero/nhs-cui: patben.md",
+    seen: Seen::Original("https://github.com/pacharanero/nhs-cui (patben.md)"),
 };
 
 /// Date Display v4.0 and Time Display v4.0 (HSCIC, 2013).
@@ -53,7 +46,7 @@ pub static DATE_TIME_DISPLAY: Source = Source {
     title: "Date Display v4.0 and Time Display v4.0",
     publisher: "HSCIC",
     year: "2013",
-    link: "github pacharanero/nhs-cui: datedisplay.md, timedisplay.md",
+    seen: Seen::Original("https://github.com/pacharanero/nhs-cui (datedisplay.md, timedisplay.md)"),
 };
 
 /// NHS digital service manual: NHS numbers, numbers and dates, health literacy (NHS England, 2026).
@@ -62,16 +55,16 @@ pub static SERVICE_MANUAL: Source = Source {
     title: "NHS digital service manual: NHS numbers, numbers and dates, health literacy",
     publisher: "NHS England",
     year: "2026",
-    link: "github nhsuk/nhsuk-service-manual",
+    seen: Seen::Original("https://github.com/nhsuk/nhsuk-service-manual"),
 };
 
-/// Good Surgical Practice 2002, operation-note list, as quoted (RCS England, 2002).
-pub static OPERATION_NOTE_2002: Source = Source {
-    key: "operation-note-2002",
-    title: "Good Surgical Practice 2002, operation-note list, as quoted",
-    publisher: "RCS England",
-    year: "2002",
-    link: "ganfyd.org/index.php?title=Operation_notes",
+/// How to write an operation note, on the list of the Royal College of Surgeons (BMJ Careers, 2017).
+pub static OPERATION_NOTE_FRAMEWORK: Source = Source {
+    key: "operation-note-framework",
+    title: "How to write an operation note",
+    publisher: "BMJ Careers",
+    year: "2017",
+    seen: Seen::Original("http://careers.bmj.com/careers/advice/How_to_write_an_operation_note"),
 };
 
 /// Audits against the operation-note list of Good Surgical Practice 2014 (Turk J Surg; WASET, 2014 to 2023).
@@ -80,7 +73,7 @@ pub static OPERATION_NOTE_2014: Source = Source {
     title: "Audits against the operation-note list of Good Surgical Practice 2014",
     publisher: "Turk J Surg; WASET",
     year: "2014 to 2023",
-    link: "turkjsurg.com/full-text/1954/eng; publications.waset.org",
+    seen: Seen::Original("https://turkjsurg.com/full-text/1954/eng"),
 };
 
 /// Standards of conduct, performance and ethics, standard 10: keep records of your work (HCPC, 2024).
@@ -89,7 +82,9 @@ pub static HCPC_RECORDS: Source = Source {
     title: "Standards of conduct, performance and ethics, standard 10: keep records of your work",
     publisher: "HCPC",
     year: "2024",
-    link: "hcpc-uk.org/students/guidance-on-conduct-and-ethics/keep-records-of-your-work",
+    seen: Seen::Original(
+        "https://hcpc-uk.org/students/guidance-on-conduct-and-ethics/keep-records-of-your-work",
+    ),
 };
 
 /// Health Technical Memorandum 01-01 Part A: management of surgical instruments (Department of Health, 2016).
@@ -98,7 +93,7 @@ pub static HTM_01_01: Source = Source {
     title: "Health Technical Memorandum 01-01 Part A: management of surgical instruments",
     publisher: "Department of Health",
     year: "2016",
-    link: "scribd.com/document/513621181",
+    seen: Seen::Copy,
 };
 
 /// WHO Surgical Safety Checklist alert (NPSA, 2009).
@@ -107,7 +102,7 @@ pub static SAFETY_CHECKLIST: Source = Source {
     title: "WHO Surgical Safety Checklist alert",
     publisher: "NPSA",
     year: "2009",
-    link: "nrls.npsa.nhs.uk/resources/?entryid45=59860",
+    seen: Seen::Original("https://nrls.npsa.nhs.uk/resources/?entryid45=59860"),
 };
 
 /// National Safety Standards for Invasive Procedures (NHS England, 2023).
@@ -116,7 +111,7 @@ pub static NATSSIPS: Source = Source {
     title: "National Safety Standards for Invasive Procedures",
     publisher: "NHS England",
     year: "2023",
-    link: "england.nhs.uk/patient-safety/natssips",
+    seen: Seen::Original("https://england.nhs.uk/patient-safety/natssips"),
 };
 
 /// UK Core RecordStandardHeadings code system v2.2.0 (HL7 UK / NHS England, 2022).
@@ -125,7 +120,7 @@ pub static RECORD_HEADINGS: Source = Source {
     title: "UK Core RecordStandardHeadings code system v2.2.0",
     publisher: "HL7 UK / NHS England",
     year: "2022",
-    link: "github NHSDigital/FHIR-R4-UKCORE-STAGING-MAIN",
+    seen: Seen::Original("https://github.com/NHSDigital/FHIR-R4-UKCORE-STAGING-MAIN"),
 };
 
 /// Outpatient Letter Standard v2.2 (PRSB, 2023).
@@ -134,7 +129,7 @@ pub static OUTPATIENT_LETTER: Source = Source {
     title: "Outpatient Letter Standard v2.2",
     publisher: "PRSB",
     year: "2023",
-    link: "theprsb.org/standards/outpatientletterstandard",
+    seen: Seen::Original("https://theprsb.org/standards/outpatientletterstandard"),
 };
 
 /// Please, write to me: writing outpatient letters to patients (Academy of Medical Royal Colleges, 2018).
@@ -143,7 +138,9 @@ pub static WRITE_TO_ME: Source = Source {
     title: "Please, write to me: writing outpatient letters to patients",
     publisher: "Academy of Medical Royal Colleges",
     year: "2018",
-    link: "mdujournal.themdu.com/issue-archive/winter-2018/plain-english-for-patients",
+    seen: Seen::Quoted(
+        "MDU Journal, winter 2018, mdujournal.themdu.com/issue-archive/winter-2018/plain-english-for-patients",
+    ),
 };
 
 /// ICD-10 and OPCS-4 code titles with admitted-patient counts 2023-24 (NHS England, packaged by ebmdatalab, 2025).
@@ -152,7 +149,7 @@ pub static CODE_USAGE: Source = Source {
     title: "ICD-10 and OPCS-4 code titles with admitted-patient counts 2023-24",
     publisher: "NHS England, packaged by ebmdatalab",
     year: "2025",
-    link: "github ebmdatalab/codeusage",
+    seen: Seen::Original("https://github.com/ebmdatalab/codeusage"),
 };
 
 /// Bank holiday data, commit cb2a016 of 21 Aug 2026 (Government Digital Service, 2026).
@@ -161,7 +158,7 @@ pub static BANK_HOLIDAYS: Source = Source {
     title: "Bank holiday data, commit cb2a016 of 21 Aug 2026",
     publisher: "Government Digital Service",
     year: "2026",
-    link: "github alphagov/frontend lib/data/bank-holidays.json",
+    seen: Seen::Original("https://github.com/alphagov/frontend (lib/data/bank-holidays.json)"),
 };
 
 /// Accessible Information Standard DAPB1605, requirements (NHS England, 2025).
@@ -170,7 +167,9 @@ pub static ACCESSIBLE_INFORMATION: Source = Source {
     title: "Accessible Information Standard DAPB1605, requirements",
     publisher: "NHS England",
     year: "2025",
-    link: "england.nhs.uk/long-read/accessible-information-standard-requirements-dapb1605",
+    seen: Seen::Original(
+        "https://england.nhs.uk/long-read/accessible-information-standard-requirements-dapb1605",
+    ),
 };
 
 /// Clear print guidelines (RNIB, n.d.).
@@ -179,7 +178,7 @@ pub static CLEAR_PRINT: Source = Source {
     title: "Clear print guidelines",
     publisher: "RNIB",
     year: "n.d.",
-    link: "studylib.net/doc/18866603",
+    seen: Seen::Copy,
 };
 
 /// Access for blind people, corporate standard: large print sizes (Hampshire County Council, n.d.).
@@ -188,19 +187,18 @@ pub static LARGE_PRINT: Source = Source {
     title: "Access for blind people, corporate standard: large print sizes",
     publisher: "Hampshire County Council",
     year: "n.d.",
-    link: "www3.hants.gov.uk/cx-logos-accessforblind.htm",
+    seen: Seen::Original("https://www3.hants.gov.uk/cx-logos-accessforblind.htm"),
 };
 
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &NHS_NUMBER_DISPLAY,
     &NHS_NUMBER_CHECK,
-    &NHS_NUMBER_EQUAL_DIGITS,
     &NAME_DISPLAY,
     &BANNER,
     &DATE_TIME_DISPLAY,
     &SERVICE_MANUAL,
-    &OPERATION_NOTE_2002,
+    &OPERATION_NOTE_FRAMEWORK,
     &OPERATION_NOTE_2014,
     &HCPC_RECORDS,
     &HTM_01_01,

@@ -13,13 +13,13 @@ pub(super) static RULE: Rule = Rule {
     answered_by: AnsweredBy::Reason,
     holds: Holds::All,
     title: "phenol in pregnancy",
-    why: "Phenol is absorbed through skin and wound. In animals it has harmed the unborn; what the small \
-          amount of a nail operation does is not known. The operation can be done without phenol, or wait.",
+    why: "Phenol is absorbed through skin and wound, and what the small amount of a nail operation does to \
+          the unborn is not known. The operation can be done without phenol, or wait.",
     cite: Cite::adapts(
-        &sources::procedure::PHENOL_ANIMAL,
-        "reproduction studies",
-        "animal work in a secondary text; no statement on nail surgery in people was found, and the stop is \
-         ours",
+        &sources::procedure::PHENOL_TOXICOLOGY,
+        "absorption through skin",
+        "the source tells that phenol is absorbed; no statement on nail surgery in pregnancy was found, and \
+         the stop is ours",
     ),
     limits: "Knows only what is recorded under `history.pregnant`; a question that was not asked is not \
              seen.",

@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     title: "who operated cannot be told",
     why: "The operation note and the letter are signed in the name of the one who operated, with their \
           registration.",
-    cite: Cite::states(&sources::records::OPERATION_NOTE_2002, "operating surgeon and assistant"),
+    cite: Cite::states(&sources::records::OPERATION_NOTE_FRAMEWORK, "operator and assistants"),
     limits: "Knows the practitioners of the clinic file only; it does not look at any register.",
     example: Example { bad: "operation: {operator: qill}", good: "operation: {operator: quill}" },
     check,

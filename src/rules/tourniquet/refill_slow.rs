@@ -1,6 +1,6 @@
 //! Capillary refill that took long. A missing one is `refill-not-recorded`.
 
-use crate::clinical::{Cite, sources};
+use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
@@ -18,10 +18,8 @@ pub(super) static RULE: Rule = Rule {
     title: "the blood came back slowly",
     why: "After the tourniquet the toe should flush pink. Slow refill asks for a look at whether a band was \
           left on, and at the circulation.",
-    cite: Cite::adapts(
-        &sources::circulation::CAPILLARY_REFILL,
-        "normal value",
-        "a secondary text prefers 3 s; limits of 2 s and 5 s are used too",
+    cite: Cite::project_default(
+        "texts give normal limits from 2 to 5 s and none for a toe after a tourniquet; 3 s was chosen",
     ),
     limits: "A cold foot and age make refill slower. The limit is not one made for toes.",
     example: Example {
