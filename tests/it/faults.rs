@@ -65,6 +65,18 @@ fn progress(out: &Path) -> usize {
     top.len() + inside + lines
 }
 
+/// Waits until something has come about or the run has ended. A run that does neither hangs: it is killed
+/// and the test fails, rather than waiting for ever.
+fn wait_until(child: &mut Child, has_come: impl Fn() -> bool) {
+    let began = Instant::now();
+    while !has_come() && child.try_wait().expect("a child can be asked").is_none() {
+        if began.elapsed() > Duration::from_secs(60) {
+            child.kill().expect("a child can be killed");
+            panic!("the run hangs");
+        }
+    }
+}
+
 /// Reading never fails, and no registered file is harmed, whatever else is half done.
 fn assert_nothing_is_lost(folder: &Path, when: &str) {
     if !folder.join("out/register.jsonl").exists() {
@@ -100,10 +112,7 @@ fn killed_at_any_point_nothing_is_lost_and_a_second_run_completes() {
         let folder = clinic(2);
         let out = folder.path().join("out");
         let mut child = start(folder.path());
-        let began = Instant::now();
-        while progress(&out) < point && child.try_wait().expect("a child can be asked").is_none() {
-            assert!(began.elapsed() < Duration::from_secs(60), "the run hangs");
-        }
+        wait_until(&mut child, || progress(&out) >= point);
         // A different moment between two steps each time.
         let wait = Duration::from_micros((point as u64 * 137) % 900);
         let now = Instant::now();
@@ -201,9 +210,7 @@ fn a_folder_that_vanishes_is_said_and_begun_anew_by_the_next_run() {
         let folder = clinic(4);
         let out = folder.path().join("out");
         let mut child = start(folder.path());
-        while progress(&out) < point && child.try_wait().expect("a child can be asked").is_none() {
-            std::hint::spin_loop();
-        }
+        wait_until(&mut child, || progress(&out) >= point);
         fs::rename(&out, folder.path().join("gone")).expect("a folder can be moved");
         let status = child.wait().expect("a child can be waited for");
         assert!(matches!(status.code(), Some(0 | 2)), "{point}: {status}");
@@ -226,7 +233,7 @@ fn two_runs_at_once_issue_each_document_once() {
 fn a_request_to_end_stops_between_documents() {
     for signal in ["-INT", "-TERM"] {
         let folder = clinic(12);
-        let child = Command::new(PROGRAM)
+        let mut child = Command::new(PROGRAM)
             .args(ISSUE)
             .args(["--jobs", "1"])
             .current_dir(folder.path())
@@ -234,9 +241,7 @@ fn a_request_to_end_stops_between_documents() {
             .stderr(Stdio::piped())
             .spawn()
             .expect("the program starts");
-        while progress(&folder.path().join("out")) < 12 {
-            std::hint::spin_loop();
-        }
+        wait_until(&mut child, || progress(&folder.path().join("out")) >= 12);
         crate::support::tool("kill", &[signal, &child.id().to_string()]);
         let output = child.wait_with_output().expect("a child can be waited for");
         let stderr = String::from_utf8_lossy(&output.stderr);

@@ -91,34 +91,59 @@ fn imports_go_downward_only() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
+/// A topic may use what stands beside the topics, never another topic: what two need is a fact and
+/// belongs to `derive`, or a phrase and belongs to `rules::words`.
 #[test]
 fn rules_do_not_import_each_other() {
-    for path in files_below(&root().join("src/rules"), ".rs") {
-        let depth = path.strip_prefix(root().join("src/rules")).expect("below rules").components().count();
-        if depth == 2 && !path.ends_with("mod.rs") {
-            let code = code(&path);
-            let crossing = code.lines().find(|line| {
-                line.contains("rules::")
-                    && line.starts_with("use")
-                    && [
-                        "identity::",
-                        "consent::",
-                        "anaesthetic::",
-                        "circulation::",
-                        "diabetes::",
-                        "bleeding::",
-                        "infection::",
-                        "phenol::",
-                        "tourniquet::",
-                        "records::",
-                        "advice::",
-                        "right_toe::",
-                    ]
-                    .iter()
-                    .any(|topic| line.contains(topic) && line.contains("crate::rules::"))
-            });
-            assert_eq!(crossing, None, "{}", path.display());
+    let rules = root().join("src/rules");
+    let topics: Vec<String> = fs::read_dir(&rules)
+        .expect("the rules can be listed")
+        .map(|entry| entry.expect("an entry can be read").path())
+        .filter(|path| path.is_dir())
+        .map(|path| path.file_name().expect("a folder has a name").to_string_lossy().into_owned())
+        .collect();
+    assert!(topics.len() > 10, "{topics:?}");
+    let mut crossing = Vec::new();
+    // Circulation asks phenol where poor circulation was reported: to go when both read a derived value.
+    let known = [("circulation", "phenol")];
+    for topic in &topics {
+        for path in files_below(&rules.join(topic), ".rs") {
+            // Whatever the way to it: `crate::rules::phenol::`, `super::phenol::`, `rules::{phenol::x}`.
+            let code: String = code(&path).split_whitespace().collect();
+            for other in topics.iter().filter(|other| *other != topic) {
+                if !known.contains(&(topic.as_str(), other.as_str())) && names_module(&code, other) {
+                    crossing.push(format!("{}: uses `{other}`", path.display()));
+                }
+            }
         }
+    }
+    assert_eq!(crossing, Vec::<String>::new());
+}
+
+/// True if a module of this name is stepped into, as `::name::`, `super::name::` or within braces, and
+/// the step starts at `rules` or above the own topic.
+fn names_module(code: &str, name: &str) -> bool {
+    let step = format!("{name}::");
+    code.match_indices(&step).any(|(at, _)| {
+        let before = &code[..at];
+        let is_whole_word = !before.ends_with(|c: char| c.is_alphanumeric() || c == '_');
+        // The word that the path began with: sources and tables have modules of the same names.
+        let start = before.rfind([';', '=', '(', '}', '&', '!', '|']).map_or(0, |at| at + 1);
+        let path = &before[start..];
+        let is_of_rules = path.contains("rules::") || path.contains("super::");
+        is_whole_word && is_of_rules && !path.contains("clinical") && !path.contains("sources")
+    })
+}
+
+#[test]
+fn a_step_into_another_topic_is_seen() {
+    for crossing in
+        ["usecrate::rules::phenol::x;", "letx=super::phenol::y(facts);", "usecrate::rules::{Rule,phenol::x};"]
+    {
+        assert!(names_module(crossing, "phenol"), "{crossing}");
+    }
+    for own in ["usecrate::clinical::sources::phenol::X;", "letphenol=facts.phenol();", "Topic::phenol::x"] {
+        assert!(!names_module(own, "phenol"), "{own}");
     }
 }
 
@@ -197,6 +222,25 @@ fn the_top_level_holds_what_was_agreed() {
         .filter(|name| !name.starts_with('.') && !agreed.contains(&name.as_str()))
         .collect();
     assert_eq!(extra, Vec::<String>::new());
+}
+
+/// What was written from memory is marked so and waits for its source. The number may only fall: a new
+/// row needs a source, or the mark that practitioners do so.
+const MOST_FROM_MEMORY: usize = 138;
+
+#[test]
+fn rows_from_memory_only_become_fewer() {
+    let tables = files_below(&root().join("src/clinical/tables"), ".yaml");
+    let rows: usize = tables
+        .iter()
+        .map(|path| fs::read_to_string(path).expect("a table is text"))
+        .map(|text| text.matches("relation: from memory").count())
+        .sum();
+    let cites: usize = files_below(&root().join("src"), ".rs")
+        .iter()
+        .map(|path| code(path).matches("Cite::from_memory(").count())
+        .sum();
+    assert_eq!(rows + cites, MOST_FROM_MEMORY, "{rows} rows and {cites} cites; fewer: lower the number");
 }
 
 /// Telephone numbers come from the range kept free for drama, NHS numbers from the test range.
