@@ -4,7 +4,8 @@
 //! case.yaml ─read→ Case ─derive→ Facts ─judge→ Findings ─compose→ View ─render→ Typst ─typeset→ PDF
 //! ```
 //!
-//! Modules, in reading order; each may use those above it, never those below.
+//! The modules stand here by name; in which order they are read, and which may use which, is the map of
+//! `DEVELOPERS.md` and enforced by `tests/it/tidy.rs`.
 
 pub mod case;
 pub mod cli;
@@ -15,6 +16,8 @@ pub mod derive;
 pub mod diagnostic;
 pub mod documents;
 pub mod facts;
+pub mod hash;
+pub mod identity;
 pub mod pipeline;
 pub mod register;
 pub mod render;

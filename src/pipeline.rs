@@ -1,4 +1,5 @@
-//! The one way through the code: check a case, then set its documents. In memory, pure.
+//! The one way through the code: read a case, judge it on a day, then set its documents. In memory,
+//! pure.
 //!
 //! No file, no environment, no clock: texts, today and the press come in; findings, PDFs and
 //! plain text go out.
@@ -8,15 +9,17 @@ use std::sync::Arc;
 
 use serde_json::Value as Json;
 
-use crate::case::{Read, Spans, read_case, read_clinic};
+use crate::case::{self, Case, Clinic, NhsNumberText, Reference, read_case, read_clinic};
 use crate::date::CivilDate;
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
 use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Replaces};
 use crate::facts::Facts;
+use crate::identity::{Comparison, Person};
 use crate::render::{TemplateError, Templates};
 use crate::rules::accept::judge;
 use crate::typeset::{Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, unprintable};
+use crate::units::TextValue as _;
 
 /// What checking a case gave.
 #[derive(Debug)]
@@ -54,6 +57,12 @@ impl Checked {
         Checked { reference: None, diagnostics, facts: None, readiness: nothing_ready() }
     }
 
+    /// Findings that need more than this case.
+    pub fn add(&mut self, found: impl IntoIterator<Item = Diagnostic>) {
+        self.diagnostics.extend(found);
+        sort(&mut self.diagnostics);
+    }
+
     /// How many findings of a weight stand in the way of issuing.
     pub fn blocking(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).count()
@@ -65,6 +74,24 @@ impl Checked {
         self.diagnostics
             .iter()
             .filter(move |diagnostic| diagnostic.blocks_issue() && diagnostic.holds.contains(&name))
+    }
+
+    /// Of those asked for (all if none is named), the documents that can be issued, and those that an open
+    /// finding holds back. What cannot be made yet is held only if the finding is about what it misses:
+    /// before surgery nothing holds an operation note.
+    pub fn free_and_held(&self, only: &[String]) -> (Vec<&'static Document>, Vec<&'static Document>) {
+        let (mut free, mut held) = (Vec::new(), Vec::new());
+        for Readiness { document, missing } in &self.readiness {
+            let is_asked_for = only.is_empty() || only.iter().any(|name| name == document.name);
+            let mut open = self.held(document).peekable();
+            let is_free = missing.is_empty() && open.peek().is_none();
+            if is_asked_for && is_free {
+                free.push(*document);
+            } else if is_asked_for && open.any(|found| missing.is_empty() || missing.contains(&found.path)) {
+                held.push(*document);
+            }
+        }
+        (free, held)
     }
 
     /// The documents that can be made, of those asked for (all if none is named).
@@ -115,33 +142,134 @@ pub enum Version {
 
 /// Reads, derives and judges one case.
 pub fn check(case: Arc<SourceText>, clinic: &Arc<SourceText>, today: CivilDate) -> Checked {
+    read(case, clinic).judged_on(today)
+}
+
+/// A case and its clinic file as read, not yet judged.
+#[derive(Debug, Clone)]
+pub struct Read {
+    case: case::Read<Case>,
+    clinic: case::Read<Clinic>,
+    /// Texts that the typefaces cannot show.
+    unprintable: Vec<Diagnostic>,
+}
+
+/// Reads a case and its clinic file.
+pub fn read(case: Arc<SourceText>, clinic: &Arc<SourceText>) -> Read {
     let case = read_case(case);
     let clinic = read_clinic(clinic.clone());
     let unprintable = [unprintable_texts(&case), unprintable_texts(&clinic)].concat();
-    let mut diagnostics = [case.diagnostics, clinic.diagnostics, unprintable.clone()].concat();
-    // The reader does not know which documents there are: what it cannot read holds them all.
-    hold_everything(&mut diagnostics);
-    let (Some(case_value), Some(clinic_value)) = (case.value.clone(), clinic.value) else {
-        let reference = case.value.map(|case| case.reference.to_string());
-        return Checked { reference, diagnostics, facts: None, readiness: nothing_ready() };
-    };
-    let reference = Some(case_value.reference.to_string());
-    let facts = Facts::new(case_value, clinic_value, today);
-    let places = Places { case: (case.source, case.spans), clinic: (clinic.source, clinic.spans) };
-    for judged in judge(&facts) {
-        diagnostics.push(places.locate(judged));
+    Read { case, clinic, unprintable }
+}
+
+impl Read {
+    /// The patient, if the case could be read.
+    pub fn person(&self) -> Option<Person> {
+        self.case.value.as_ref().map(Person::of)
     }
+
+    /// Derives and judges, as of a day.
+    pub fn judged_on(&self, today: CivilDate) -> Checked {
+        let unprintable = &self.unprintable;
+        let mut diagnostics =
+            [self.case.diagnostics.as_slice(), &self.clinic.diagnostics, unprintable].concat();
+        // The reader does not know which documents there are: what it cannot read holds them all.
+        hold_everything(&mut diagnostics);
+        let Some(facts) = self.facts_on(today) else {
+            let reference = self.reference();
+            return Checked { reference, diagnostics, facts: None, readiness: nothing_ready() };
+        };
+        diagnostics.extend(judge(&facts).into_iter().map(|judged| self.locate(judged)));
+        sort(&mut diagnostics);
+        // Not even a draft can show what no typeface has.
+        let to_mend = |document: &Document| {
+            let unprintable = unprintable.iter().map(|diagnostic| diagnostic.path.clone());
+            (document.missing)(&facts).into_iter().chain(unprintable).collect()
+        };
+        let readiness =
+            DOCUMENTS.iter().map(|document| Readiness { document, missing: to_mend(document) }).collect();
+        Checked { reference: self.reference(), diagnostics, facts: Some(facts), readiness }
+    }
+
+    /// Everything worked out as of a day; `None` if a file was unreadable.
+    pub fn facts_on(&self, today: CivilDate) -> Option<Facts> {
+        Some(Facts::new(self.case.value.clone()?, self.clinic.value.clone()?, today))
+    }
+
+    /// The reference, also of a file that is otherwise unreadable, as far as it stands on a line of its
+    /// own.
+    fn reference(&self) -> Option<String> {
+        if let Some(case) = &self.case.value {
+            return Some(case.reference.to_string());
+        }
+        let line = self.case.source.text().lines().find_map(|line| line.strip_prefix("reference:"))?;
+        let word = line.split_whitespace().next()?.trim_matches(['"', '\'']);
+        Reference::parse(word).ok().map(|reference| reference.to_string())
+    }
+
+    /// A finding about the reference or the patient that the case alone does not show.
+    pub fn compared(
+        &self,
+        found: &'static Comparison,
+        severity: Severity,
+        path: &str,
+        says: impl Into<String>,
+    ) -> Diagnostic {
+        let path = Path::from(path);
+        let every = every_document();
+        Diagnostic {
+            rule: found.name,
+            severity,
+            title: found.title.to_owned(),
+            primary: self.label(File::Case, &path, false, says.into()),
+            path,
+            others: Vec::new(),
+            why: Some(found.why.to_owned()),
+            source: None,
+            help: Some(found.help.to_owned()),
+            answered: None,
+            holds_all: found.holds.is_none(),
+            holds: found.holds.map_or(every, <[_]>::to_vec),
+        }
+    }
+
+    fn locate(&self, judged: crate::rules::accept::Judged) -> Diagnostic {
+        let crate::rules::accept::Judged { rule, finding, severity, answer } = judged;
+        let Finding { path, file, at_key, says, see, fix, severity: _ } = finding;
+        let primary = self.label(file, &path, at_key, says);
+        let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text)).collect();
+        let holds: Vec<&'static str> =
+            every_document().into_iter().filter(|name| rule.holds.holds(name)).collect();
+        Diagnostic {
+            rule: rule.name,
+            severity,
+            title: rule.title.to_owned(),
+            path,
+            primary,
+            others,
+            why: Some(rule.why.to_owned()),
+            source: Some(rule.cite.to_string()),
+            help: fix,
+            answered: answer,
+            holds_all: holds.len() == DOCUMENTS.len(),
+            holds,
+        }
+    }
+
+    fn label(&self, file: File, path: &Path, at_key: bool, text: String) -> Label {
+        let (source, spans) = match file {
+            File::Case => (&self.case.source, &self.case.spans),
+            File::Clinic => (&self.clinic.source, &self.clinic.spans),
+        };
+        Label { source: source.clone(), span: spans.nearest(path, at_key), text }
+    }
+}
+
+/// Open ones first, the gravest first, in the order of the file.
+fn sort(diagnostics: &mut [Diagnostic]) {
     diagnostics.sort_by_key(|diagnostic| {
         (diagnostic.answered.is_some(), diagnostic.severity, diagnostic.primary.span.start)
     });
-    // Not even a draft can show what no typeface has.
-    let to_mend = |document: &Document| {
-        let unprintable = unprintable.iter().map(|diagnostic| diagnostic.path.clone());
-        (document.missing)(&facts).into_iter().chain(unprintable).collect()
-    };
-    let readiness =
-        DOCUMENTS.iter().map(|document| Readiness { document, missing: to_mend(document) }).collect();
-    Checked { reference, diagnostics, facts: Some(facts), readiness }
 }
 
 /// The name of the finding that the typefaces lack a character. It is no clinical rule: what can be
@@ -155,7 +283,7 @@ pub const NOT_PRINTABLE_WHY: &str = "A gap or a box in a name or an instruction 
 pub const NOT_PRINTABLE_HELP: &str = "write it another way, in letters with or without accents";
 
 /// A finding for every text of a file that the typefaces cannot show, at its first such character.
-fn unprintable_texts<T>(read: &Read<T>) -> Vec<Diagnostic> {
+fn unprintable_texts<T>(read: &case::Read<T>) -> Vec<Diagnostic> {
     let found = read.unusual_texts.iter().filter_map(|(path, text)| {
         let lacking = unprintable(text);
         let named = lacking.iter().map(|cluster| {
@@ -179,6 +307,7 @@ fn unprintable_texts<T>(read: &Read<T>) -> Vec<Diagnostic> {
             help: Some(NOT_PRINTABLE_HELP.to_owned()),
             answered: None,
             holds: every_document(),
+            holds_all: true,
         })
     });
     found.collect()
@@ -192,49 +321,13 @@ fn every_document() -> Vec<&'static str> {
 fn hold_everything(diagnostics: &mut [Diagnostic]) {
     for diagnostic in diagnostics {
         diagnostic.holds = every_document();
+        diagnostic.holds_all = true;
     }
 }
 
 /// Where the files could not be read, every document misses the whole of them.
 fn nothing_ready() -> Vec<Readiness> {
     DOCUMENTS.iter().map(|document| Readiness { document, missing: vec![Path::root()] }).collect()
-}
-
-/// The two files with the places of their paths.
-struct Places {
-    case: (Arc<SourceText>, Spans),
-    clinic: (Arc<SourceText>, Spans),
-}
-
-impl Places {
-    fn locate(&self, judged: crate::rules::accept::Judged) -> Diagnostic {
-        let crate::rules::accept::Judged { rule, finding, severity, answer } = judged;
-        let Finding { path, file, at_key, says, see, fix, severity: _ } = finding;
-        let primary = self.label(file, &path, at_key, says);
-        let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text)).collect();
-        let names = every_document().into_iter();
-        Diagnostic {
-            rule: rule.name,
-            severity,
-            title: rule.title.to_owned(),
-            path,
-            primary,
-            others,
-            why: Some(rule.why.to_owned()),
-            source: Some(rule.cite.to_string()),
-            help: fix,
-            answered: answer,
-            holds: names.filter(|name| rule.holds.holds(name)).collect(),
-        }
-    }
-
-    fn label(&self, file: File, path: &Path, at_key: bool, text: String) -> Label {
-        let (source, spans) = match file {
-            File::Case => &self.case,
-            File::Clinic => &self.clinic,
-        };
-        Label { source: source.clone(), span: spans.nearest(path, at_key), text }
-    }
 }
 
 /// Why a document could not be set.
@@ -318,15 +411,44 @@ impl Press {
         self.export(document, &view, facts, edition, self.lay_out(document, &view)?)
     }
 
+    /// The words of a document as they would be about an invented patient: where they differ from the
+    /// patient's own, the document says who the patient is.
+    ///
+    /// # Errors
+    /// As [`Press::set`].
+    pub fn words_of_nobody(
+        &self,
+        document: &'static Document,
+        facts: &Facts,
+        edition: &Edition,
+    ) -> Result<String, SetError> {
+        let view = (document.view)(&about_nobody(facts), edition);
+        Ok(self.lay_out(document, &view)?.text())
+    }
+
     /// The first half of setting: the pages of a view.
     ///
     /// # Errors
     /// A template that cannot be filled or laid out, with its name and line.
     pub fn lay_out(&self, document: &'static Document, view: &Json) -> Result<Layout, SetError> {
+        self.lay_out_after(document, view, || {})
+    }
+
+    /// As [`Press::lay_out`]; says when the template is filled, for measuring.
+    ///
+    /// # Errors
+    /// As [`Press::lay_out`].
+    pub fn lay_out_after(
+        &self,
+        document: &'static Document,
+        view: &Json,
+        filled: impl FnOnce(),
+    ) -> Result<Layout, SetError> {
         let source = self
             .templates
             .render(document.template, view)
             .map_err(|problem| self.failed(document, SetFault::Template(problem)))?;
+        filled();
         self.typesetter.lay_out(&source).map_err(|problem| self.traced(document, view, problem))
     }
 
@@ -381,6 +503,32 @@ impl Press {
     }
 }
 
+/// The same case about somebody who does not exist: another name, number, address, telephone and
+/// birthday, and those that are missing as well. The age is as near as can be, so that nothing clinical
+/// changes that need not.
+fn about_nobody(facts: &Facts) -> Facts {
+    let mut case = facts.case.clone();
+    let patient = &mut case.patient;
+    // No name and no word of any page is spelt so.
+    let invented = |word: &str| Some(format!("Xqz{word}"));
+    patient.title = invented("t");
+    patient.given = "Xqzg".to_owned();
+    patient.family = "Xqzf".to_owned();
+    patient.preferred = invented("p");
+    patient.telephone = invented("n");
+    let lines = patient.address.len().max(1);
+    patient.address = (0..lines).map(|line| format!("Xqza{line}")).collect();
+    // From the range that is kept free for tests, each with its check digit.
+    let numbers = ["9990000018", "9990417318"].map(|number| NhsNumberText(number.to_owned()));
+    patient.nhs_number = numbers.into_iter().find(|number| Some(number) != patient.nhs_number.as_ref());
+    if let Some(guardian) = &mut patient.guardian {
+        guardian.name = "Xqzw".to_owned();
+    }
+    let later = patient.born.plus_days(1);
+    patient.born = if later <= facts.today { later } else { patient.born };
+    Facts::new(case, facts.clinic.clone(), facts.today)
+}
+
 /// How many findings there are of each weight, answered ones apart.
 pub fn counts(diagnostics: &[Diagnostic]) -> BTreeMap<Severity, usize> {
     let mut counts = BTreeMap::new();
@@ -388,4 +536,48 @@ pub fn counts(diagnostics: &[Diagnostic]) -> BTreeMap<Severity, usize> {
         *counts.entry(diagnostic.severity).or_insert(0) += 1;
     }
     counts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    /// Whatever says who the patient is differs, and what is worked out stays.
+    #[test]
+    fn nobody_is_another_person_of_the_same_age_and_build() {
+        for fragment in ["", "patient: {nhs_number: 999 041 7318, telephone: 01632 960 001, preferred: Immy}"]
+        {
+            let facts = facts_of(fragment);
+            let nobody = about_nobody(&facts);
+            let (one, two) = (&facts.case.patient, &nobody.case.patient);
+            assert!(one.family != two.family && one.given != two.given && one.preferred != two.preferred);
+            assert!(one.born != two.born && one.address != two.address && one.telephone != two.telephone);
+            assert_ne!(facts.derived.nhs_number.get(), nobody.derived.nhs_number.get());
+            assert!(nobody.derived.nhs_number.get().is_some(), "a number that is printed");
+            assert_eq!(
+                facts.derived.age.get().map(ToString::to_string),
+                nobody.derived.age.get().map(ToString::to_string)
+            );
+            assert_eq!(format!("{:?}", facts.derived.agents), format!("{:?}", nobody.derived.agents));
+        }
+    }
+
+    #[test]
+    fn a_document_that_cannot_be_made_is_held_by_what_it_misses() {
+        let judged = |change: &dyn Fn(&str) -> String| {
+            let text = change(crate::rules::example::BASE_CASE);
+            let clinic = Arc::new(SourceText::new("clinic.yaml", crate::rules::example::BASE_CLINIC));
+            let today = CivilDate::of(2026, 11, 25).expect("a literal date");
+            let checked = check(Arc::new(SourceText::new("case.yaml", text)), &clinic, today);
+            let names = |documents: Vec<&Document>| documents.iter().map(|one| one.name).collect::<Vec<_>>();
+            let (free, held) = checked.free_and_held(&[]);
+            (names(free), names(held))
+        };
+        let (free, held) = judged(&|text| text.replace("gp: birchgate", "gp: birchgat"));
+        assert!(free.contains(&"aftercare-leaflet") && !free.contains(&"gp-letter"), "{free:?}");
+        assert_eq!(held, ["gp-letter"]);
+        let (free, held) = judged(&|text| text.replace("refill: 2 s", "refill: 4 s"));
+        assert!(!held.is_empty() && free.len() + held.len() == DOCUMENTS.len(), "{free:?} {held:?}");
+    }
 }

@@ -197,6 +197,7 @@ impl Problem {
             help: self.help,
             answered: None,
             holds: Vec::new(),
+            holds_all: false,
         }
     }
 }

@@ -95,6 +95,13 @@ fn day(text: &str) -> Result<CivilDate, String> {
     CivilDate::parse(text)
 }
 
+fn name(text: &str) -> Result<String, String> {
+    match text.trim() {
+        "" => Err("it is empty: write a name, or leave `--by` out".to_owned()),
+        name => Ok(name.to_owned()),
+    }
+}
+
 /// How findings are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -115,6 +122,9 @@ pub struct Check {
     /// How to print
     #[arg(long, default_value = "human")]
     pub format: Format,
+    /// The folder of the register with which the patients are compared
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
 }
 
 /// How values are printed.
@@ -227,8 +237,11 @@ pub struct Sent {
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub on: Option<CivilDate>,
     /// Who sent it
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", value_parser = name)]
     pub by: Option<String>,
+    /// The day on which it is entered, like 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub today: Option<CivilDate>,
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,

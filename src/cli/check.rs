@@ -1,15 +1,20 @@
 //! `unguis check`: findings only.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde_json::{Value, json};
 
 use crate::cli::args::{Check, Colour, Format};
-use crate::cli::load::{Loaded, human, load};
+use crate::cli::ledger::glance;
+use crate::cli::load::{human, load};
 use crate::cli::many::{Outcome, over_cases};
+use crate::cli::together::Together;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::{Style, json_finding, render, summary};
+use crate::documents::Document;
 use crate::pipeline::Checked;
+use crate::register::chain::Register;
 
 /// Checks every case and prints what was found, in the order given.
 pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
@@ -17,7 +22,9 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
         Format::Human => human(colour),
         Format::Short | Format::Json => Style::Short,
     };
-    let done = over_cases(&args.cases.cases, args.cases.jobs, |path, _turn| one(path, args, style))?;
+    let cases = io::case_files(&args.cases.cases)?;
+    let beside = Beside { together: Together::of(&cases, args.cases.jobs), register: glance(&args.out)? };
+    let done = over_cases(&cases, args.cases.jobs, |path, _turn| one(path, args, style, &beside))?;
     if args.format == Format::Json {
         let cases: Vec<&Value> = done.reports.iter().filter_map(|report| report.json.as_ref()).collect();
         io::print(&format!("{:#}\n", json!({ "cases": cases })));
@@ -28,18 +35,27 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
     Ok(done.exit)
 }
 
-fn one(path: &Path, args: &Check, style: Style) -> Result<Outcome, Error> {
-    let Loaded { checked, .. } = load(path, &args.cases.reading)?;
+/// What a case is compared with.
+struct Beside {
+    together: Together,
+    register: Register,
+}
+
+fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outcome, Error> {
+    let mut loaded = load(path, &args.cases.reading)?;
+    let found = beside.together.findings(path, &loaded, &beside.register);
+    loaded.checked.add(found);
+    let checked = &loaded.checked;
     let exit = if checked.blocking() > 0 { Exit::Findings } else { Exit::Done };
     let word = if exit == Exit::Done { "clear" } else { "stopped" };
     if args.format == Format::Json {
-        return Ok(Outcome { exit, word, json: Some(as_json(path, &checked)), ..Outcome::default() });
+        return Ok(Outcome { exit, word, json: Some(as_json(path, checked)), ..Outcome::default() });
     }
     let mut text = render(&checked.diagnostics, style);
     if args.format == Format::Human {
         // A blank line parts the verdict from the findings, and one case from the next.
         let gap = if text.is_empty() { "" } else { "\n" };
-        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(&checked)));
+        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(checked)));
         if !gap.is_empty() {
             text.push('\n');
         }
@@ -47,18 +63,23 @@ fn one(path: &Path, args: &Check, style: Style) -> Result<Outcome, Error> {
     Ok(Outcome { exit, word, stdout: text, ..Outcome::default() })
 }
 
-/// `2 stops, 1 caution; nothing can be issued` or `no findings; ready: operation-note, …`.
+/// `2 stops, 1 caution; nothing can be issued yet; …` or `no findings; ready to issue: …`.
 fn verdict(checked: &Checked) -> String {
     let found = summary(&checked.diagnostics);
     if checked.facts.is_none() {
         return format!("{found}; nothing can be made until this is mended");
     }
-    let ready: Vec<&str> = checked.ready(&[]).iter().map(|document| document.name).collect();
-    let ready = if ready.is_empty() { "no document yet".to_owned() } else { ready.join(", ") };
-    if checked.blocking() > 0 {
-        format!("{found}; nothing can be issued yet; ready to draft: {ready}")
+    let named = |documents: &[&Document]| {
+        let names: Vec<&str> = documents.iter().map(|document| document.name).collect();
+        if names.is_empty() { "no document yet".to_owned() } else { names.join(", ") }
+    };
+    let (free, held) = checked.free_and_held(&[]);
+    if held.is_empty() {
+        format!("{found}; ready to issue: {}", named(&free))
+    } else if free.is_empty() {
+        format!("{found}; nothing can be issued yet; ready to draft: {}", named(&checked.ready(&[])))
     } else {
-        format!("{found}; ready to issue: {ready}")
+        format!("{found}; ready to issue: {}; held: {}", named(&free), named(&held))
     }
 }
 
@@ -68,7 +89,13 @@ fn as_json(path: &Path, checked: &Checked) -> Value {
         .iter()
         .map(|readiness| {
             let missing: Vec<String> = readiness.missing.iter().map(ToString::to_string).collect();
-            json!({ "name": readiness.document.name, "ready": readiness.is_ready(), "missing": missing })
+            let held_by: BTreeSet<&str> = checked.held(readiness.document).map(|found| found.rule).collect();
+            json!({
+                "name": readiness.document.name,
+                "ready": readiness.is_ready(),
+                "missing": missing,
+                "held_by": held_by,
+            })
         })
         .collect();
     json!({

@@ -4,13 +4,15 @@
 use serde_json::{Value, json};
 
 use crate::cli::args::{Colour, Compare, ShowFormat};
-use crate::cli::issue::Bench;
-use crate::cli::ledger::{as_issued, changes_since, read};
-use crate::cli::load::{clinic_beside, day, human, load, press};
-use crate::cli::sent::whom;
+use crate::cli::issue::{Bench, CONSENT_FORM};
+use crate::cli::ledger::{Whose, as_issued, changes_since, read, whom};
+use crate::cli::load::{day, human, load, press};
+use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io};
+use crate::date::CivilDate;
 use crate::diagnostic::english::{Count, List};
 use crate::diagnostic::render::render;
+use crate::identity::ANOTHER_PATIENT_FOUND;
 use crate::pipeline::Readiness;
 use crate::register::chain::Register;
 use crate::register::compare::{Change, render as render_changes};
@@ -22,8 +24,8 @@ enum Standing<'a> {
     New,
     /// Issued, and can no longer be made: what is missing.
     Unready(&'a Issued, Vec<String>),
-    /// Issued; the changes since then, and where that version went.
-    Issued(&'a Issued, Vec<Change>, Vec<&'a Sent>),
+    /// Issued; the changes since then, where that version went, and when it was signed, if it was.
+    Issued(&'a Issued, Vec<Change>, Vec<&'a Sent>, Option<CivilDate>),
 }
 
 /// Prints the changes of each document.
@@ -38,9 +40,16 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
     let read = read(&args.output.out)?;
     let nothing_issued = Register::default();
     let register = read.as_ref().map_or(&nothing_issued, |read| &read.register);
-    let clinic = clinic_beside(&args.case, &args.reading);
-    let bench = Bench { path: &args.case, loaded: &loaded, clinic: &clinic, press: &press };
+    let found = Together::default().findings(&args.case, &loaded, register);
+    if has(&found, &ANOTHER_PATIENT_FOUND) {
+        // The words of one patient are not shown as changes of the other's.
+        io::eprint(&render(&found, human(colour)));
+        return Ok(Exit::Findings);
+    }
+    io::eprint(&notes(&found));
+    let bench = Bench { path: &args.case, loaded: &loaded, press: &press };
     let reference = facts.case.reference.as_str();
+    let signed = facts.case.consent.as_ref().and_then(|consent| consent.signed);
     let mut standings = Vec::new();
     for readiness in &loaded.checked.readiness {
         let name = readiness.document.name;
@@ -51,9 +60,11 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
             None => Standing::New,
             Some(issued) if !readiness.is_ready() => Standing::Unready(issued, missing(readiness)),
             Some(issued) => {
-                let now = bench.make(name, &as_issued(register, issued), day(&args.reading))?;
+                let now =
+                    bench.make(name, &as_issued(register, issued), Whose::Patient, day(&args.reading))?;
                 let changes = changes_since(&args.output.out, issued, &now.text)?;
-                Standing::Issued(issued, changes, register.sent(reference, name, issued.version))
+                let closed = signed.filter(|_| name == CONSENT_FORM);
+                Standing::Issued(issued, changes, register.sent(reference, name, issued.version), closed)
             }
         };
         standings.push((name, standing));
@@ -86,10 +97,10 @@ fn as_text(name: &str, standing: &Standing<'_>, colour: bool) -> String {
             let missing = List::and(missing.iter().map(|path| format!("`{path}`")));
             format!("{name}: issued as {}, and can no longer be made: it needs {missing}\n", since(issued))
         }
-        Standing::Issued(issued, changes, _) if changes.is_empty() => {
+        Standing::Issued(issued, changes, ..) if changes.is_empty() => {
             format!("{name}: unchanged since {}\n", since(issued))
         }
-        Standing::Issued(issued, changes, sent) => {
+        Standing::Issued(issued, changes, sent, closed) => {
             let count = Count(changes.len(), "change");
             let mut text =
                 format!("{name}: {count} since {}\n{}", since(issued), render_changes(changes, colour));
@@ -101,6 +112,12 @@ fn as_text(name: &str, standing: &Standing<'_>, colour: bool) -> String {
                     List::and(gone)
                 ));
             }
+            if let Some(signed) = closed {
+                text.push_str(&format!(
+                    "  it was signed on {}: `issue` leaves it as it is, whatever its words would be now\n",
+                    signed.clinical()
+                ));
+            }
             text
         }
     }
@@ -110,8 +127,9 @@ fn as_json(name: &str, standing: &Standing<'_>) -> Value {
     let (issued, changes, sent, missing) = match standing {
         Standing::New => (None, None, &[][..], &[][..]),
         Standing::Unready(issued, missing) => (Some(issued), None, &[][..], missing.as_slice()),
-        Standing::Issued(issued, changes, sent) => (Some(issued), Some(changes), sent.as_slice(), &[][..]),
+        Standing::Issued(issued, changes, sent, _) => (Some(issued), Some(changes), sent.as_slice(), &[][..]),
     };
+    let closed = matches!(standing, Standing::Issued(_, _, _, Some(_)));
     let sent: Vec<Value> = sent.iter().map(|sent| json!({ "to": sent.to, "on": sent.date })).collect();
     json!({
         "name": name,
@@ -121,5 +139,6 @@ fn as_json(name: &str, standing: &Standing<'_>) -> Value {
         "changes": changes,
         "sent": sent,
         "missing": missing,
+        "closed": closed,
     })
 }

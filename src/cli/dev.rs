@@ -1,18 +1,15 @@
 //! `unguis dev`, hidden: what the project's own tests, measurements and pictures need.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::case::{read_case, read_clinic};
 use crate::cli::args::{Dev, DevCommand, Reading};
 use crate::cli::load::{day, load, press};
 use crate::cli::{Error, Exit, io};
 use crate::clinical::nhs_number;
 use crate::diagnostic::SourceText;
-use crate::documents::DOCUMENTS;
-use crate::facts::Facts;
-use crate::pipeline::{Press, Version};
-use crate::rules::accept::judge;
+use crate::pipeline::{self, Checked, Press, Version};
 use crate::typeset::Typesetter;
 
 /// Does what the tests ask.
@@ -86,30 +83,20 @@ fn one_case(
     reading: &Reading,
 ) -> Result<Option<(Steps, u32)>, Error> {
     let loaded = load(path, reading)?;
-    let text = |bytes: &[u8]| SourceText::new("case", String::from_utf8_lossy(bytes)).into();
+    let text = |bytes: &[u8]| Arc::new(SourceText::new("case", String::from_utf8_lossy(bytes)));
     let edition = loaded.checked.edition(Version::Draft, day(reading));
+    let (case, clinic) = (text(&loaded.case), text(&loaded.clinic));
     let mut lap = Lap::start();
-    let case = read_case(text(&loaded.case));
-    let clinic = read_clinic(text(&loaded.clinic));
-    let (Some(case), Some(clinic)) = (case.value, clinic.value) else { return Ok(None) };
+    let both = pipeline::read(case, &clinic);
     let read = lap.next();
-    let facts = Facts::new(case, clinic, day(reading));
-    let derive = lap.next();
-    let judged = judge(&facts);
+    let Checked { facts: Some(facts), readiness, .. } = both.judged_on(day(reading)) else { return Ok(None) };
     let judge = lap.next();
-    drop(judged);
-    let mut now = Steps { read, derive, judge, ..Steps::default() };
+    let mut now = Steps { read, judge, ..Steps::default() };
     let mut files = Vec::new();
-    for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
+    for document in readiness.iter().filter(|one| one.is_ready()).map(|one| one.document) {
         let view = (document.view)(&facts, &edition);
         now.compose += lap.next();
-        let source = press
-            .templates
-            .render(document.template, &view)
-            .map_err(|problem| Error::Fault(problem.to_string()))?;
-        now.render += lap.next();
-        let layout =
-            press.typesetter.lay_out(&source).map_err(|problem| Error::Fault(problem.to_string()))?;
+        let layout = press.lay_out_after(document, &view, || now.render += lap.next())?;
         now.typst += lap.next();
         let set = press.export(document, &view, &facts, &edition, layout)?;
         now.pdf += lap.next();
@@ -143,7 +130,6 @@ impl Lap {
 #[derive(Default)]
 struct Steps {
     read: Duration,
-    derive: Duration,
     judge: Duration,
     compose: Duration,
     render: Duration,
@@ -154,10 +140,9 @@ struct Steps {
 }
 
 impl Steps {
-    fn named(&self) -> [(&'static str, Duration); 9] {
+    fn named(&self) -> [(&'static str, Duration); 8] {
         [
             ("read", self.read),
-            ("derive", self.derive),
             ("judge", self.judge),
             ("compose", self.compose),
             ("render", self.render),
@@ -170,7 +155,6 @@ impl Steps {
 
     fn add(&mut self, other: &Steps) {
         self.read += other.read;
-        self.derive += other.derive;
         self.judge += other.judge;
         self.compose += other.compose;
         self.render += other.render;

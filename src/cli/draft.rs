@@ -1,69 +1,202 @@
 //! `unguis draft`: PDFs marked DRAFT on every page, whatever is still open.
+//!
+//! A draft is as old as the case it was made from. So one that can no longer be made, or is of another
+//! patient, does not stay: it would open as if it were new.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::args::{Colour, Make};
-use crate::cli::load::{day, human, load, press};
-use crate::cli::many::{Outcome, Turn, over_cases};
+use crate::cli::ledger::glance;
+use crate::cli::load::{Loaded, day, human, load, press};
+use crate::cli::many::{Outcome, Turn, failed, over_cases};
+use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::english::List;
 use crate::diagnostic::render::{Style, render, summary};
-use crate::pipeline::{NOT_PRINTABLE, Press, Version};
+use crate::documents::DOCUMENTS;
+use crate::identity::{ANOTHER_PATIENT_FOUND, Marks, Person, REFERENCE_TWICE};
+use crate::pipeline::{Checked, NOT_PRINTABLE, Press, Version};
+use crate::register::chain::Register;
+use crate::register::verify::DRAFTS;
 use crate::typeset::Typesetter;
 
 /// Makes the drafts of every case.
 pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
-    let press = press(args.output.templates.as_deref())?;
-    let style = human(colour);
-    let done =
-        over_cases(&args.cases.cases, args.cases.jobs, |path, turn| one(path, turn, args, &press, style))?;
+    let cases = io::case_files(&args.cases.cases)?;
+    let desk = Desk {
+        args,
+        press: press(args.output.templates.as_deref())?,
+        style: human(colour),
+        together: Together::of(&cases, args.cases.jobs),
+        register: glance(&args.output.out)?,
+    };
+    let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
     io::eprint(&done.summary);
     Ok(done.exit)
 }
 
-fn one(path: &Path, turn: Turn<'_>, args: &Make, press: &Press, style: Style) -> Result<Outcome, Error> {
-    let checked = load(path, &args.cases.reading)?.checked;
-    let Some(facts) = &checked.facts else {
-        let stderr = render(&checked.diagnostics, style);
-        return Ok(Outcome { exit: Exit::Findings, word: "unreadable", stderr, ..Outcome::default() });
-    };
-    let documents = checked.ready(&args.output.only);
-    if documents.is_empty() {
-        let mut outcome = nothing_ready(path, &checked, &args.output.only);
-        let unprintable = checked.diagnostics.iter().filter(|diagnostic| diagnostic.rule == NOT_PRINTABLE);
-        let unprintable: Vec<Diagnostic> = unprintable.cloned().collect();
-        outcome.stderr.insert_str(0, &render(&unprintable, style));
-        return Ok(outcome);
+/// What every case of a run shares.
+struct Desk<'a> {
+    args: &'a Make,
+    press: Press,
+    style: Style,
+    together: Together,
+    register: Register,
+}
+
+fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
+    let mut loaded = load(path, &desk.args.cases.reading)?;
+    let found = desk.together.findings(path, &loaded, &desk.register);
+    // Of another case or patient: neither may write into this folder.
+    let refused: Vec<Diagnostic> = found
+        .iter()
+        .filter(|one| [ANOTHER_PATIENT_FOUND.name, REFERENCE_TWICE.name].contains(&one.rule))
+        .cloned()
+        .collect();
+    loaded.checked.add(found);
+    let drafts = Drafts::of(&loaded, desk.args);
+    if !refused.is_empty() {
+        let mut stderr = render(&refused, desk.style);
+        stderr.push_str(&format!("{}: nothing was drafted\n", path.display()));
+        // What lies there of the patient to whom the reference belongs is none of this case's.
+        let is_anothers =
+            has(&refused, &ANOTHER_PATIENT_FOUND) && drafts.as_ref().is_some_and(Drafts::is_of_another);
+        let drafts = drafts.filter(|_| !is_anothers);
+        let outcome = Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() };
+        return with_removed(drafts.as_ref(), outcome);
     }
+    match draft(path, turn, desk, &loaded, drafts.as_ref()) {
+        Ok(Some(outcome)) => Ok(outcome),
+        Ok(None) => with_removed(drafts.as_ref(), not_drafted(path, desk, &loaded.checked)),
+        // What was asked to stop is no worse than before.
+        Err(Error::Stopped) => Err(Error::Stopped),
+        Err(problem) => with_removed(drafts.as_ref(), failed(path, &problem)),
+    }
+}
+
+/// Sets the drafts; `None` if none can be made.
+fn draft(
+    path: &Path,
+    turn: Turn<'_>,
+    desk: &Desk<'_>,
+    loaded: &Loaded,
+    drafts: Option<&Drafts>,
+) -> Result<Option<Outcome>, Error> {
+    let (args, checked) = (desk.args, &loaded.checked);
+    let documents = checked.ready(&args.output.only);
+    let (Some(facts), Some(drafts)) = (checked.facts.as_ref().filter(|_| !documents.is_empty()), drafts)
+    else {
+        return Ok(None);
+    };
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
-    let folder = args.output.out.join(facts.case.reference.as_str());
     let mut files = Vec::new();
     for document in documents {
         turn.go_on()?;
-        let set = press.set(document, facts, &edition)?;
-        let name = format!("{}-draft", document.name);
+        let set = desk.press.set(document, facts, &edition)?;
+        let [pdf, text] = drafts.files_of(document.name);
         if args.output.text {
-            files.push((folder.join(format!("{name}.txt")), set.text.into_bytes()));
+            files.push((text, set.text.into_bytes()));
         }
-        files.push((folder.join(format!("{name}.pdf")), set.pdf));
+        files.push((pdf, set.pdf));
     }
     Typesetter::evict();
     drop(turn);
     // Everything is made before anything is written: a failing document leaves nothing half done.
-    io::write_all_atomically(&folder, &files)?;
-    let stdout = files.iter().map(|(file, _)| format!("{}\n", file.display())).collect();
-    let open = checked.blocking();
-    let stderr = if open == 0 {
-        String::new()
-    } else {
-        format!("{}: {}; `unguis check` tells more\n", path.display(), summary(&checked.diagnostics))
-    };
-    Ok(Outcome { word: "drafted", stdout, stderr, ..Outcome::default() })
+    let names: Vec<PathBuf> = files.iter().map(|(file, _)| file.clone()).collect();
+    let removed = drafts.remove(&names)?;
+    files.insert(0, (drafts.folder.join(DRAFTS), drafts.mark()));
+    io::write_all_atomically(&drafts.folder, &files)?;
+    let stdout = names.iter().map(|file| format!("{}\n", file.display())).collect();
+    let mut stderr = notes(&checked.diagnostics) + &told(&removed);
+    if checked.blocking() > 0 {
+        let found = summary(&checked.diagnostics);
+        stderr.push_str(&format!("{}: {found}; `unguis check` tells more\n", path.display()));
+    }
+    Ok(Some(Outcome { word: "drafted", stdout, stderr, ..Outcome::default() }))
+}
+
+fn not_drafted(path: &Path, desk: &Desk<'_>, checked: &Checked) -> Outcome {
+    if checked.facts.is_none() {
+        let stderr = render(&checked.diagnostics, desk.style);
+        return Outcome { exit: Exit::Findings, word: "unreadable", stderr, ..Outcome::default() };
+    }
+    let mut outcome = nothing_ready(path, checked, &desk.args.output.only);
+    let unprintable = checked.diagnostics.iter().filter(|diagnostic| diagnostic.rule == NOT_PRINTABLE);
+    let unprintable: Vec<Diagnostic> = unprintable.cloned().collect();
+    outcome.stderr.insert_str(0, &render(&unprintable, desk.style));
+    outcome
+}
+
+/// Takes the older drafts of what was refused away, and says so.
+fn with_removed(drafts: Option<&Drafts>, mut outcome: Outcome) -> Result<Outcome, Error> {
+    if let Some(drafts) = drafts {
+        outcome.stderr.push_str(&told(&drafts.remove(&[])?));
+    }
+    Ok(outcome)
+}
+
+fn told(removed: &[PathBuf]) -> String {
+    let line = |file: &PathBuf| format!("removed `{}`: an older draft, no longer true\n", file.display());
+    removed.iter().map(line).collect()
+}
+
+/// The drafts in the folder of a case.
+struct Drafts {
+    folder: PathBuf,
+    /// The documents of this run; all if none is named.
+    only: Vec<String>,
+    /// Whom the case is about, if it could be read.
+    person: Option<Person>,
+    /// Whose drafts lie there, if any do and it was written down.
+    lying: Option<Marks>,
+}
+
+impl Drafts {
+    /// Those of a case; `None` if not even its reference could be read.
+    fn of(loaded: &Loaded, args: &Make) -> Option<Drafts> {
+        let folder = args.output.out.join(loaded.checked.reference.as_deref()?);
+        let mark = io::read_if_there(&folder.join(DRAFTS)).ok().flatten();
+        let lying = mark.and_then(|mark| serde_json::from_slice(&mark).ok());
+        Some(Drafts { folder, only: args.output.only.clone(), person: loaded.person(), lying })
+    }
+
+    /// True if what lies there is known to be another patient's than that of the case.
+    fn is_of_another(&self) -> bool {
+        let (Some(person), Some(lying)) = (&self.person, &self.lying) else { return false };
+        person.marks(&lying.salt) != *lying
+    }
+
+    /// The mark of whose drafts lie there: salted hashes, no names.
+    fn mark(&self) -> Vec<u8> {
+        let marks = self.person.as_ref().map(|person| person.marks(&io::salt()));
+        serde_json::to_vec(&marks).unwrap_or_default()
+    }
+
+    fn files_of(&self, document: &str) -> [PathBuf; 2] {
+        ["pdf", "txt"].map(|ending| self.folder.join(format!("{document}-draft.{ending}")))
+    }
+
+    /// Removes the drafts that are no longer true: those of this run that it does not write anew, and
+    /// all of them if they are not known to be this patient's. Nothing else is touched.
+    fn remove(&self, written: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
+        let is_same = self.person.is_none() || self.lying.is_some() && !self.is_of_another();
+        let mut removed = Vec::new();
+        for document in DOCUMENTS {
+            let is_asked_for = self.only.is_empty() || self.only.iter().any(|only| only == document.name);
+            for file in self.files_of(document.name) {
+                let is_stale = !written.contains(&file) && (is_asked_for || !is_same);
+                if is_stale && io::remove_if_there(&file)? {
+                    removed.push(file);
+                }
+            }
+        }
+        Ok(removed)
+    }
 }
 
 /// Says by name what each document asked for still needs.
-pub(super) fn nothing_ready(path: &Path, checked: &crate::pipeline::Checked, only: &[String]) -> Outcome {
+pub(super) fn nothing_ready(path: &Path, checked: &Checked, only: &[String]) -> Outcome {
     let mut stderr = format!("{}: no document can be made yet\n", path.display());
     for readiness in &checked.readiness {
         if only.is_empty() || only.iter().any(|name| name == readiness.document.name) {

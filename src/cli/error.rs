@@ -9,6 +9,8 @@ use std::io;
 use std::path::PathBuf;
 
 use crate::cli::Exit;
+use crate::diagnostic::english::List;
+use crate::identity;
 use crate::pipeline::SetError;
 
 /// Why a command could not do its work.
@@ -72,6 +74,25 @@ pub enum Error {
         /// The case that was refused.
         second: PathBuf,
     },
+    /// The register knows another patient under the reference.
+    #[error("documents of another patient were issued under {0}")]
+    AnotherPatient(String),
+    /// A document that has gone somewhere and was never issued.
+    #[error("no {document} of {reference} was ever issued")]
+    NeverIssued {
+        /// The reference.
+        reference: String,
+        /// The document.
+        document: String,
+        /// What was issued under the reference.
+        issued: Vec<String>,
+    },
+    /// The register has it already.
+    #[error("already entered: {what}; nothing was added")]
+    AlreadyEntered {
+        /// What went where and when.
+        what: String,
+    },
     /// The user asked the run to stop.
     #[error("stopped")]
     Stopped,
@@ -104,6 +125,9 @@ impl Error {
             | Error::NoTemplates(_)
             | Error::Register { .. }
             | Error::Twin(_)
+            | Error::AnotherPatient(_)
+            | Error::NeverIssued { .. }
+            | Error::AlreadyEntered { .. }
             | Error::Stopped
             | Error::SameReference { .. } => Exit::Failure,
         }
@@ -138,6 +162,16 @@ impl Error {
                 "nothing was issued; `unguis verify` says what changed. Bring the file back from a backup"
             }
             Error::SameReference { .. } => "give each case its own reference",
+            Error::AnotherPatient(_) => identity::ANOTHER_PATIENT_FOUND.help,
+            Error::NeverIssued { issued, .. } if issued.is_empty() => {
+                "nothing was issued under this reference: check it, and the folder given with `--out`"
+            }
+            Error::NeverIssued { issued, .. } => {
+                return Some(format!("issued were {}", List::and(issued)));
+            }
+            Error::AlreadyEntered { .. } => {
+                "the register has it: there is nothing to do. Another day is entered with `--on`"
+            }
             Error::Fault(_) => "this is a fault of unguis: please report it",
             Error::Broke(_) => "this is a fault of unguis: please report it; nothing of this case was issued",
         };

@@ -3,7 +3,9 @@
 use crate::case::READING_RULES;
 use crate::cli::args::Explain;
 use crate::cli::{Error, Exit, io};
-use crate::diagnostic::english::nearest;
+use crate::diagnostic::Severity;
+use crate::diagnostic::english::{List, nearest};
+use crate::identity::{COMPARISONS, Comparison};
 use crate::pipeline::{NOT_PRINTABLE, NOT_PRINTABLE_HELP, NOT_PRINTABLE_TITLE, NOT_PRINTABLE_WHY};
 use crate::rules::explain::{page, table_text};
 use crate::rules::{RETIRED, rule, rules};
@@ -40,9 +42,57 @@ pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
         ));
         return Ok(Exit::Done);
     }
-    let others = READING_RULES.iter().map(|rule| rule.name).chain([NOT_PRINTABLE]);
+    if let Some(found) = COMPARISONS.iter().find(|found| found.name == name) {
+        io::print(&page_of_comparison(found));
+        return Ok(Exit::Done);
+    }
+    let compared = COMPARISONS.iter().map(|found| found.name);
+    let others = READING_RULES.iter().map(|rule| rule.name).chain([NOT_PRINTABLE]).chain(compared);
     let near = nearest(name, rules().map(|rule| rule.name).chain(others));
     let hint =
         near.map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
     Err(Error::Usage(format!("there is no rule `{name}`: {hint}")))
+}
+
+/// What is found only beside other cases or the register.
+fn page_of_comparison(found: &Comparison) -> String {
+    let Comparison { name, severity, holds, title, why, found, help } = found;
+    let holds = match holds {
+        _ if *severity == Severity::Note => "nothing".to_owned(),
+        None => "every document".to_owned(),
+        Some(documents) => List::and(*documents).to_string(),
+    };
+    let answer = match severity {
+        Severity::Note => "It is a note: there is nothing to answer.",
+        _ => "It is no clinical rule and cannot be answered under `accepted`.",
+    };
+    format!(
+        "{}\nWeight: {}\nHolds:  {holds}\n\n{}\n{}\n{answer}\n\n{}",
+        wrapped(&format!("{name}: {title}")),
+        severity.word(),
+        wrapped(why),
+        wrapped(found),
+        wrapped(&format!("What to do: {help}."))
+    )
+}
+
+/// Lines of at most eighty columns, and an empty one after them.
+fn wrapped(text: &str) -> String {
+    let mut lines = String::new();
+    let mut columns = 0;
+    for word in text.split_whitespace() {
+        let width = word.chars().count();
+        if columns > 0 && columns + 1 + width > 80 {
+            lines.push('\n');
+            columns = 0;
+        }
+        if columns > 0 {
+            lines.push(' ');
+            columns += 1;
+        }
+        lines.push_str(word);
+        columns += width;
+    }
+    lines.push('\n');
+    lines
 }

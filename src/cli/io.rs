@@ -6,15 +6,15 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File, OpenOptions, TryLockError};
+use std::hash::{BuildHasher, Hasher, RandomState};
 use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
-use sha2::{Digest, Sha256};
-
 use crate::cli::Error;
 use crate::cli::args::Colour;
 use crate::date::CivilDate;
+use crate::hash::sha256;
 
 /// Every temporary file begins so; it is hidden, and no document can be called so.
 pub const TEMPORARY_PREFIX: &str = ".unguis-";
@@ -164,11 +164,6 @@ fn walk(dir: &Path) -> Result<BTreeMap<String, PathBuf>, Error> {
     Ok(files)
 }
 
-/// SHA-256 in lowercase hex.
-pub fn sha256(bytes: &[u8]) -> String {
-    format!("{:x}", Sha256::digest(bytes))
-}
-
 // ---------------------------------------------------------------------------------------- writing
 
 /// Writes a file whole or not at all; its folder is made if need be. A file of that name is
@@ -290,6 +285,18 @@ pub fn rename(from: &Path, to: &Path) -> Result<(), Error> {
 /// A file that is not there or cannot be removed.
 pub fn remove(path: &Path) -> Result<(), Error> {
     fs::remove_file(path).map_err(|source| Error::io("remove", path, source))
+}
+
+/// Removes a file if it is there; returns whether it was.
+///
+/// # Errors
+/// A file that cannot be removed.
+pub fn remove_if_there(path: &Path) -> Result<bool, Error> {
+    match fs::remove_file(path) {
+        Ok(()) => Ok(true),
+        Err(problem) if matches!(problem.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => Ok(false),
+        Err(source) => Err(Error::io("remove", path, source)),
+    }
 }
 
 /// Makes a folder in one that is there, for the owner only.
@@ -447,6 +454,21 @@ pub fn now() -> String {
     chrono::Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
+/// A text that nobody can guess, 128 bits in hex: from the random keys that the standard library takes
+/// from the system for its hash tables.
+pub fn salt() -> String {
+    let half = || {
+        let mut hasher = RandomState::new().build_hasher();
+        hasher.write_u128(u128::from(std::process::id()) ^ now_nanos());
+        hasher.finish()
+    };
+    format!("{:016x}{:016x}", half(), half())
+}
+
+fn now_nanos() -> u128 {
+    SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).map_or(0, |since| since.as_nanos())
+}
+
 /// Now on a clock that never runs back, for measuring.
 pub fn stopwatch() -> Instant {
     Instant::now()
@@ -582,6 +604,13 @@ mod tests {
         let left: Vec<String> =
             list(dir.path()).expect("listed").into_iter().map(|found| found.path).collect();
         assert_eq!(left, [".unguis-abc.tmp", "kept.tmp"]);
+    }
+
+    #[test]
+    fn no_salt_comes_twice() {
+        let salts: std::collections::BTreeSet<String> = (0..1000).map(|_| salt()).collect();
+        assert_eq!(salts.len(), 1000);
+        assert!(salts.iter().all(|salt| salt.len() == 32));
     }
 
     #[test]

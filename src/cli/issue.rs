@@ -1,20 +1,26 @@
 //! `unguis issue`: final documents, numbered and entered in the register.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::case::read_text;
+use crate::case::Matrix;
 use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
-use crate::cli::ledger::{Batch, DocumentFate, Fate, Latest, Ledger, Made, Numbered};
-use crate::cli::load::{Loaded, clinic_beside, day, human, load, press};
+use crate::cli::ledger::{Batch, DocumentFate, Fate, Form, Latest, Ledger, Made, Numbered, Whose, whom};
+use crate::cli::load::{Loaded, day, human, load, press};
 use crate::cli::many::{Outcome, Turn, over_cases};
-use crate::cli::sent::whom;
+use crate::cli::together::{Together, notes};
 use crate::cli::{Error, Exit, io};
 use crate::date::CivilDate;
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::english::List;
 use crate::diagnostic::render::{Style, render, summary};
-use crate::documents::document;
-use crate::pipeline::{self, Checked, Press, Version};
+use crate::documents::{Document, document};
+use crate::facts::Facts;
+use crate::hash::sha256;
+use crate::identity::{Detail, FORM_OUTDATED};
+use crate::pipeline::{Checked, Press, Version};
+use crate::register::chain::Register;
 use crate::typeset::Typesetter;
 
 /// Issues every case.
@@ -25,10 +31,12 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     for told in told {
         io::eprint(&format!("{told}\n"));
     }
-    let desk = Desk { args, press: &press, ledger: &ledger, style };
-    let done = over_cases(&args.cases.cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
+    let cases = io::case_files(&args.cases.cases)?;
+    let together = Together::of(&cases, args.cases.jobs);
+    let desk = Desk { args, press: &press, ledger: &ledger, together: &together, style };
+    let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
     io::eprint(&done.summary);
-    ledger.close()?;
+    io::eprint(&ledger.close());
     Ok(done.exit)
 }
 
@@ -37,24 +45,38 @@ struct Desk<'a> {
     args: &'a Issue,
     press: &'a Press,
     ledger: &'a Ledger,
+    together: &'a Together,
     style: Style,
 }
 
 fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
-    let Desk { args, press, ledger, style } = *desk;
-    let loaded = load(path, &args.cases.reading)?;
+    let Desk { args, press, ledger, together, style } = *desk;
+    let only = &args.output.only;
+    let mut loaded = load(path, &args.cases.reading)?;
+    let plan_sha256 = loaded.checked.facts.as_ref().map(plan_sha256).unwrap_or_default();
+    let form = form(args, loaded.checked.facts.as_ref(), &plan_sha256);
+    let found = ledger.look(|register| {
+        let mut found = together.findings(path, &loaded, register);
+        found.extend(outdated(&loaded, register, &form));
+        found
+    });
+    loaded.checked.add(found);
     let checked = &loaded.checked;
-    let Some(facts) = checked.facts.as_ref().filter(|_| checked.blocking() == 0) else {
+    let (free, held) = match &checked.facts {
+        Some(_) => checked.free_and_held(only),
+        None => (Vec::new(), Vec::new()),
+    };
+    let Some((facts, person)) = checked.facts.as_ref().zip(loaded.person()).filter(|_| !free.is_empty())
+    else {
+        if checked.blocking() == 0 {
+            return Ok(nothing_ready(path, checked, only));
+        }
         let mut stderr = render(&checked.diagnostics, style);
         let found = summary(&checked.diagnostics);
         stderr.push_str(&format!("{}: {found}; nothing was issued\n", path.display()));
         return Ok(Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() });
     };
-    let documents: Vec<&'static str> =
-        checked.ready(&args.output.only).into_iter().map(|document| document.name).collect();
-    if documents.is_empty() {
-        return Ok(nothing_ready(path, checked, &args.output.only));
-    }
+    let documents: Vec<&'static str> = free.iter().map(|document| document.name).collect();
     let named = args.by.as_deref().map(str::trim).filter(|by| !by.is_empty());
     let Some(by) = named.or_else(|| facts.operator().map(|operator| operator.name.as_str())) else {
         return Err(Error::Usage(
@@ -64,23 +86,85 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
     let batch = Batch {
         case: path,
         reference: facts.case.reference.as_str(),
+        person: &person,
         documents: &documents,
-        case_sha256: &io::sha256(&loaded.case),
-        clinic_sha256: &io::sha256(&loaded.clinic),
-        templates_sha256: &io::sha256(press.templates.provenance().join("\n").as_bytes()),
+        form,
+        case_sha256: &sha256(&loaded.case),
+        clinic_sha256: &sha256(&loaded.clinic),
+        templates_sha256: &sha256(press.templates.provenance().join("\n").as_bytes()),
         by,
         because: args.because.as_deref(),
         amendment: facts.case.amendment.as_deref(),
         today: day(&args.cases.reading),
     };
-    let bench = Bench { path, loaded: &loaded, clinic: &clinic_beside(path, &args.cases.reading), press };
-    let prepared = ledger.prepare(&batch, |document, numbered| {
+    let bench = Bench { path, loaded: &loaded, press };
+    let prepared = ledger.prepare(&batch, |document, numbered, whose| {
         turn.go_on()?;
-        bench.make(document, numbered, batch.today)
+        bench.make(document, numbered, whose, batch.today)
     });
     Typesetter::evict();
     drop(turn);
-    Ok(worded(path, &batch, ledger.finish(prepared?)?))
+    let mut outcome = worded(path, &batch, ledger.finish(prepared?)?);
+    outcome.stderr.insert_str(0, &notes(&checked.diagnostics));
+    if !held.is_empty() {
+        say_held(path, checked, &held, style, &mut outcome);
+    }
+    Ok(outcome)
+}
+
+/// The form that the patient signs, and how it stands.
+fn form<'a>(args: &Issue, facts: Option<&Facts>, plan_sha256: &'a str) -> Form<'a> {
+    let has_reason = args.because.as_deref().is_some_and(|because| !because.trim().is_empty());
+    Form {
+        document: CONSENT_FORM,
+        plan_sha256,
+        signed: facts.and_then(|facts| facts.case.consent.as_ref()).and_then(|consent| consent.signed),
+        is_asked_for: has_reason && args.output.only.iter().any(|only| only == CONSENT_FORM),
+    }
+}
+
+/// The form that the patient signs.
+pub(super) const CONSENT_FORM: &str = "consent-form";
+
+/// A hash of what is planned: toe, nail, edges and phenol, in one spelling.
+pub(super) fn plan_sha256(facts: &Facts) -> String {
+    let toes = facts.planned().into_iter().map(|(toe, planned)| {
+        let mut edges: Vec<&str> = planned.edges.iter().map(|edge| edge.word()).collect();
+        edges.sort_unstable();
+        edges.dedup();
+        let matrix = if planned.matrix == Matrix::Phenol { "phenol" } else { "none" };
+        format!("{} {} {} {matrix}\n", toe.code(), planned.nail.word(), edges.join("+"))
+    });
+    sha256(toes.collect::<String>().as_bytes())
+}
+
+/// The form was issued and signed for another plan.
+fn outdated(loaded: &Loaded, register: &Register, form: &Form<'_>) -> Option<Diagnostic> {
+    let latest = register.latest(loaded.checked.reference.as_deref()?, form.document)?;
+    if !form.is_outdated(Some(latest)) {
+        return None;
+    }
+    let (version, date) = (latest.version, latest.date.clinical());
+    let says = format!("version {version} of the form, of {date}, was made for another plan");
+    let read = loaded.read.as_ref()?;
+    Some(read.compared(&FORM_OUTDATED, FORM_OUTDATED.severity, "plan", says))
+}
+
+/// Which documents were not issued, and which findings hold each.
+fn say_held(path: &Path, checked: &Checked, held: &[&Document], style: Style, outcome: &mut Outcome) {
+    let open: Vec<Diagnostic> =
+        checked.diagnostics.iter().filter(|found| found.blocks_issue()).cloned().collect();
+    let mut lines = format!("{}: {}\n", path.display(), summary(&checked.diagnostics));
+    for document in held {
+        let by: BTreeSet<&str> = checked.held(document).map(|found| found.rule).collect();
+        lines.push_str(&format!("  {} is held by {}\n", document.name, List::and(by)));
+    }
+    outcome.stderr.push_str(&render(&open, style));
+    outcome.stderr.push_str(&lines);
+    outcome.exit = outcome.exit.max(Exit::Findings);
+    if outcome.word != "refused" {
+        outcome.word = "held in part";
+    }
 }
 
 /// Sets the documents of one case as of any day.
@@ -89,8 +173,6 @@ pub(super) struct Bench<'a> {
     pub(super) path: &'a Path,
     /// The case as read.
     pub(super) loaded: &'a Loaded,
-    /// The clinic file's name.
-    pub(super) clinic: &'a Path,
     /// Templates and fonts.
     pub(super) press: &'a Press,
 }
@@ -102,39 +184,35 @@ impl Bench<'_> {
         &self,
         name: &'static str,
         numbered: &Numbered,
+        whose: Whose,
         today: CivilDate,
     ) -> Result<Made, Error> {
         let another_day;
-        let checked = if numbered.made_on == today {
-            &self.loaded.checked
-        } else {
-            another_day = self.checked_on(numbered.made_on)?;
-            &another_day
+        let checked = match &self.loaded.read {
+            Some(read) if numbered.made_on != today => {
+                another_day = read.judged_on(numbered.made_on);
+                &another_day
+            }
+            _ => &self.loaded.checked,
         };
         let (Some(facts), Some(document)) = (checked.facts.as_ref(), document(name)) else {
             return Err(Error::Broke(self.path.to_owned()));
         };
         let version = Version::Issue { version: numbered.version, replaces: numbered.replaces.clone() };
-        let set = self.press.set(document, facts, &checked.edition(version, numbered.made_on))?;
+        let edition = checked.edition(version, numbered.made_on);
+        if whose == Whose::Nobody {
+            let text = self.press.words_of_nobody(document, facts, &edition)?;
+            return Ok(Made { pdf: Vec::new(), text });
+        }
+        let set = self.press.set(document, facts, &edition)?;
         Ok(Made { pdf: set.pdf, text: set.text })
-    }
-
-    fn checked_on(&self, day: CivilDate) -> Result<Checked, Error> {
-        let text = |path: &Path, bytes: &[u8]| {
-            let read = read_text(&path.display().to_string(), bytes);
-            // Both were read before; what is unreadable was refused then.
-            read.map_err(|_| Error::Broke(self.path.to_owned()))
-        };
-        let case = text(self.path, &self.loaded.case)?;
-        let clinic = text(self.clinic, &self.loaded.clinic)?;
-        Ok(pipeline::check(case.into(), &clinic.into(), day))
     }
 }
 
 fn worded(path: &Path, batch: &Batch<'_>, fate: Fate) -> Outcome {
     let fates = match fate {
         Fate::Done(fates) => fates,
-        Fate::ReasonWanted(changed) => return reason_wanted(path, &changed),
+        Fate::ReasonWanted(changed, details) => return reason_wanted(path, &changed, &details),
     };
     let mut outcome = Outcome { word: "unchanged", ..Outcome::default() };
     for fate in fates {
@@ -154,6 +232,16 @@ fn worded(path: &Path, batch: &Batch<'_>, fate: Fate) -> Outcome {
                     ));
                 }
             }
+            DocumentFate::Closed(latest, signed) => outcome.stderr.push_str(&format!(
+                "{}: {} was signed on {}, so version {} of {} is left as it is; another one is made only with \
+                 `--only {} --because …`\n",
+                batch.reference,
+                latest.document,
+                signed.clinical(),
+                latest.version,
+                latest.date.clinical(),
+                latest.document
+            )),
             DocumentFate::Unchanged(latest) => outcome.stderr.push_str(&format!(
                 "{}: {} is unchanged since version {} of {}: no new version\n",
                 batch.reference,
@@ -166,16 +254,17 @@ fn worded(path: &Path, batch: &Batch<'_>, fate: Fate) -> Outcome {
     outcome
 }
 
-fn reason_wanted(path: &Path, changed: &[Latest]) -> Outcome {
+fn reason_wanted(path: &Path, changed: &[Latest], details: &[Detail]) -> Outcome {
     let changed = changed.iter().map(|latest| {
         format!("{} (version {} of {})", latest.document, latest.version, latest.date.clinical())
     });
+    let details = details.iter().map(|detail| format!("{} of the patient", detail.words()));
     let stderr = format!(
         "{}: changed since it was issued, and no new reason given: {}; nothing was issued\n  help: see what changed \
          with `unguis compare`; then say why with `--because` or `amendment:` in the case file, or choose \
          other documents with `--only`\n",
         path.display(),
-        List::and(changed)
+        List::and(details.chain(changed))
     );
     Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() }
 }

@@ -10,12 +10,14 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use crate::cli::{Error, io};
+use crate::cli::{Error, error, io};
 use crate::date::CivilDate;
 use crate::documents::{ChangedPhrase, Replaces};
+use crate::hash::sha256;
+use crate::identity::{Detail, Person, is_another_patient};
 use crate::register::chain::{Kind, Problem, Register};
-use crate::register::compare;
-use crate::register::end::{self, END};
+use crate::register::compare::{self, Private};
+use crate::register::end::END;
 use crate::register::entry::{Event, Issued, Sent};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
@@ -39,6 +41,8 @@ struct State {
     register: Register,
     /// References of this run with the case that bears each.
     claimed: BTreeMap<String, PathBuf>,
+    /// For the hashes of whom the documents are about.
+    salt: String,
     /// A write failed and the register could not be read again: nothing more is numbered.
     is_lost: bool,
 }
@@ -63,6 +67,16 @@ pub(super) struct Made {
     pub(super) text: String,
 }
 
+/// Whose document is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Whose {
+    /// The patient's.
+    Patient,
+    /// The same about nobody who exists: it shows where a page says who the patient is. Only its words
+    /// count.
+    Nobody,
+}
+
 /// One case to issue.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Batch<'a> {
@@ -70,8 +84,12 @@ pub(super) struct Batch<'a> {
     pub(super) case: &'a Path,
     /// Its reference.
     pub(super) reference: &'a str,
+    /// Whom it is about.
+    pub(super) person: &'a Person,
     /// The documents to issue.
     pub(super) documents: &'a [&'static str],
+    /// The form that a recorded signature closes.
+    pub(super) form: Form<'a>,
     /// Hash of the case file.
     pub(super) case_sha256: &'a str,
     /// Hash of the clinic file.
@@ -89,6 +107,34 @@ pub(super) struct Batch<'a> {
     pub(super) today: CivilDate,
 }
 
+/// The form that the patient signs: once it was issued and the record says that it was signed, it is
+/// left as it is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Form<'a> {
+    /// The document.
+    pub(super) document: &'static str,
+    /// Hash of the plan that it is about.
+    pub(super) plan_sha256: &'a str,
+    /// The day on which it was signed, as the case says.
+    pub(super) signed: Option<CivilDate>,
+    /// Another one is asked for by name and with a reason.
+    pub(super) is_asked_for: bool,
+}
+
+impl Form<'_> {
+    /// The day on which it was signed, if it is to be left as it is.
+    fn closed(&self) -> Option<CivilDate> {
+        self.signed.filter(|_| !self.is_asked_for)
+    }
+
+    /// True if this form was issued and signed, and the plan is not the one on it; false where that is
+    /// not known.
+    pub(super) fn is_outdated(&self, latest: Option<&Issued>) -> bool {
+        let plan = latest.and_then(|latest| latest.plan_sha256.as_deref());
+        self.closed().is_some() && plan.is_some_and(|plan| plan != self.plan_sha256)
+    }
+}
+
 impl<'a> Batch<'a> {
     /// The reason that counts for a document after its last version.
     fn because_after(&self, latest: Option<&Issued>) -> Option<&'a str> {
@@ -103,8 +149,9 @@ impl<'a> Batch<'a> {
 pub(super) enum Fate {
     /// Each document is issued, or unchanged.
     Done(Vec<DocumentFate>),
-    /// These have other words than their last version, and nobody said why: nothing was issued.
-    ReasonWanted(Vec<Latest>),
+    /// These have other words than their last version, or this of the patient is not as it was, and
+    /// nobody said why: nothing was issued.
+    ReasonWanted(Vec<Latest>, Vec<Detail>),
 }
 
 /// What became of one document.
@@ -119,6 +166,8 @@ pub(super) enum DocumentFate {
     },
     /// The words are those of the last version.
     Unchanged(Latest),
+    /// It was signed on that day and is left as it is, whatever the words would be now.
+    Closed(Latest, CivilDate),
 }
 
 /// The last version of a document.
@@ -142,8 +191,17 @@ impl From<&Issued> for Latest {
 #[derive(Debug, Default)]
 pub(super) struct Prepared {
     unchanged: Vec<Latest>,
+    closed: Vec<(Latest, CivilDate)>,
+    details: Vec<Detail>,
     unexplained: Vec<Latest>,
     ready: Vec<Ready>,
+}
+
+/// A version that is to be replaced: why, and what changed.
+struct Replaced<'a> {
+    latest: &'a Issued,
+    because: &'a str,
+    rows: Vec<compare::Row>,
 }
 
 /// A document that is to be written.
@@ -176,37 +234,57 @@ impl Ledger {
             told.push(format!("removed temporary files of a run that was cut short: {removed}"));
         }
         mark_end(out, &register)?;
-        let state = Mutex::new(State { register, claimed: BTreeMap::new(), is_lost: false });
+        let salt = register.salt().map_or_else(io::salt, str::to_owned);
+        let state = Mutex::new(State { register, claimed: BTreeMap::new(), salt, is_lost: false });
         Ok((Ledger { out: out.to_owned(), state, appending: Mutex::new(()), _lock: lock }, told))
     }
 
     /// Marks the end of the register as far as this run has come. A run that is cut short before
-    /// leaves an earlier mark, which the next run moves.
-    ///
-    /// # Errors
-    /// A mark that cannot be written.
-    pub(super) fn close(self) -> Result<(), Error> {
+    /// leaves an earlier mark, which the next run moves. So a mark that cannot be written is no failure
+    /// of what was entered: it is told.
+    pub(super) fn close(self) -> String {
         let state = self.state();
-        if state.is_lost { Ok(()) } else { mark_end(&self.out, &state.register) }
+        if state.is_lost {
+            return String::new();
+        }
+        match mark_end(&self.out, &state.register) {
+            Ok(()) => String::new(),
+            Err(problem) => format!(
+                "note: all of this is in the register; only the mark of its end, `{END}`, is that of an earlier line, \
+                 and the next run moves it\n{}",
+                error::chain(&problem).replace("error: ", "  because: ")
+            ),
+        }
+    }
+
+    /// What the register says of a case before anything is made.
+    pub(super) fn look<T>(&self, see: impl FnOnce(&Register) -> T) -> T {
+        see(&self.state().register)
     }
 
     /// Makes the documents of a case in memory: those whose words have changed, and those that are
     /// new. Nothing is written yet.
     ///
     /// # Errors
-    /// A document that cannot be made, or a kept text that cannot be read.
+    /// A document that cannot be made, a kept text that cannot be read, or another patient's reference.
     pub(super) fn prepare(
         &self,
         batch: &Batch<'_>,
-        make: impl Fn(&'static str, &Numbered) -> Result<Made, Error>,
+        make: impl Fn(&'static str, &Numbered, Whose) -> Result<Made, Error>,
     ) -> Result<Prepared, Error> {
         self.claim(batch)?;
-        let mut prepared = Prepared::default();
+        let mut prepared = Prepared { details: self.unexplained_details(batch)?, ..Prepared::default() };
         for document in batch.documents.iter().copied() {
             let latest = self.state().register.latest(batch.reference, document).cloned();
+            let closed = batch.form.closed().filter(|_| batch.form.document == document);
+            if let Some((latest, signed)) = latest.as_ref().zip(closed) {
+                prepared.closed.push((Latest::from(latest), signed));
+                continue;
+            }
             let mut changed = Vec::new();
+            let mut now = String::new();
             if let Some(latest) = &latest {
-                let now = make(document, &self.as_issued(latest))?.text;
+                now = make(document, &self.as_issued(latest), Whose::Patient)?.text;
                 changed = changes_since(&self.out, latest, &now)?;
             }
             let because = batch.because_after(latest.as_ref());
@@ -214,12 +292,42 @@ impl Ledger {
                 Next::Unchanged => prepared.unchanged.extend(latest.iter().map(Latest::from)),
                 Next::ReasonWanted => prepared.unexplained.extend(latest.iter().map(Latest::from)),
                 Next::Version(version) => {
-                    let replaced = latest.as_ref().zip(because);
-                    prepared.ready.push(self.made(batch, (document, version), replaced, &changed, &make)?);
+                    let replaced = match latest.as_ref().zip(because) {
+                        Some((latest, because)) => {
+                            let nobody = make(document, &self.as_issued(latest), Whose::Nobody)?.text;
+                            let private = Private::places(&now, &nobody);
+                            let rows = compare::table(&changed, &now, &private, TABLE_ROWS);
+                            Some(Replaced { latest, because, rows })
+                        }
+                        None => None,
+                    };
+                    prepared.ready.push(self.made(batch, (document, version), replaced, &make)?);
                 }
             }
         }
         Ok(prepared)
+    }
+
+    /// One detail of the patient is not as it was, and nobody has said why.
+    ///
+    /// # Errors
+    /// Two or more are not: that is somebody else. The findings said so before; this is the last door.
+    fn unexplained_details(&self, batch: &Batch<'_>) -> Result<Vec<Detail>, Error> {
+        let state = self.state();
+        let Some(known) = state.register.known(batch.reference) else { return Ok(Vec::new()) };
+        let details = known.differences(batch.person);
+        if is_another_patient(&details) {
+            return Err(Error::AnotherPatient(batch.reference.to_owned()));
+        }
+        // A reason in the case file counts for these if no line of the reference has given it yet.
+        let lines = state.register.issued().filter(|issued| issued.reference == batch.reference);
+        let given = lines.filter_map(|issued| issued.because.as_deref());
+        let is_explained = match (batch.because, batch.amendment) {
+            (Some(because), _) if !because.trim().is_empty() => true,
+            (_, Some(amendment)) => !given.into_iter().any(|because| because == amendment.trim()),
+            _ => false,
+        };
+        Ok(if is_explained { Vec::new() } else { details })
     }
 
     /// Writes what was prepared. Either every line of the case is entered or none.
@@ -227,19 +335,20 @@ impl Ledger {
     /// # Errors
     /// A file that cannot be read or written.
     pub(super) fn finish(&self, prepared: Prepared) -> Result<Fate, Error> {
-        let Prepared { unchanged, unexplained, ready } = prepared;
-        if !unexplained.is_empty() {
-            return Ok(Fate::ReasonWanted(unexplained));
+        let Prepared { unchanged, closed, details, unexplained, ready } = prepared;
+        if !unexplained.is_empty() || !details.is_empty() {
+            return Ok(Fate::ReasonWanted(unexplained, details));
         }
         if !ready.is_empty() {
             self.write(&ready)?;
         }
         let unchanged = unchanged.into_iter().map(DocumentFate::Unchanged);
+        let closed = closed.into_iter().map(|(latest, on)| DocumentFate::Closed(latest, on));
         let issued = ready.into_iter().map(|ready| DocumentFate::Issued {
             file: self.out.join(&ready.entry.file),
             replaces: ready.replaces,
         });
-        Ok(Fate::Done(unchanged.chain(issued).collect()))
+        Ok(Fate::Done(unchanged.chain(closed).chain(issued).collect()))
     }
 
     /// Two threads must not number the same document, and one reference is one patient's case.
@@ -273,32 +382,32 @@ impl Ledger {
         &self,
         batch: &Batch<'_>,
         (document, version): (&'static str, u32),
-        replaced: Option<(&Issued, &str)>,
-        changed: &[compare::Change],
-        make: &impl Fn(&'static str, &Numbered) -> Result<Made, Error>,
+        replaced: Option<Replaced<'_>>,
+        make: &impl Fn(&'static str, &Numbered, Whose) -> Result<Made, Error>,
     ) -> Result<Ready, Error> {
-        if let Some((latest, _)) = replaced.filter(|(latest, _)| latest.date > batch.today) {
+        if let Some(latest) = replaced.as_ref().map(|old| old.latest).filter(|old| old.date > batch.today) {
             let (issued, today) = (latest.date.clinical(), batch.today.clinical());
             return Err(Error::Usage(format!(
                 "version {} of {document} was issued on {issued}, after {today}: check `--today`",
                 latest.version
             )));
         }
-        let replaces = replaced.map(|(latest, because)| Replaces {
-            version: latest.version,
-            issued_on: latest.date,
-            because: because.to_owned(),
+        let replaces = replaced.as_ref().map(|old| Replaces {
+            version: old.latest.version,
+            issued_on: old.latest.date,
+            because: old.because.to_owned(),
             changes: Vec::new(),
         });
         let mut numbered = Numbered { version, made_on: batch.today, replaces };
-        let mut made = make(document, &numbered)?;
-        if let Some(replaces) = &mut numbered.replaces {
-            let rows = compare::table(changed, TABLE_ROWS).into_iter();
+        let mut made = make(document, &numbered, Whose::Patient)?;
+        if let (Some(replaces), Some(old)) = (&mut numbered.replaces, &replaced) {
+            let rows = old.rows.iter().cloned();
             replaces.changes = rows.map(|row| ChangedPhrase { was: row.was, is: row.is }).collect();
             // The kept text is without the table, so that the next comparison is of the document's
             // own words.
-            made.pdf = make(document, &numbered)?.pdf;
+            made.pdf = make(document, &numbered, Whose::Patient)?.pdf;
         }
+        let is_form = batch.form.document == document;
         let entry = Issued {
             reference: batch.reference.to_owned(),
             document: document.to_owned(),
@@ -306,18 +415,20 @@ impl Ledger {
             date: batch.today,
             time: io::now(),
             by: batch.by.to_owned(),
-            because: replaced.map(|(_, because)| because.to_owned()),
+            because: replaced.as_ref().map(|old| old.because.to_owned()),
             case_sha256: batch.case_sha256.to_owned(),
             clinic_sha256: batch.clinic_sha256.to_owned(),
             templates_sha256: batch.templates_sha256.to_owned(),
             file: Issued::file_name(batch.reference, document, version),
-            pdf_sha256: io::sha256(&made.pdf),
+            pdf_sha256: sha256(&made.pdf),
             pdf_bytes: made.pdf.len() as u64,
-            text_sha256: io::sha256(made.text.as_bytes()),
+            text_sha256: sha256(made.text.as_bytes()),
             text_bytes: made.text.len() as u64,
             tool: concat!("unguis ", env!("CARGO_PKG_VERSION")).to_owned(),
+            identity: Some(batch.person.marks(&self.state().salt)),
+            plan_sha256: is_form.then(|| batch.form.plan_sha256.to_owned()),
         };
-        let replaces = replaced.map(|(latest, _)| {
+        let replaces = replaced.map(|Replaced { latest, .. }| {
             let sent = self.sent(batch.reference, document, latest.version);
             (Latest::from(latest), sent)
         });
@@ -383,23 +494,48 @@ impl Ledger {
     ///
     /// # Errors
     /// A document that was never issued, or a register that cannot be written.
-    pub(super) fn enter_sent(
-        &self,
-        reference: &str,
-        document: &str,
-        to: &str,
-        on: CivilDate,
-        by: Option<&str>,
-    ) -> Result<Latest, Error> {
-        let Some(latest) = self.state().register.latest(reference, document).map(Latest::from) else {
-            return Err(Error::Usage(format!("no {document} of {reference} was ever issued")));
+    pub(super) fn enter_sent(&self, parcel: &Parcel<'_>) -> Result<Latest, Error> {
+        let Parcel { reference, document, to, on, by, today } = *parcel;
+        let (latest, newest, before) = {
+            let state = self.state();
+            let register = &state.register;
+            let Some(latest) = register.latest(reference, document).map(Latest::from) else {
+                return Err(Error::NeverIssued {
+                    reference: reference.to_owned(),
+                    document: document.to_owned(),
+                    issued: register.latest_of(reference).into_keys().map(str::to_owned).collect(),
+                });
+            };
+            let sent = register.sent(reference, document, latest.version);
+            let before = sent.into_iter().any(|sent| sent.to == to && sent.date == on);
+            let newest = register.issued().map(|issued| issued.date).max();
+            (latest, newest, before)
         };
         if on < latest.date {
             let (sent, issued) = (on.clinical(), latest.date.clinical());
             return Err(Error::Usage(format!(
-                "version {} of {document} was issued on {issued}: it cannot have gone on {sent}",
+                "version {} of {document} was issued on {issued}: it cannot have gone on {sent}; check `--on`",
                 latest.version
             )));
+        }
+        // A clock that runs behind what is in the register is not believed.
+        let today = newest.map_or(today, |newest| newest.max(today));
+        if on > today {
+            return Err(Error::Usage(format!(
+                "{} lies in the future, today is {}: enter it when it has gone, or check `--on`",
+                on.clinical(),
+                today.clinical()
+            )));
+        }
+        if before {
+            return Err(Error::AlreadyEntered {
+                what: format!(
+                    "version {} of {document} of {reference} went to {} on {}",
+                    latest.version,
+                    whom(to),
+                    on.clinical()
+                ),
+            });
         }
         let event = Event::Sent(Sent {
             reference: reference.to_owned(),
@@ -424,12 +560,58 @@ impl Ledger {
     }
 }
 
+/// An issued document that has left the clinic.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Parcel<'a> {
+    /// The case.
+    pub(super) reference: &'a str,
+    /// The document, in its last version.
+    pub(super) document: &'a str,
+    /// To whom: `patient`, `gp`.
+    pub(super) to: &'a str,
+    /// The day it went.
+    pub(super) on: CivilDate,
+    /// Who sent it, where it is said.
+    pub(super) by: Option<&'a str>,
+    /// Today.
+    pub(super) today: CivilDate,
+}
+
+/// `the patient`, `the GP`, `somebody else`.
+pub(super) fn whom(to: &str) -> String {
+    match to {
+        "gp" => "the GP".to_owned(),
+        "other" => "somebody else".to_owned(),
+        person => format!("the {person}"),
+    }
+}
+
+/// What a register says of whom a reference belongs to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Owner {
+    /// Nothing was issued under it.
+    Nobody,
+    /// Something was, by a version that kept no hashes.
+    Unknown,
+    /// Somebody who differs from the patient of the case in these details; in none if it is this one.
+    Differs(Vec<Detail>),
+}
+
+/// To whom a reference belongs, compared with the patient of a case.
+pub(super) fn owner(register: &Register, reference: &str, person: &Person) -> Owner {
+    match register.known(reference) {
+        Some(known) => Owner::Differs(known.differences(person)),
+        None if register.has_issued(reference) => Owner::Unknown,
+        None => Owner::Nobody,
+    }
+}
+
 /// A file of that name can only be left from a run that was cut short, since the register does not
 /// know it; one that differs is kept under another name all the same.
 fn set_aside(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let Some(found) = io::read_if_there(path)? else { return Ok(()) };
-    let found = io::sha256(&found);
-    if found == io::sha256(bytes) {
+    let found = sha256(&found);
+    if found == sha256(bytes) {
         return Ok(());
     }
     io::rename(path, &PathBuf::from(format!("{}{SET_ASIDE}{}", path.display(), &found[..8])))
@@ -456,13 +638,13 @@ pub(super) fn as_issued(register: &Register, issued: &Issued) -> Numbered {
 /// # Errors
 /// A kept text that cannot be read or is not the one that was issued.
 pub(super) fn changes_since(out: &Path, issued: &Issued, now: &str) -> Result<Vec<compare::Change>, Error> {
-    if io::sha256(now.as_bytes()) == issued.text_sha256 {
+    if sha256(now.as_bytes()) == issued.text_sha256 {
         return Ok(Vec::new());
     }
     let path = out.join(issued.text_file());
     let kept = io::read_if_there(&path)?.unwrap_or_default();
     match String::from_utf8(kept) {
-        Ok(kept) if io::sha256(kept.as_bytes()) == issued.text_sha256 => Ok(compare::changes(&kept, now)),
+        Ok(kept) if sha256(kept.as_bytes()) == issued.text_sha256 => Ok(compare::changes(&kept, now)),
         _ => Err(Error::Twin(path)),
     }
 }
@@ -477,6 +659,17 @@ pub(super) struct Reading {
     _lock: Option<io::Lock>,
 }
 
+/// What can be read of a register without waiting for a run that issues, for those who only compare.
+///
+/// # Errors
+/// A register that is there and cannot be read.
+pub(super) fn glance(out: &Path) -> Result<Register, Error> {
+    // A folder or file that is not there has nothing to compare with.
+    let is_there = out.is_dir();
+    let bytes = if is_there { io::read_if_there(&out.join(REGISTER))? } else { None };
+    Ok(bytes.map_or_else(Register::default, |bytes| Register::parse(&bytes).0))
+}
+
 /// The register of a folder for those who only read, with what is wrong in it; `None` if there is
 /// none.
 ///
@@ -487,7 +680,7 @@ pub(super) fn read(out: &Path) -> Result<Option<Reading>, Error> {
     let bytes = io::read_if_there(&out.join(REGISTER))?;
     let mark = io::read_if_there(&out.join(END))?;
     Ok(bytes.map(|bytes| {
-        let (register, problems) = end::read(&bytes, mark.as_deref());
+        let (register, problems) = Register::read(&bytes, mark.as_deref());
         Reading { register, problems, _lock: lock }
     }))
 }
@@ -523,7 +716,7 @@ fn read_and_mend(out: &Path, told: &mut Vec<String>) -> Result<Register, Error> 
         what: "it has gone while documents were issued".to_owned(),
     })?;
     let mark = io::read_if_there(&out.join(END))?;
-    let (register, problems) = end::read(&bytes, mark.as_deref());
+    let (register, problems) = Register::read(&bytes, mark.as_deref());
     if let Some(problem) = problems.iter().find(|problem| !problem.is_harmless()) {
         return Err(Error::Register { path, what: problem.says() });
     }
@@ -573,11 +766,23 @@ mod tests {
         CivilDate::parse(text).expect("a date")
     }
 
+    /// The patient of the routine case, with other details.
+    fn person(details: &str) -> Person {
+        Person::of(&crate::rules::example::facts_of(&format!("patient: {{{details}}}")).case)
+    }
+
+    fn hollis() -> &'static Person {
+        static HOLLIS: std::sync::OnceLock<Person> = std::sync::OnceLock::new();
+        HOLLIS.get_or_init(|| person(""))
+    }
+
     fn batch(because: Option<&'static str>) -> Batch<'static> {
         Batch {
             case: Path::new("case.yaml"),
             reference: "LFC-0117",
+            person: hollis(),
             documents: DOCUMENTS,
+            form: Form { document: "consent-form", plan_sha256: "p", signed: None, is_asked_for: false },
             case_sha256: "c",
             clinic_sha256: "k",
             templates_sha256: "t",
@@ -589,8 +794,8 @@ mod tests {
     }
 
     /// A document that holds its own edition, as the real ones do.
-    fn maker(words: &str) -> impl Fn(&'static str, &Numbered) -> Result<Made, Error> {
-        move |document, numbered| {
+    fn maker(words: &str) -> impl Fn(&'static str, &Numbered, Whose) -> Result<Made, Error> {
+        move |document, numbered, _| {
             let replaces = numbered.replaces.as_ref();
             let amended = replaces.map_or_else(String::new, |replaces| {
                 let rows: Vec<String> = replaces
@@ -614,7 +819,7 @@ mod tests {
     fn issue_with(
         ledger: &Ledger,
         batch: &Batch<'_>,
-        make: impl Fn(&'static str, &Numbered) -> Result<Made, Error>,
+        make: impl Fn(&'static str, &Numbered, Whose) -> Result<Made, Error>,
     ) -> Result<Fate, Error> {
         ledger.finish(ledger.prepare(batch, make)?)
     }
@@ -625,7 +830,10 @@ mod tests {
 
     fn issued(fate: Result<Fate, Error>) -> Vec<String> {
         match fate.expect("issued") {
-            Fate::ReasonWanted(latest) => vec![format!("reason wanted for {}", latest.len())],
+            Fate::ReasonWanted(latest, details) if details.is_empty() => {
+                vec![format!("reason wanted for {}", latest.len())]
+            }
+            Fate::ReasonWanted(_, details) => vec![format!("reason wanted: {details:?}")],
             Fate::Done(fates) => fates
                 .into_iter()
                 .map(|fate| match fate {
@@ -635,6 +843,9 @@ mod tests {
                     DocumentFate::Unchanged(latest) => {
                         format!("{} {} unchanged", latest.document, latest.version)
                     }
+                    DocumentFate::Closed(latest, on) => {
+                        format!("{} {} signed {on}", latest.document, latest.version)
+                    }
                 })
                 .collect(),
         }
@@ -642,6 +853,10 @@ mod tests {
 
     fn folder() -> tempfile::TempDir {
         tempfile::tempdir().expect("a temporary folder can be made")
+    }
+
+    fn parcel(document: &'static str, on: &str) -> Parcel<'static> {
+        Parcel { reference: "LFC-0117", document, to: "gp", on: day(on), by: None, today: day("2026-11-30") }
     }
 
     fn text(path: &Path) -> String {
@@ -671,6 +886,118 @@ mod tests {
         assert_eq!(unchanged, ["operation-note 2 unchanged", "gp-letter 2 unchanged"]);
         let verdict = verdict(&out).expect("readable");
         assert_eq!((verdict.is_clean(), verdict.whole), (true, 8), "{:?}", verdict.mismatches);
+    }
+
+    #[test]
+    fn a_reference_stays_with_its_patient() {
+        let dir = folder();
+        issued(issue(dir.path(), &batch(None), "a"));
+        let register = text(&dir.path().join(REGISTER));
+        assert!(!register.to_lowercase().contains("hollis") && !register.contains("1984"), "{register}");
+        let other = person("family: Marsh, born: 1961-03-02, nhs_number: 999 000 0026");
+        for because in [None, Some("typo")] {
+            let batch = Batch { person: &other, amendment: Some("typo"), ..batch(because) };
+            assert!(matches!(issue(dir.path(), &batch, "b"), Err(Error::AnotherPatient(_))));
+        }
+        assert_eq!(text(&dir.path().join(REGISTER)), register, "nothing is entered");
+        let married = person("family: Marsh");
+        let renamed = |because| Batch { person: &married, ..batch(because) };
+        // Even where no word that was issued before changes.
+        assert_eq!(issued(issue(dir.path(), &renamed(None), "a")), ["reason wanted: [FamilyName]"]);
+        assert_eq!(issued(issue(dir.path(), &renamed(Some("married")), "b")).len(), 2);
+        assert_eq!(issued(issue(dir.path(), &renamed(None), "b"))[0], "operation-note 2 unchanged");
+        let salts: Vec<String> = Register::parse(text(&dir.path().join(REGISTER)).as_bytes())
+            .0
+            .issued()
+            .filter_map(|issued| Some(issued.identity.as_ref()?.salt.clone()))
+            .collect();
+        assert!(salts.len() == 4 && salts.iter().all(|salt| *salt == salts[0] && salt.len() >= 32));
+        let elsewhere = folder();
+        issued(issue(elsewhere.path(), &batch(None), "a"));
+        assert_ne!(glance(elsewhere.path()).expect("readable").salt(), Some(salts[0].as_str()));
+    }
+
+    /// A register of an older version still verifies, is compared with nothing, and gets its hashes.
+    #[test]
+    fn a_register_without_hashes_gets_them_with_the_next_issue() {
+        let dir = folder();
+        issued(issue(dir.path(), &batch(None), "a"));
+        let path = dir.path().join(REGISTER);
+        let (new, _) = Register::parse(&io::read_bytes(&path).expect("readable"));
+        let (mut old, mut lines) = (Register::default(), String::new());
+        for entry in new.issued() {
+            let entry = Issued { identity: None, plan_sha256: None, ..entry.clone() };
+            lines.push_str(&old.append(Event::Issued(entry)));
+        }
+        io::write_atomically(&path, lines.as_bytes()).expect("written");
+        io::write_atomically(&dir.path().join(END), old.end().text().as_bytes()).expect("written");
+        assert!(verdict(dir.path()).expect("readable").is_clean());
+        let other = person("family: Marsh, born: 1961-03-02");
+        assert_eq!(owner(&old, "LFC-0117", &other), Owner::Unknown);
+        assert_eq!(owner(&old, "LFC-0118", &other), Owner::Nobody);
+        assert_eq!(issued(issue(dir.path(), &batch(Some("why")), "b")).len(), 2);
+        assert!(verdict(dir.path()).expect("readable").is_clean());
+        let now = glance(dir.path()).expect("readable");
+        assert_eq!(owner(&now, "LFC-0117", &other), Owner::Differs(vec![Detail::FamilyName, Detail::Born]));
+        assert_eq!(owner(&now, "LFC-0117", hollis()), Owner::Differs(Vec::new()));
+    }
+
+    #[test]
+    fn a_signed_form_is_left_as_it_is() {
+        let dir = folder();
+        let form = Form { document: "gp-letter", plan_sha256: "p", signed: None, is_asked_for: false };
+        let only: &[&str] = &["gp-letter"];
+        issued(issue(dir.path(), &Batch { documents: only, form, ..batch(None) }, "a"));
+        let signed = Form { signed: Some(day("2026-11-23")), ..form };
+        let later = |because| Batch { form: signed, ..batch(because) };
+        let closed = "gp-letter 1 signed 2026-11-23";
+        assert_eq!(issued(issue(dir.path(), &later(None), "b")), [closed, "operation-note-1.pdf"]);
+        assert_eq!(issued(issue(dir.path(), &later(Some("why")), "c")), [closed, "operation-note-2.pdf"]);
+        let latest = |register: &Register| register.latest("LFC-0117", "gp-letter").cloned();
+        let before = latest(&glance(dir.path()).expect("readable"));
+        assert!(!signed.is_outdated(before.as_ref()) && !signed.is_outdated(None));
+        let replanned = Form { plan_sha256: "q", ..signed };
+        assert!(replanned.is_outdated(before.as_ref()));
+        let asked = Form { is_asked_for: true, ..replanned };
+        let again = Batch { documents: only, form: asked, ..batch(Some("another edge")) };
+        assert_eq!(issued(issue(dir.path(), &again, "d")), ["gp-letter-2.pdf"]);
+        assert!(!replanned.is_outdated(latest(&glance(dir.path()).expect("readable")).as_ref()));
+    }
+
+    #[test]
+    fn what_went_is_entered_once_and_not_before_it_has_gone() {
+        let dir = folder();
+        issued(issue(dir.path(), &batch(None), "a"));
+        let (ledger, _) = Ledger::open(dir.path()).expect("opened");
+        let letter = |on| parcel("gp-letter", on);
+        ledger.enter_sent(&letter("2026-11-30")).expect("today");
+        let again = ledger.enter_sent(&letter("2026-11-30"));
+        assert!(matches!(again, Err(Error::AlreadyEntered { .. })));
+        assert!(matches!(ledger.enter_sent(&letter("2026-12-01")), Err(Error::Usage(_))), "tomorrow");
+        // Another day, recipient or document is another parcel.
+        ledger.enter_sent(&letter("2026-11-29")).expect("entered");
+        ledger.enter_sent(&Parcel { to: "patient", ..letter("2026-11-30") }).expect("entered");
+        ledger.enter_sent(&parcel("operation-note", "2026-11-30")).expect("entered");
+        assert_eq!(ledger.look(|register| register.events.len()), 6);
+        // A clock that is behind the register.
+        let behind = Parcel { today: day("2020-01-01"), ..letter("2026-11-24") };
+        ledger.enter_sent(&behind).expect("the day of issue has been");
+    }
+
+    /// The line is on the disk: a mark that cannot follow it is told, and no retry enters it twice.
+    #[test]
+    fn a_mark_that_cannot_be_written_is_a_note() {
+        let dir = folder();
+        issued(issue(dir.path(), &batch(None), "a"));
+        let (ledger, _) = Ledger::open(dir.path()).expect("opened");
+        ledger.enter_sent(&parcel("gp-letter", "2026-11-30")).expect("entered");
+        io::remove(&dir.path().join(END)).expect("removed");
+        io::create_folder(&dir.path().join(END)).expect("made");
+        let note = ledger.close();
+        assert!(note.starts_with("note: all of this is in the register"), "{note}");
+        assert!(note.contains("  because: could not ") && !note.contains("error:"), "{note}");
+        let register = text(&dir.path().join(REGISTER));
+        assert_eq!(register.matches("\"event\":\"sent\"").count(), 1);
     }
 
     #[test]
@@ -709,10 +1036,10 @@ mod tests {
         issued(issue(dir.path(), &batch(None), "a"));
         {
             let (ledger, _) = Ledger::open(dir.path()).expect("opened");
-            let sent = |document, on| ledger.enter_sent("LFC-0117", document, "gp", day(on), None);
+            let sent = |document, on| ledger.enter_sent(&parcel(document, on));
             assert_eq!(sent("gp-letter", "2026-11-24").map(|latest| latest.version).expect("entered"), 1);
             assert!(sent("gp-letter", "2026-11-23").is_err(), "before it was issued");
-            assert!(sent("consent-form", "2026-11-24").is_err(), "never issued");
+            assert!(matches!(sent("consent-form", "2026-11-24"), Err(Error::NeverIssued { .. })));
         }
         let fate = issue(dir.path(), &batch(Some("why")), "b").expect("issued");
         let Fate::Done(fates) = fate else { panic!("a reason was given") };
@@ -765,8 +1092,8 @@ mod tests {
         let (ledger, _) = Ledger::open(dir.path()).expect("opened");
         let path = dir.path().join(REGISTER);
         let before_sent = io::read_bytes(&path).expect("readable").len() as u64;
-        ledger.enter_sent("LFC-0117", "gp-letter", "gp", day("2026-11-24"), None).expect("entered");
-        ledger.close().expect("closed");
+        ledger.enter_sent(&parcel("gp-letter", "2026-11-24")).expect("entered");
+        assert_eq!(ledger.close(), "");
         let kinds = || -> Vec<&str> {
             let verdict = verdict(dir.path()).expect("readable");
             verdict.mismatches.into_iter().map(|mismatch| mismatch.kind).collect()
@@ -813,9 +1140,9 @@ mod tests {
     fn a_document_that_cannot_be_made_leaves_nothing() {
         let dir = folder();
         let (ledger, _) = Ledger::open(dir.path()).expect("opened");
-        let fate = issue_with(&ledger, &batch(None), |document, numbered| match document {
+        let fate = issue_with(&ledger, &batch(None), |document, numbered, whose| match document {
             "gp-letter" => Err(Error::Usage("no".into())),
-            _ => maker("a")(document, numbered),
+            _ => maker("a")(document, numbered, whose),
         });
         assert!(fate.is_err());
         assert!(!dir.path().join("LFC-0117").exists());

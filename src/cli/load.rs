@@ -9,6 +9,7 @@ use crate::cli::{Error, io};
 use crate::date::CivilDate;
 use crate::diagnostic::render::Style;
 use crate::diagnostic::{Diagnostic, SourceText};
+use crate::identity::Person;
 use crate::pipeline::{self, Checked, Press};
 use crate::render::Templates;
 use crate::render::embedded::EMBEDDED;
@@ -20,8 +21,17 @@ pub(super) struct Loaded {
     pub(super) case: Vec<u8>,
     /// The clinic file.
     pub(super) clinic: Vec<u8>,
+    /// Both as read; `None` if one of them is no text.
+    pub(super) read: Option<pipeline::Read>,
     /// What checking gave.
     pub(super) checked: Checked,
+}
+
+impl Loaded {
+    /// Whom the case is about, if it could be read.
+    pub(super) fn person(&self) -> Option<Person> {
+        self.read.as_ref()?.person()
+    }
 }
 
 /// Reads and checks one case.
@@ -32,17 +42,22 @@ pub(super) fn load(case_path: &Path, reading: &Reading) -> Result<Loaded, Error>
     let clinic_path = clinic_beside(case_path, reading);
     let case = io::read_bytes(case_path)?;
     let clinic = io::read_bytes(&clinic_path)?;
-    let checked = match (text_of(case_path, &case), text_of(&clinic_path, &clinic)) {
-        (Ok(case), Ok(clinic)) => pipeline::check(Arc::new(case), &Arc::new(clinic), day(reading)),
-        (case, clinic) => Checked::unreadable(
-            [case.err(), clinic.err()].into_iter().flatten().map(|found| *found).collect(),
-        ),
+    let (read, checked) = match (text_of(case_path, &case), text_of(&clinic_path, &clinic)) {
+        (Ok(case), Ok(clinic)) => {
+            let read = pipeline::read(Arc::new(case), &Arc::new(clinic));
+            let checked = read.judged_on(day(reading));
+            (Some(read), checked)
+        }
+        (case, clinic) => {
+            let found = [case.err(), clinic.err()].into_iter().flatten().map(|found| *found);
+            (None, Checked::unreadable(found.collect()))
+        }
     };
-    Ok(Loaded { case, clinic, checked })
+    Ok(Loaded { case, clinic, read, checked })
 }
 
 /// The clinic file that goes with a case: the one named, else `clinic.yaml` beside the case.
-pub(super) fn clinic_beside(case_path: &Path, reading: &Reading) -> PathBuf {
+fn clinic_beside(case_path: &Path, reading: &Reading) -> PathBuf {
     reading.clinic.clone().unwrap_or_else(|| case_path.with_file_name("clinic.yaml"))
 }
 

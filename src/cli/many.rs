@@ -169,14 +169,53 @@ fn guarded(case: &Path, work: impl FnOnce() -> Result<Outcome, Error>) -> Outcom
     let result = catch_unwind(AssertUnwindSafe(work));
     match result.unwrap_or_else(|_| Err(Error::Broke(case.to_owned()))) {
         Ok(outcome) => outcome,
-        Err(Error::Stopped) => Outcome { exit: Exit::Failure, word: "given up", ..Outcome::default() },
-        Err(problem) => Outcome {
+        Err(problem) => failed(case, &problem),
+    }
+}
+
+/// What a case came to that could not be worked on.
+pub(super) fn failed(case: &Path, problem: &Error) -> Outcome {
+    match problem {
+        Error::Stopped => Outcome { exit: Exit::Failure, word: "given up", ..Outcome::default() },
+        problem => Outcome {
             exit: problem.exit(),
             word: "failed",
-            stderr: format!("{}: {}", case.display(), error::chain(&problem)),
+            stderr: format!("{}: {}", case.display(), error::chain(problem)),
             ..Outcome::default()
         },
     }
+}
+
+/// Something from every case, in their order, from several threads. `None` for a case of which it could
+/// not be had.
+pub(super) fn gather<T: Send>(
+    cases: &[PathBuf],
+    jobs: Option<u16>,
+    work: impl Fn(&Path) -> Option<T> + Sync,
+) -> Vec<Option<T>> {
+    let threads = jobs.map_or_else(io::processors, usize::from).clamp(1, cases.len().max(1));
+    let next = AtomicUsize::new(0);
+    let work_through = || {
+        let mut found = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(case) = cases.get(at) else { return found };
+            // What breaks here breaks again when the case has its turn, and is said then.
+            let got = catch_unwind(AssertUnwindSafe(|| work(case))).unwrap_or(None);
+            found.push((at, got));
+        }
+    };
+    let mut all: Vec<Option<T>> = cases.iter().map(|_| None).collect();
+    std::thread::scope(|scope| {
+        let start = || std::thread::Builder::new().spawn_scoped(scope, work_through).ok();
+        let workers: Vec<_> = (1..threads).filter_map(|_| start()).collect();
+        let mut found = work_through();
+        found.extend(workers.into_iter().filter_map(|worker| worker.join().ok()).flatten());
+        for (at, got) in found {
+            all[at] = got;
+        }
+    });
+    all
 }
 
 /// Holds back what comes early until those before it are printed.
@@ -257,6 +296,20 @@ mod tests {
             let order: Vec<&str> =
                 run.reports.iter().filter_map(|report| report.json.as_ref()?.as_str()).collect();
             assert!(order.is_sorted() && order.len() == 10, "{order:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_gathered_keeps_its_order() {
+        let cases: Vec<PathBuf> = (0..50).map(|at| PathBuf::from(format!("{at:02}"))).collect();
+        for jobs in [1, 3] {
+            let found = gather(&cases, Some(jobs), |case| match case.to_str() {
+                Some("07") => panic!("broken"),
+                Some("08") => None,
+                other => other.map(str::to_owned),
+            });
+            let names: Vec<String> = found.iter().flatten().cloned().collect();
+            assert!(names.len() == 48 && names.is_sorted() && found[7].is_none() && found[8].is_none());
         }
     }
 

@@ -1,5 +1,6 @@
-//! The command line: one file per command. `io.rs` is the only place for files, environment and
-//! clock; everything else here puts pieces together and words the outcome.
+//! The command line: one file per command, and what they share: `ledger` is the store, `many` runs over
+//! cases, `together` compares them, `load` reads them. `io.rs` is the only place for files, environment
+//! and clock; everything else here puts pieces together and words the outcome.
 
 pub mod args;
 mod check;
@@ -19,6 +20,7 @@ mod schema;
 mod sent;
 mod show;
 mod templates;
+mod together;
 mod verify;
 
 use std::process::ExitCode;

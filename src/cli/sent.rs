@@ -4,7 +4,7 @@ use clap::ValueEnum;
 
 use crate::case::Reference;
 use crate::cli::args::Sent;
-use crate::cli::ledger::{self, Ledger};
+use crate::cli::ledger::{self, Ledger, Parcel, whom};
 use crate::cli::{Error, Exit, io};
 use crate::units::TextValue;
 
@@ -13,16 +13,26 @@ pub(super) fn run(args: &Sent) -> Result<Exit, Error> {
     let reference = Reference::parse(&args.reference).map_err(Error::Usage)?;
     if ledger::read(&args.out)?.is_none() {
         let out = args.out.display();
-        return Err(Error::Usage(format!("there is no register in `{out}`: nothing was issued there")));
+        return Err(Error::Usage(format!(
+            "there is no register in `{out}`: nothing was issued there; name the folder with `--out`"
+        )));
     }
     let (ledger, told) = Ledger::open(&args.out)?;
     for told in told {
         io::eprint(&format!("{told}\n"));
     }
     let to = args.to.to_possible_value().map(|word| word.get_name().to_owned()).unwrap_or_default();
-    let on = args.on.unwrap_or_else(io::today);
-    let sent = ledger.enter_sent(reference.as_str(), &args.document, &to, on, args.by.as_deref())?;
-    ledger.close()?;
+    let today = args.today.unwrap_or_else(io::today);
+    let on = args.on.unwrap_or(today);
+    let parcel = Parcel {
+        reference: reference.as_str(),
+        document: &args.document,
+        to: &to,
+        on,
+        by: args.by.as_deref(),
+        today,
+    };
+    let sent = ledger.enter_sent(&parcel)?;
     io::print(&format!(
         "entered: version {} of {} of {reference} went to {} on {}\n",
         sent.version,
@@ -30,14 +40,6 @@ pub(super) fn run(args: &Sent) -> Result<Exit, Error> {
         whom(&to),
         on.clinical()
     ));
+    io::eprint(&ledger.close());
     Ok(Exit::Done)
-}
-
-/// `the patient`, `the GP`, `somebody else`.
-pub(super) fn whom(to: &str) -> String {
-    match to {
-        "gp" => "the GP".to_owned(),
-        "other" => "somebody else".to_owned(),
-        person => format!("the {person}"),
-    }
 }

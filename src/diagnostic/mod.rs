@@ -12,6 +12,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use english::List;
 pub use path::{Path, Segment};
 pub use source_text::{SourceText, Span};
 
@@ -163,6 +164,8 @@ pub struct Diagnostic {
     pub answered: Option<Answer>,
     /// The documents that it holds back while it is open, by their permanent names.
     pub holds: Vec<&'static str>,
+    /// These are all documents there are.
+    pub holds_all: bool,
 }
 
 /// The practitioner's answer to a caution.
@@ -175,6 +178,14 @@ pub struct Answer {
 }
 
 impl Diagnostic {
+    /// What it holds back while it is open, in words; `None` if it is answered or holds nothing.
+    pub fn held(&self) -> Option<String> {
+        if !self.blocks_issue() || self.holds.is_empty() {
+            return None;
+        }
+        Some(if self.holds_all { "every document".to_owned() } else { List::and(&self.holds).to_string() })
+    }
+
     /// True if this one stands in the way of issuing: an unanswered caution or any stop.
     pub fn blocks_issue(&self) -> bool {
         match self.severity {

@@ -107,10 +107,11 @@ fn short(text: &mut String, diagnostic: &Diagnostic) {
     let file = diagnostic.primary.source.name();
     let severity = diagnostic.severity.word();
     let accepted = if diagnostic.answered.is_some() { " (accepted)" } else { "" };
+    let holds = diagnostic.held().map_or_else(String::new, |held| format!(" (holds {held})"));
     // A finding is one line, whatever was typed.
     let message = message(diagnostic).replace(['\n', '\r'], " ");
     let rule = diagnostic.rule;
-    writeln!(text, "{file}:{line}:{column}: {severity}[{rule}]: {message}{accepted}")
+    writeln!(text, "{file}:{line}:{column}: {severity}[{rule}]: {message}{accepted}{holds}")
         .expect("a string takes any text");
 }
 
@@ -122,7 +123,13 @@ fn human(diagnostic: &Diagnostic, colour: bool) -> String {
     };
     let accepted =
         diagnostic.answered.as_ref().map(|answer| format!("\"{}\", by {}", answer.because, answer.by));
-    let remarks = [("why", &diagnostic.why), ("source", &diagnostic.source), ("accepted", &accepted)];
+    let holds = diagnostic.held();
+    let remarks = [
+        ("why", &diagnostic.why),
+        ("source", &diagnostic.source),
+        ("accepted", &accepted),
+        ("holds", &holds),
+    ];
     let mut elements = places(diagnostic);
     for (name, remark) in remarks {
         if let Some(remark) = remark {
@@ -228,7 +235,8 @@ mod tests {
             source: Some("A guide, section 4".into()),
             help: Some("confirm consent again, or answer under `accepted`".into()),
             answered: None,
-            holds: Vec::new(),
+            holds: vec!["consent-form"],
+            holds_all: false,
         }
     }
 
@@ -254,6 +262,7 @@ caution[consent-old]: consent was taken long ago
   |
   = why: Circumstances change.
   = source: A guide, section 4
+  = holds: consent-form
 help: confirm consent again, or answer under `accepted`
 "
         );
@@ -273,12 +282,27 @@ help: confirm consent again, or answer under `accepted`
 
     #[test]
     fn the_gravest_comes_first_and_each_takes_one_line() {
-        let stop = Diagnostic { severity: Severity::Stop, title: "two\nlines".into(), ..caution() };
+        let stop =
+            Diagnostic { severity: Severity::Stop, title: "two\nlines".into(), holds_all: true, ..caution() };
         assert_eq!(
             render(&[caution(), stop], Style::Short),
-            "case.yaml:2:9: stop[consent-old]: two lines: 8 months after the form was signed\n\
-             case.yaml:2:9: caution[consent-old]: consent was taken long ago: 8 months after the form was signed\n"
+            "case.yaml:2:9: stop[consent-old]: two lines: 8 months after the form was signed (holds \
+             every document)\n\
+             case.yaml:2:9: caution[consent-old]: consent was taken long ago: 8 months after the form was signed (holds \
+             consent-form)\n"
         );
+    }
+
+    #[test]
+    fn what_is_answered_or_only_told_holds_nothing() {
+        let answer = Answer { because: "confirmed by telephone".into(), by: "R. Quill".into() };
+        for one in [
+            Diagnostic { answered: Some(answer), ..caution() },
+            Diagnostic { severity: Severity::Note, ..caution() },
+        ] {
+            assert!(!in_words(one.clone()).contains("holds:"));
+            assert!(!render(&[one], Style::Short).contains("(holds"));
+        }
     }
 
     #[test]

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use crate::hash::sha256;
+use crate::register::BEFORE_THE_FIRST;
 use crate::register::end::{END, EndMark};
 use crate::register::entry::{self, Event, Issued, Sent, Unreadable};
-use crate::register::{BEFORE_THE_FIRST, sha256};
 
 /// Everything that could be read.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -80,6 +81,24 @@ pub enum Kind {
 }
 
 impl Register {
+    /// Reads a register together with the mark of its end.
+    pub fn read(register: &[u8], mark: Option<&[u8]>) -> (Register, Vec<Problem>) {
+        let (register, mut problems) = Register::parse(register);
+        let lines = register.hashes.len();
+        let kind = match mark.map(EndMark::parse) {
+            Some(Some(mark)) => match register.hash_of_line(mark.lines) {
+                Some(hash) if hash == mark.last => None,
+                Some(_) => Some(Kind::EndDiffers { marked: mark.lines }),
+                None => Some(Kind::EndLost { marked: mark.lines }),
+            },
+            // A register that was only just begun.
+            None if lines == 0 => None,
+            Some(None) | None => Some(Kind::EndNotMarked),
+        };
+        problems.extend(kind.map(|kind| Problem { line: lines, kind }));
+        (register, problems)
+    }
+
     /// Reads a register; whatever cannot be read is a problem, never a failure.
     ///
     /// A line is judged by itself, then against the line before it, then against what was issued
@@ -175,7 +194,7 @@ impl Register {
     }
 
     /// Hash of a line, counted from 1; line 0 is what the first line names as the line before it.
-    pub(super) fn hash_of_line(&self, line: usize) -> Option<&str> {
+    fn hash_of_line(&self, line: usize) -> Option<&str> {
         match line.checked_sub(1) {
             None => Some(BEFORE_THE_FIRST),
             Some(index) => self.hashes.get(index).map(String::as_str),
@@ -330,6 +349,48 @@ mod tests {
         assert_eq!(kinds(text.trim_end().as_bytes()), [(4, whole)]);
         let half = Kind::CutShort { at: start, is_whole: false };
         assert_eq!(kinds(&text.as_bytes()[..text.len() - 2]), [(4, half)]);
+    }
+
+    fn read_kinds(register: &[u8], mark: Option<&[u8]>) -> Vec<Kind> {
+        Register::read(register, mark).1.into_iter().map(|problem| problem.kind).collect()
+    }
+
+    /// Two lines, and the marks after none, one and both.
+    fn two_lines() -> (String, String, [String; 3]) {
+        let mut register = Register::default();
+        let none = register.end().text();
+        let first = register.append(Event::Issued(issued("gp-letter", 1)));
+        let one = register.end().text();
+        let second = register.append(Event::Sent(sent("gp-letter", 1)));
+        (first, second, [none, one, register.end().text()])
+    }
+
+    #[test]
+    fn a_lost_end_shows_and_a_mark_that_came_too_late_is_no_fault() {
+        let (first, second, marks) = two_lines();
+        let both = format!("{first}{second}");
+        for mark in &marks {
+            assert_eq!(read_kinds(both.as_bytes(), Some(mark.as_bytes())), [], "{mark}");
+        }
+        let mark = Some(marks[2].as_bytes());
+        assert_eq!(read_kinds(first.as_bytes(), mark), [Kind::EndLost { marked: 2 }]);
+        assert_eq!(read_kinds(b"", mark), [Kind::EndLost { marked: 2 }]);
+        let another = Register::default().append(Event::Issued(issued("consent-form", 1)));
+        assert_eq!(
+            read_kinds(another.as_bytes(), Some(marks[1].as_bytes())),
+            [Kind::EndDiffers { marked: 1 }]
+        );
+    }
+
+    #[test]
+    fn a_mark_that_is_not_there_or_not_readable_is_said() {
+        let (first, ..) = two_lines();
+        for mark in
+            [None, Some(&b""[..]), Some(b"{\"lines\":1}"), Some(b"{\"lines\":1,\"last\":\"x\",\"y\":1}")]
+        {
+            assert_eq!(read_kinds(first.as_bytes(), mark), [Kind::EndNotMarked]);
+        }
+        assert_eq!(read_kinds(b"", None), []);
     }
 
     /// Every place, a handful of other values each: nothing slips through.

@@ -3,11 +3,13 @@
 use serde::{Deserialize, Serialize};
 
 use crate::date::CivilDate;
-use crate::register::sha256;
+use crate::hash::sha256;
+use crate::identity::Marks;
 
 /// What happened.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "event", rename_all = "lowercase")]
+#[expect(clippy::large_enum_variant, reason = "nearly every line of a register is the larger one")]
 pub enum Event {
     /// A version of a document was issued.
     Issued(Issued),
@@ -50,6 +52,12 @@ pub struct Issued {
     pub text_bytes: u64,
     /// The tool and its version.
     pub tool: String,
+    /// Whom it is about, in salted hashes; older versions did not keep them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub identity: Option<Marks>,
+    /// Hash of the plan, on a form that is signed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plan_sha256: Option<String>,
 }
 
 impl Issued {
@@ -149,7 +157,14 @@ pub(super) mod tests {
             text_sha256: sha256(b"text"),
             text_bytes: 4,
             tool: "unguis 0.1.0".into(),
+            identity: None,
+            plan_sha256: None,
         }
+    }
+
+    /// Invented marks of a patient.
+    pub(in crate::register) fn marks(family: &str) -> Marks {
+        Marks { salt: "salt".into(), family: family.into(), born: "born".into(), nhs_number: None }
     }
 
     /// An invented entry of something sent.
@@ -179,6 +194,21 @@ pub(super) mod tests {
             )
         );
         assert_eq!(issued("gp-letter", 1).text_file(), "LFC-0117/gp-letter-1.txt");
+    }
+
+    /// Lines that an older version wrote know nothing of patient and plan; they are read, and written
+    /// again to the byte.
+    #[test]
+    fn a_line_without_patient_and_plan_is_as_it_was() {
+        let old = line(&Event::Issued(issued("gp-letter", 1)), BEFORE_THE_FIRST);
+        assert!(!old.contains("identity") && !old.contains("plan_sha256"), "{old}");
+        let new = Issued {
+            identity: Some(marks("f")),
+            plan_sha256: Some(sha256(b"plan")),
+            ..issued("consent-form", 1)
+        };
+        let text = line(&Event::Issued(new.clone()), BEFORE_THE_FIRST);
+        assert_eq!(parse(&text), Ok((Event::Issued(new), BEFORE_THE_FIRST.to_owned())));
     }
 
     #[test]

@@ -6,7 +6,8 @@
 //! shows. What it cannot show by itself is that whole lines were taken off its end: [`end`] keeps
 //! count of them, and files whose lines are lost lie there without an entry.
 //!
-//! No line names a patient: it holds the reference, hashes, and who issued and why.
+//! No line names a patient: it holds the reference, hashes, and who issued and why. Among the hashes are
+//! salted ones of who the patient is, so that a reference is not used for two.
 
 pub mod chain;
 pub mod compare;
@@ -14,13 +15,6 @@ pub mod end;
 pub mod entry;
 pub mod verify;
 pub mod versions;
-
-use sha2::{Digest, Sha256};
-
-/// SHA-256 in lowercase hex.
-fn sha256(bytes: &[u8]) -> String {
-    format!("{:x}", Sha256::digest(bytes))
-}
 
 /// What the first line names as the line before it.
 pub const BEFORE_THE_FIRST: &str = "0000000000000000000000000000000000000000000000000000000000000000";

@@ -11,6 +11,8 @@ pub const REGISTER: &str = "register.jsonl";
 pub const LOCK: &str = ".register.lock";
 /// Where the beginnings of lines are kept whose writing was cut short.
 pub const CUT_LINES: &str = ".register.cut";
+/// Whose drafts lie in the folder of a case, as salted hashes.
+pub const DRAFTS: &str = ".drafts";
 /// In the name of a file that lay where a document had to go and was not that document.
 pub const SET_ASIDE: &str = ".set-aside-";
 
@@ -122,7 +124,7 @@ fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
         return None;
     }
     let stem = name.strip_suffix(".pdf").or_else(|| name.strip_suffix(".txt"));
-    if path.contains('/') && stem.is_some_and(|stem| stem.ends_with("-draft")) {
+    if path.contains('/') && (name == DRAFTS || stem.is_some_and(|stem| stem.ends_with("-draft"))) {
         return None;
     }
     if name.starts_with(".unguis-") && name.ends_with(".tmp") {
@@ -181,9 +183,9 @@ fn fault(kind: &'static str, path: &str, says: impl Into<String>, help: impl Int
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::hash::sha256;
     use crate::register::entry::Event;
     use crate::register::entry::tests::issued;
-    use crate::register::sha256;
 
     fn file(path: &str, content: &[u8]) -> OnDisk {
         OnDisk { path: path.into(), bytes: content.len() as u64, sha256: Ok(sha256(content)) }
@@ -199,6 +201,7 @@ mod tests {
             file("LFC-0117/gp-letter-1.pdf", b"pdf"),
             file("LFC-0117/gp-letter-1.txt", b"text"),
             file("LFC-0117/gp-letter-draft.pdf", b"draft"),
+            file("LFC-0117/.drafts", b"{}"),
         ];
         (register, listing)
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::identity::{Known, Marks};
 use crate::register::chain::Register;
 use crate::register::entry::{Event, Issued, Sent};
 
@@ -31,6 +32,30 @@ impl Register {
             Some((_, Event::Issued(issued))) => Some(issued),
             _ => None,
         })
+    }
+
+    /// What is known of whom the documents of a reference are about; `None` if nothing was issued under
+    /// it, or only by a version that kept no hashes.
+    pub fn known(&self, reference: &str) -> Option<Known> {
+        let mut places: Vec<usize> =
+            self.index.get(reference).into_iter().flatten().flat_map(|(_, places)| places).copied().collect();
+        places.sort_unstable();
+        let marks = places.into_iter().filter_map(|at| match self.events.get(at) {
+            Some((_, Event::Issued(issued))) => issued.identity.as_ref(),
+            _ => None,
+        });
+        Known::from_lines(marks)
+    }
+
+    /// The salt of this register's hashes, if it has any yet.
+    pub fn salt(&self) -> Option<&str> {
+        let marks: Option<&Marks> = self.issued().rev().find_map(|issued| issued.identity.as_ref());
+        marks.map(|marks| marks.salt.as_str())
+    }
+
+    /// True if anything was issued under a reference.
+    pub fn has_issued(&self, reference: &str) -> bool {
+        self.index.contains_key(reference)
     }
 
     /// The last version of each document of a case, by document.
@@ -79,7 +104,21 @@ pub fn next(latest: Option<&Issued>, same_words: bool, because: Option<&str>) ->
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::register::entry::tests::{issued, sent};
+    use crate::register::entry::tests::{issued, marks, sent};
+
+    #[test]
+    fn whom_a_reference_belongs_to_is_known_from_the_first_line_that_says_so() {
+        let mut register = Register::default();
+        let _ = register.append(Event::Issued(issued("gp-letter", 1)));
+        assert!(register.has_issued("LFC-0117") && !register.has_issued("LFC-0118"));
+        assert_eq!((register.known("LFC-0117"), register.salt()), (None, None));
+        for (document, version, family) in [("consent-form", 1, "one"), ("gp-letter", 2, "two")] {
+            let identity = Some(marks(family));
+            let _ = register.append(Event::Issued(Issued { identity, ..issued(document, version) }));
+        }
+        assert_eq!(register.known("LFC-0117"), Known::from_lines([&marks("one"), &marks("two")]));
+        assert_eq!(register.salt(), Some("salt"));
+    }
 
     #[test]
     fn a_new_version_needs_other_words_and_a_reason() {

@@ -9,9 +9,8 @@ mod tags;
 mod values;
 
 use std::collections::BTreeMap;
-use std::fmt::{self, Write as _};
+use std::fmt;
 
-use sha2::{Digest, Sha256};
 use tera::{Context, ErrorKind, Kwargs, State, Tera};
 
 use embedded::{EMBEDDED, Kind};
@@ -20,6 +19,7 @@ pub use origins::Origins;
 pub use values::{Known, Named};
 
 use crate::diagnostic::english::{self, List};
+use crate::hash::sha256;
 use tags::{PieceKind, TokenKind, line_and_column, pieces};
 
 /// A template that could not be read or filled.
@@ -306,17 +306,9 @@ fn forbid_safe(name: &str, text: &str) -> Option<TemplateError> {
 }
 
 fn hash_of(replaced: &BTreeMap<String, String>) -> String {
-    let mut hash = Sha256::new();
-    for (name, text) in replaced {
-        // The lengths keep `a` + `bc` and `ab` + `c` apart.
-        hash.update(format!("{} {} ", name.len(), text.len()));
-        hash.update(name);
-        hash.update(text);
-    }
-    hash.finalize().iter().fold(String::new(), |mut hex, byte| {
-        let _ = write!(hex, "{byte:02x}");
-        hex
-    })
+    // The lengths keep `a` + `bc` and `ab` + `c` apart.
+    let one = |(name, text): (&String, &String)| format!("{} {} {name}{text}", name.len(), text.len());
+    sha256(replaced.iter().map(one).collect::<String>().as_bytes())
 }
 
 #[cfg(test)]

@@ -205,6 +205,11 @@ impl Layout {
         frames::printed(&self.document)
     }
 
+    /// The plain text, as in [`Typeset::text`].
+    pub fn text(&self) -> String {
+        frames::text(&self.document)
+    }
+
     /// The second half of setting: the PDF and the plain text.
     ///
     /// # Errors

@@ -260,10 +260,163 @@ fn a_case_named_twice_is_one_case() {
     let ran = unguis_in(folder.path(), spelled);
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
     assert_eq!(ran.stdout.lines().count(), 4, "{}", ran.stdout);
-    // Two files with one reference are two cases, and the second is refused.
+    // Two files with one reference are two cases: which of them is right cannot be told.
     std::fs::copy(folder.path().join("case.yaml"), folder.path().join("copy.yaml")).expect("scratch");
-    let ran = unguis_in(folder.path(), ["issue", ".", "--out", "other", "--today", "2026-11-25"]);
-    refused(&ran, "two cases have the reference LFC-0117");
+    for command in ["check", "draft", "issue"] {
+        let ran = unguis_in(folder.path(), [command, ".", "--out", "other", "--today", "2026-11-25"]);
+        assert_eq!(ran.code, 1, "{command}: {}{}", ran.stdout, ran.stderr);
+        let said = ran.stdout + &ran.stderr;
+        assert_eq!(said.matches("stop[reference-twice]").count(), 2, "{command}: {said}");
+        assert!(said.contains("give each case its own reference"), "{command}: {said}");
+        assert!(!folder.path().join("other/LFC-0117").exists(), "{command} wrote something");
+    }
+}
+
+/// A folder as a slip of the copying hand leaves it; each finding has a place and a remedy.
+#[test]
+fn the_cases_of_a_run_are_compared() {
+    let folder = scratch();
+    let here = folder.path();
+    changed_case(here, "reference: LFC-0117", "reference: LFC-0117");
+    let text = std::fs::read_to_string(here.join("case.yaml")).expect("it was written");
+    let put = |name: &str, changes: &[(&str, &str)]| {
+        let text = changes.iter().fold(text.clone(), |text, (from, to)| text.replace(from, to));
+        std::fs::write(here.join(name), text).expect("scratch can be written");
+    };
+    let alone = unguis_in(here, ["check", ".", "--format", "short", "--today", "2026-11-25"]);
+    assert_eq!((alone.code, alone.stdout.as_str()), (0, ""));
+    let twin = ("reference: LFC-0117", "reference: LFC-0125");
+    let found = || {
+        let ran = unguis_in(here, ["check", ".", "--format", "short", "--today", "2026-11-25"]);
+        let lines: Vec<String> =
+            ran.stdout.lines().map(|line| line.split(": ").take(2).collect::<Vec<_>>().join(" ")).collect();
+        (ran.code, lines)
+    };
+    // The same patient again, for the other foot.
+    put("second.yaml", &[twin]);
+    assert_eq!(found(), (0, vec![]));
+    put("second.yaml", &[twin, ("born: 1984-02-09", "born: 1985-02-09")]);
+    let twice = ["./case.yaml:9:15 stop[nhs-number-twice]", "./second.yaml:9:15 stop[nhs-number-twice]"];
+    assert_eq!(found(), (1, twice.map(str::to_owned).to_vec()));
+    put("second.yaml", &[twin, ("family: Hollis", "family: Harding")]);
+    let note = twice.map(|line| line.replace("stop", "note"));
+    assert_eq!(found(), (0, note.to_vec()));
+    std::fs::remove_file(here.join("second.yaml")).expect("removed");
+    std::fs::remove_file(here.join("case.yaml")).expect("removed");
+    put("lfc-0118.yaml", &[]);
+    assert_eq!(found(), (1, vec!["./lfc-0118.yaml:2:12 stop[file-name-differs]".to_owned()]));
+    let json = unguis_in(here, ["check", ".", "--format", "json", "--today", "2026-11-25"]);
+    let json: serde_json::Value = serde_json::from_str(&json.stdout).expect("check prints JSON");
+    let finding = &json["cases"][0]["findings"][0];
+    assert_eq!((&finding["rule"], &finding["path"]), (&"file-name-differs".into(), &"reference".into()));
+    assert!(finding["help"].as_str().is_some_and(|help| help.contains("rename the file")), "{finding}");
+    let ran = unguis_in(here, ["issue", ".", "--today", "2026-11-25"]);
+    assert!(ran.code == 1 && !here.join("out/LFC-0117").exists(), "{}", ran.stderr);
+    for name in [
+        "another-patient",
+        "reference-twice",
+        "nhs-number-twice",
+        "file-name-differs",
+        "consent-form-outdated",
+    ] {
+        let page = unguis(["explain", name]);
+        assert!(page.code == 0 && page.stdout.contains("What to do: "), "{name}: {}", page.stdout);
+        assert!(page.stdout.lines().all(|line| line.chars().count() <= 80), "{}", page.stdout);
+    }
+}
+
+/// The names of the drafts in the folder of the routine case, with their endings.
+fn drafts(folder: &Path) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder.join("out/LFC-0117")) else { return Vec::new() };
+    let names = entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned());
+    let mut names: Vec<String> = names.filter(|name| name.contains("-draft.")).collect();
+    names.sort();
+    names
+}
+
+const ALL_DRAFTS: [&str; 4] = [
+    "aftercare-leaflet-draft.pdf",
+    "consent-form-draft.pdf",
+    "gp-letter-draft.pdf",
+    "operation-note-draft.pdf",
+];
+
+/// An old draft opens as if it were new: it goes when it is no longer true, and nothing else goes.
+#[test]
+fn stale_drafts_do_not_stay() {
+    let folder = scratch();
+    let here = folder.path();
+    let draft =
+        |more: &[&str]| unguis_in(here, ["draft", "case.yaml", "--today", "2026-11-25"].iter().chain(more));
+    changed_case(here, "reference: LFC-0117", "reference: LFC-0117");
+    assert_eq!(draft(&["--text"]).code, 0);
+    assert_eq!(drafts(here).len(), 8);
+    let issued = unguis_in(here, ["issue", "case.yaml", "--today", "2026-11-25"]);
+    assert_eq!(issued.code, 0, "{}", issued.stderr);
+    std::fs::write(here.join("out/LFC-0117/my-draft.pdf"), "mine").expect("scratch can be written");
+    let verify = unguis_in(here, ["verify"]);
+    assert_eq!(verify.code, 0, "{}", verify.stdout);
+
+    // Without the texts this time; one document alone leaves the others as they are.
+    let ran = draft(&[]);
+    assert_eq!(ran.stderr.matches("-draft.txt`: an older draft").count(), 4, "{}", ran.stderr);
+    assert_eq!(draft(&["--only", "gp-letter"]).code, 0);
+    let with_mine = |own: &[&str]| -> Vec<String> {
+        let mut names: Vec<String> = own.iter().copied().chain(["my-draft.pdf"]).map(str::to_owned).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(drafts(here), with_mine(&ALL_DRAFTS));
+
+    // Before surgery there is only the form to draft.
+    let whole = std::fs::read_to_string(here.join("case.yaml")).expect("there");
+    let (planned, _) = whole.split_once("\nconsent:").expect("the demo case has the section");
+    std::fs::write(here.join("case.yaml"), format!("{planned}\n")).expect("scratch can be written");
+    let ran = draft(&[]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stderr.contains("removed `out/LFC-0117/operation-note-draft.pdf`"), "{}", ran.stderr);
+    assert_eq!(drafts(here), with_mine(&["consent-form-draft.pdf"]));
+
+    // Refused, unreadable: nothing of before is left.
+    for broken in [whole.replace("given: Imogen", "given: \"Im漢gen\""), whole.replace("weight:", "wieght:")]
+    {
+        std::fs::write(here.join("case.yaml"), &whole).expect("scratch can be written");
+        assert_eq!(draft(&[]).code, 0);
+        std::fs::write(here.join("case.yaml"), broken).expect("scratch can be written");
+        let ran = draft(&[]);
+        assert_eq!(ran.code, 1, "{}", ran.stderr);
+        assert_eq!(drafts(here), with_mine(&[]), "{}", ran.stderr);
+        assert!(ran.stderr.contains("removed `out/LFC-0117/gp-letter-draft.pdf`"), "{}", ran.stderr);
+    }
+    let files: Vec<_> = std::fs::read_dir(here.join("out/LFC-0117")).expect("there").collect();
+    assert!(files.len() >= 9, "what was issued is still there: {files:?}");
+}
+
+/// Where nothing was issued, the drafts of another patient go even when only one is made.
+#[test]
+fn drafts_of_another_patient_never_stay() {
+    let folder = scratch();
+    let here = folder.path();
+    changed_case(here, "reference: LFC-0117", "reference: LFC-0117");
+    let draft =
+        |more: &[&str]| unguis_in(here, ["draft", "case.yaml", "--today", "2026-11-25"].iter().chain(more));
+    assert_eq!(draft(&[]).code, 0);
+    assert_eq!(drafts(here), ALL_DRAFTS);
+    let mark = std::fs::read_to_string(here.join("out/LFC-0117/.drafts")).expect("written");
+    assert!(!mark.to_lowercase().contains("hollis") && !mark.contains("1984"), "{mark}");
+    let other = root().join("cases/older-diabetes-anticoagulant.yaml");
+    let other =
+        std::fs::read_to_string(other).expect("a demo case can be read").replace("LFC-0124", "LFC-0117");
+    std::fs::write(here.join("case.yaml"), other).expect("scratch can be written");
+    let ran = draft(&["--only", "gp-letter"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert_eq!(drafts(here), ["gp-letter-draft.pdf"]);
+    // Drafts of an older version do not say whose they are.
+    std::fs::remove_file(here.join("out/LFC-0117/.drafts")).expect("removed");
+    std::fs::write(here.join("out/LFC-0117/operation-note-draft.pdf"), "old")
+        .expect("scratch can be written");
+    assert_eq!(draft(&["--only", "gp-letter"]).code, 0);
+    assert_eq!(drafts(here), ["gp-letter-draft.pdf"]);
 }
 
 /// Names of files are bytes, not text.

@@ -146,18 +146,29 @@ fn a_full_disk_is_said_and_harms_nothing() {
 
 #[test]
 fn a_register_that_cannot_grow_is_cut_back_or_mended() {
-    // With the signal ignored the write fails half way; without, it kills the process there.
-    for limits in ["trap '' XFSZ; ulimit -f 4", "ulimit -f 4", "ulimit -f 5"] {
+    // With the signal ignored the write fails half way; without, it kills the process there. So many
+    // blocks of 512 bytes beyond what the register has already.
+    for (ignored, more) in [("trap '' XFSZ; ", 1), ("", 1), ("", 2)] {
         let folder = clinic(1);
         assert_completed(folder.path(), 1, "before");
-        let sent = ["sent", "LFC-0200", "gp-letter", "--to", "gp", "--on", "2026-11-25"];
+        let length = fs::metadata(folder.path().join("out/register.jsonl")).expect("written").len();
+        let limits = &format!("{ignored}ulimit -f {}", length / 512 + more);
+        // What went on one day is entered once.
+        let sent = |day: usize| {
+            ["sent", "LFC-0200", "gp-letter", "--to", "gp", "--today", "2026-12-31", "--on"]
+                .map(str::to_owned)
+                .into_iter()
+                .chain([format!("2026-12-{:02}", day + 1)])
+        };
         let mut outcomes = Vec::new();
-        for _ in 0..12 {
-            outcomes.push(limited(folder.path(), limits, &sent).code);
+        for day in 0..12 {
+            let args: Vec<String> = sent(day).collect();
+            let args: Vec<&str> = args.iter().map(String::as_str).collect();
+            outcomes.push(limited(folder.path(), limits, &args).code);
             assert_nothing_is_lost(folder.path(), limits);
         }
         assert!(outcomes.iter().any(|code| *code != 0), "{limits}: the limit was never met: {outcomes:?}");
-        let ran = unguis_in(folder.path(), sent);
+        let ran = unguis_in(folder.path(), sent(20));
         assert_eq!(ran.code, 0, "{limits}: {}", ran.stderr);
         let ran = unguis_in(folder.path(), ["verify"]);
         assert_eq!(ran.code, 0, "{limits}: {}", ran.stdout);

@@ -11,9 +11,9 @@ use unguis::demo;
 use unguis::derive::shown;
 use unguis::diagnostic::SourceText;
 use unguis::diagnostic::render::{Style, json_finding, render, summary};
+use unguis::identity::Marks;
 use unguis::pipeline::{Checked, Press, Version, check};
 use unguis::register::chain::Register;
-use unguis::register::end;
 use unguis::register::entry::{Event, Issued, Sent};
 use unguis::register::verify::verify;
 use unguis::typeset::Typesetter;
@@ -204,6 +204,14 @@ fn issued(document: &str, version: u32) -> Event {
         text_sha256: hash(5),
         text_bytes: 4_000,
         tool: "unguis 0.1.0".into(),
+        // As older versions wrote it, and as it is written now.
+        identity: (version > 1).then(|| Marks {
+            salt: hash(6),
+            family: hash(7),
+            born: hash(8),
+            nhs_number: (version > 2).then(|| hash(9)),
+        }),
+        plan_sha256: (document == "consent-form").then(|| hash(10)),
     })
 }
 
@@ -276,7 +284,7 @@ fn no_damage_to_a_register_is_overlooked() {
         for _ in 0..=random.below(3) {
             damage_lines(&mut random, &mut bytes);
         }
-        let (register, problems) = end::read(&bytes, Some(mark.as_bytes()));
+        let (register, problems) = Register::read(&bytes, Some(mark.as_bytes()));
         let verdict = verify(&register, &problems, &[]);
         assert!(verdict.whole == 0 && problems.iter().all(|problem| !problem.says().is_empty()));
         assert_eq!(problems.is_empty(), bytes == whole, "{}", String::from_utf8_lossy(&bytes));

@@ -5,7 +5,10 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::support::{Ran, root, scratch, unguis_in};
+use crate::support::{Ran, root, scratch, unguis, unguis_in};
+
+/// A note that goes to the GP.
+const SENT: [&str; 7] = ["sent", "LFC-0117", "operation-note", "--to", "gp", "--on", "2026-11-25"];
 
 const NAMES: [&str; 3] = ["Hollis", "Imogen", "HOLLIS"];
 
@@ -92,8 +95,7 @@ fn compare_shows_the_words_and_warns_of_what_has_gone_out() {
         ran.stdout
     };
     assert_eq!(compare(&[]).matches("unchanged since version 1 of 24-Nov-2026").count(), 4);
-    let sent =
-        unguis_in(folder.path(), ["sent", "LFC-0117", "operation-note", "--to", "gp", "--on", "2026-11-25"]);
+    let sent = unguis_in(folder.path(), SENT.iter().chain(&["--today", "2026-11-26"]));
     assert_eq!(
         (sent.code, sent.stdout.as_str()),
         (0, "entered: version 1 of operation-note of LFC-0117 went to the GP on 25-Nov-2026\n")
@@ -222,4 +224,318 @@ fn the_same_case_gives_the_same_bytes_anywhere() {
         seen.push(bytes);
     }
     assert!(seen[0] == seen[1], "the bytes differ");
+}
+
+/// The case of another patient, with the reference of the routine one: a copy in which it was forgotten.
+fn put_another_patient(folder: &Path) {
+    let other =
+        fs::read_to_string(root().join("cases/older-diabetes-anticoagulant.yaml")).expect("a demo case");
+    assert!(other.contains("reference: LFC-0124"), "the demo case has another reference");
+    fs::write(folder.join("case.yaml"), other.replace("LFC-0124", "LFC-0117"))
+        .expect("scratch can be written");
+}
+
+#[test]
+fn a_reference_is_never_used_for_another_patient() {
+    let folder = clinic();
+    assert_eq!(issue(folder.path(), "2026-11-25", &[]).code, 0);
+    let register = fs::read_to_string(folder.path().join("out/register.jsonl")).expect("written");
+    put_another_patient(folder.path());
+    let because: &[&str] = &["--because", "details corrected"];
+    for more in [&[], because] {
+        let ran = issue(folder.path(), "2026-11-26", more);
+        assert_eq!((ran.code, ran.stdout.as_str()), (1, ""), "{}", ran.stderr);
+        assert!(ran.stderr.contains("stop[another-patient]"), "{}", ran.stderr);
+        assert!(ran.stderr.contains("give this case a reference of its own"), "{}", ran.stderr);
+    }
+    // Neither by a reason in the file nor by an answer.
+    let case = folder.path().join("case.yaml");
+    let text = fs::read_to_string(&case).expect("the case is there");
+    fs::write(&case, format!("{text}amendment: details corrected\n")).expect("scratch can be written");
+    let ran = issue(folder.path(), "2026-11-26", &[]);
+    assert!(ran.code == 1 && ran.stderr.contains("another-patient"), "{}", ran.stderr);
+    let answer = "accepted:\n  - {rule: another-patient, because: it is right, by: E. Ashby}";
+    fs::write(&case, text.replacen("accepted:", answer, 1)).expect("scratch can be written");
+    let ran = issue(folder.path(), "2026-11-26", because);
+    assert!(ran.code == 1 && ran.stderr.contains("stop[another-patient]"), "{}", ran.stderr);
+    fs::write(&case, text).expect("scratch can be written");
+
+    let day = ["--today", "2026-11-26"];
+    let check = unguis_in(folder.path(), ["check", "case.yaml", "--format", "json"].iter().chain(&day));
+    let json: Value = serde_json::from_str(&check.stdout).expect("check prints JSON");
+    let found = json["cases"][0]["findings"].as_array().expect("a list");
+    let found = found.iter().find(|one| one["rule"] == "another-patient").expect("it is found");
+    assert_eq!((check.code, &found["severity"], &found["path"]), (1, &"stop".into(), &"reference".into()));
+    assert_eq!((found["line"].as_u64(), found["holds"].as_array().map(Vec::len)), (Some(3), Some(4)));
+    let says = found["message"].as_str().unwrap_or_default();
+    for detail in ["the family name", "the date of birth", "the NHS number"] {
+        assert!(says.contains(detail), "{says}");
+    }
+    let elsewhere = unguis_in(folder.path(), ["check", "case.yaml", "--out", "elsewhere"].iter().chain(&day));
+    assert_eq!(elsewhere.code, 0, "{}", elsewhere.stdout);
+
+    let draft = unguis_in(folder.path(), ["draft", "case.yaml"].iter().chain(&day));
+    assert_eq!((draft.code, draft.stdout.as_str()), (1, ""), "{}", draft.stderr);
+    assert!(draft.stderr.contains("another-patient"), "{}", draft.stderr);
+    let compare = unguis_in(folder.path(), ["compare", "case.yaml"].iter().chain(&day));
+    assert_eq!((compare.code, compare.stdout.as_str()), (1, ""));
+    let all = [&check.stdout, &draft.stderr, &compare.stderr].map(String::as_str).concat();
+    assert!(!NAMES.iter().any(|name| all.contains(name)), "{all}");
+
+    assert_eq!(fs::read_to_string(folder.path().join("out/register.jsonl")).expect("there"), register);
+    let files: Vec<_> = fs::read_dir(folder.path().join("out/LFC-0117")).expect("there").collect();
+    assert_eq!(files.len(), 8, "{files:?}");
+    let page = unguis(["explain", "another-patient"]);
+    assert!(page.code == 0 && page.stdout.contains("Two of the three"), "{}", page.stdout);
+    assert!(page.stdout.contains("cannot be answered under `accepted`"), "{}", page.stdout);
+}
+
+/// A corrected detail needs a reason, and neither the old nor the new value stands in a table of
+/// changes of any document.
+#[test]
+fn a_corrected_detail_needs_a_reason_and_is_shown_in_no_table() {
+    let folder = clinic();
+    change(
+        folder.path(),
+        "[4 Tern Row, Larkmoor, XX4 2QD]",
+        "[4 Tern Row, Larkmoor, XX4 2QD]\n  telephone: 01632 960 161",
+    );
+    assert_eq!(issue(folder.path(), "2026-11-25", &[]).code, 0);
+    let form = ["--only", "consent-form", "--because", "married"];
+    let others = ["--because", "married"];
+    // Each step: what is changed, what may no longer be read anywhere, and whether a reason is wanted
+    // for the patient's sake.
+    for (at, (from, to, gone, is_detail)) in [
+        ("family: Hollis", "family: Harding", &["Hollis", "HOLLIS"][..], true),
+        ("born: 1984-02-09", "born: 1984-09-02", &["09-Feb-1984", "9 February 1984"][..], true),
+        ("nhs_number: 999 000 0018", "nhs_number: 999 041 7318", &["999 000 0018"][..], true),
+        ("given: Imogen", "given: Ingrid", &["Imogen"][..], false),
+        ("  nhs_number: 999 041 7318\n", "", &["7318"][..], false),
+        ("[4 Tern Row, Larkmoor, XX4 2QD]", "[9 Plover Way, Eastmere, XX9 1AA]", &["Tern", "2QD"][..], false),
+        ("title: Ms", "title: Dr\n  preferred: Inga", &["Ms"][..], false),
+        ("  preferred: Inga\n", "", &["Inga"][..], false),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        change(folder.path(), from, to);
+        let refused = issue(folder.path(), "2026-11-26", &[]);
+        assert_eq!(refused.code, 1, "{to}: {}", refused.stderr);
+        assert_eq!(refused.stderr.contains(" of the patient"), is_detail, "{to}: {}", refused.stderr);
+        let issued = [issue(folder.path(), "2026-11-26", &others), issue(folder.path(), "2026-11-26", &form)];
+        let mut seen = 0;
+        for ran in &issued {
+            assert_eq!(ran.code, 0, "{to}: {}", ran.stderr);
+            for name in ran.stdout.lines() {
+                let page = words(&folder.path().join(name));
+                assert!(page.contains("the patient’s details"), "{to}: {name}: {page}");
+                for value in gone {
+                    assert!(!page.contains(value), "{to}: {name} still says {value}: {page}");
+                }
+                seen += 1;
+            }
+        }
+        assert!(seen > 0, "step {at} changes nothing on paper");
+    }
+    assert_eq!(verify(folder.path()).0, 0);
+}
+
+#[test]
+fn a_clinical_change_beside_a_corrected_detail_is_still_shown() {
+    let folder = clinic();
+    assert_eq!(issue(folder.path(), "2026-11-25", &[]).code, 0);
+    change(folder.path(), "family: Hollis", "family: Harding");
+    change(folder.path(), "batch: M4417", "batch: M4471");
+    let ran = issue(
+        folder.path(),
+        "2026-11-26",
+        &["--because", "married; batch mistyped", "--only", "operation-note"],
+    );
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let page = words(&folder.path().join("out/LFC-0117/operation-note-2.pdf"));
+    assert!(page.contains("M4417") && page.contains("M4471"), "{page}");
+    assert!(page.contains("the patient’s details") && !page.to_lowercase().contains("hollis"), "{page}");
+}
+
+/// What stands before a heading of the case file, and so before anything after it.
+fn until(text: &str, heading: &str) -> String {
+    let at = text.find(&format!("\n{heading}:")).expect("the demo case has the heading");
+    text[..=at].to_owned()
+}
+
+fn consent_forms(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder.join("out/LFC-0117"))
+        .expect("issued")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .filter(|name| name.starts_with("consent-form") && name.ends_with(".pdf"))
+        .collect();
+    names.sort();
+    names
+}
+
+/// Issue the form, operate, record, issue the rest: no reason is wanted, and there is one form.
+#[test]
+fn the_form_is_issued_signed_and_left_alone() {
+    let folder = clinic();
+    let case = folder.path().join("case.yaml");
+    let whole = fs::read_to_string(&case).expect("the case is there");
+    fs::write(&case, until(&whole, "consent")).expect("scratch can be written");
+    let first = issue(folder.path(), "2026-11-20", &["--by", "R. Quill"]);
+    assert_eq!(
+        (first.code, first.stdout.as_str()),
+        (0, "out/LFC-0117/consent-form-1.pdf\n"),
+        "{}",
+        first.stderr
+    );
+    fs::write(&case, &whole).expect("scratch can be written");
+    let rest = issue(folder.path(), "2026-11-24", &[]);
+    assert_eq!(rest.code, 0, "{}", rest.stderr);
+    let made: Vec<&str> = rest.stdout.lines().collect();
+    assert!(!made.is_empty() && made.iter().all(|name| name.ends_with("-1.pdf")), "{made:?}");
+    assert!(!rest.stdout.contains("consent-form"), "{}", rest.stdout);
+    let says = "consent-form was signed on 20-Nov-2026, so version 1 of 20-Nov-2026 is left as it is";
+    assert!(rest.stderr.contains(says), "{}", rest.stderr);
+    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+
+    // A reason for something else does not make another one, nor does asking without a reason.
+    change(folder.path(), "batch: M4417", "batch: M4471");
+    let amended = issue(folder.path(), "2026-11-26", &["--because", "batch mistyped"]);
+    assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/operation-note-2.pdf\n"));
+    let asked = issue(folder.path(), "2026-11-26", &["--only", "consent-form"]);
+    assert_eq!((asked.code, asked.stdout.as_str()), (0, ""));
+    assert!(asked.stderr.contains("--only consent-form --because"), "{}", asked.stderr);
+    let compare = unguis_in(folder.path(), ["compare", "case.yaml", "--today", "2026-11-26"]);
+    let forms = compare.stdout.split_once("consent-form: ").map_or("", |(_, after)| after);
+    assert!(
+        forms.starts_with("unchanged") || forms.contains("signed on 20-Nov-2026: `issue` leaves it"),
+        "{}",
+        compare.stdout
+    );
+    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+
+    change(folder.path(), "patient:\n  title: Ms", "patient:\n  title: Dr");
+    let another = issue(folder.path(), "2026-11-26", &["--only", "consent-form", "--because", "the title"]);
+    assert_eq!(
+        (another.code, another.stdout.as_str()),
+        (0, "out/LFC-0117/consent-form-2.pdf\n"),
+        "{}",
+        another.stderr
+    );
+}
+
+/// A plan that changed after the form was signed: a new form is asked for, and never made by the way.
+#[test]
+fn another_plan_needs_another_form() {
+    let folder = clinic();
+    let case = folder.path().join("case.yaml");
+    let whole = fs::read_to_string(&case).expect("the case is there");
+    fs::write(&case, until(&whole, "consent")).expect("scratch can be written");
+    assert_eq!(issue(folder.path(), "2026-11-20", &["--by", "R. Quill"]).code, 0);
+    fs::write(&case, whole.replace("[lateral]", "[medial]")).expect("scratch can be written");
+    for more in [&[][..], &["--because", "medial after all"]] {
+        let ran = issue(folder.path(), "2026-11-24", more);
+        assert_eq!(ran.code, 1, "{}", ran.stderr);
+        assert!(ran.stderr.contains("stop[consent-form-outdated]"), "{}", ran.stderr);
+        assert!(ran.stderr.contains("--only consent-form --because"), "{}", ran.stderr);
+        assert!(ran.stderr.contains("operation-note is held by consent-form-outdated"), "{}", ran.stderr);
+        assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+    }
+    assert!(folder.path().join("out/LFC-0117/aftercare-leaflet-1.pdf").exists());
+    assert!(!folder.path().join("out/LFC-0117/operation-note-1.pdf").exists());
+    let because = ["--only", "consent-form", "--because", "medial edge, talked through on the day"];
+    let form = issue(folder.path(), "2026-11-24", &because);
+    assert_eq!(
+        (form.code, form.stdout.as_str()),
+        (0, "out/LFC-0117/consent-form-2.pdf\n"),
+        "{}",
+        form.stderr
+    );
+    let rest = issue(folder.path(), "2026-11-24", &[]);
+    assert_eq!(
+        (rest.code, rest.stdout.as_str()),
+        (0, "out/LFC-0117/operation-note-1.pdf\n"),
+        "{}",
+        rest.stderr
+    );
+    // The other way of mending it: the plan was right before.
+    let note = ["--only", "operation-note"];
+    fs::write(&case, &whole).expect("scratch can be written");
+    let held = issue(folder.path(), "2026-11-24", &note);
+    assert!(held.code == 1 && held.stderr.contains("consent-form-outdated"), "{}", held.stderr);
+    fs::write(&case, whole.replace("[lateral]", "[medial]")).expect("scratch can be written");
+    let mended = issue(folder.path(), "2026-11-24", &note);
+    assert_eq!((mended.code, mended.stdout.as_str()), (0, ""), "{}", mended.stderr);
+}
+
+/// A practice that is not in the address book holds the letter, and nothing else.
+#[test]
+fn what_no_finding_holds_is_issued() {
+    let folder = clinic();
+    change(folder.path(), "gp: birchgate", "gp: birchgat");
+    let day = ["--today", "2026-11-25"];
+    let check = |format: &str| {
+        unguis_in(folder.path(), ["check", "case.yaml", "--format", format].iter().chain(&day)).stdout
+    };
+    let human = check("human");
+    assert!(human.contains("= holds: gp-letter\n"), "{human}");
+    assert!(human.contains("ready to issue: operation-note, consent-form, aftercare-leaflet"), "{human}");
+    assert!(human.contains("; held: gp-letter\n"), "{human}");
+    assert!(check("short").contains("(holds gp-letter)"), "{}", check("short"));
+    let json: Value = serde_json::from_str(&check("json")).expect("check prints JSON");
+    assert_eq!(json["cases"][0]["findings"][0]["holds"], serde_json::json!(["gp-letter"]));
+    for document in json["cases"][0]["documents"].as_array().expect("a list") {
+        let is_letter = document["name"] == "gp-letter";
+        let wanted = if is_letter { serde_json::json!(["gp-unknown"]) } else { serde_json::json!([]) };
+        assert_eq!(document["held_by"], wanted, "{document}");
+    }
+    let leaflet = issue(folder.path(), "2026-11-25", &["--only", "aftercare-leaflet"]);
+    assert_eq!((leaflet.code, leaflet.stdout.as_str()), (0, "out/LFC-0117/aftercare-leaflet-1.pdf\n"));
+    let letter = issue(folder.path(), "2026-11-25", &["--only", "gp-letter"]);
+    assert_eq!((letter.code, letter.stdout.as_str()), (1, ""));
+    assert!(letter.stderr.contains("nothing was issued"), "{}", letter.stderr);
+    let rest = issue(folder.path(), "2026-11-25", &[]);
+    assert_eq!(rest.code, 1, "{}", rest.stderr);
+    let made: Vec<&str> = rest.stdout.lines().collect();
+    assert_eq!(made, ["out/LFC-0117/operation-note-1.pdf", "out/LFC-0117/consent-form-1.pdf"]);
+    assert!(rest.stderr.contains("stop[gp-unknown]"), "{}", rest.stderr);
+    assert!(rest.stderr.contains("gp-letter is held by gp-unknown"), "{}", rest.stderr);
+    assert!(rest.stderr.ends_with("1 case: 1 held in part\n"), "{}", rest.stderr);
+    change(folder.path(), "gp: birchgat", "gp: birchgate");
+    let mended = issue(folder.path(), "2026-11-25", &["--only", "gp-letter"]);
+    assert_eq!(
+        (mended.code, mended.stdout.as_str()),
+        (0, "out/LFC-0117/gp-letter-1.pdf\n"),
+        "{}",
+        mended.stderr
+    );
+}
+
+#[test]
+fn what_was_sent_is_entered_once_when_it_has_gone_and_by_somebody() {
+    let folder = clinic();
+    issue(folder.path(), "2026-11-24", &[]);
+    let sent = |more: &[&str]| unguis_in(folder.path(), SENT.iter().chain(more));
+    assert_eq!(sent(&["--today", "2026-11-25", "--by", "Alex Wren"]).code, 0);
+    let again = sent(&["--today", "2026-11-25"]);
+    assert_eq!((again.code, again.stdout.as_str()), (2, ""));
+    assert!(
+        again.stderr.contains("already entered: version 1 of operation-note of LFC-0117"),
+        "{}",
+        again.stderr
+    );
+    let early = unguis_in(
+        folder.path(),
+        ["sent", "LFC-0117", "gp-letter", "--to", "gp", "--on", "2026-12-20", "--today", "2026-11-27"],
+    );
+    assert!(early.code == 2 && early.stderr.contains("20-Dec-2026 lies in the future"), "{}", early.stderr);
+    let nobody = sent(&["--by", " "]);
+    assert!(nobody.code == 2 && nobody.stderr.contains("write a name"), "{}", nobody.stderr);
+    let register = fs::read_to_string(folder.path().join("out/register.jsonl")).expect("written");
+    assert_eq!(register.matches("\"event\":\"sent\"").count(), 1, "{register}");
+    let never = unguis_in(folder.path(), ["sent", "LFC-0118", "gp-letter", "--to", "gp"]);
+    assert!(
+        never.code == 2 && never.stderr.contains("help: nothing was issued under this reference"),
+        "{}",
+        never.stderr
+    );
 }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// Each module with the modules it may use: only ones further down the pipeline's start.
 /// Adding an arrow here is a decision of its own; the commit says why.
 const MAY_USE: &[(&str, &[&str])] = &[
+    ("hash", &[]),
     ("diagnostic", &[]),
     ("units", &[]),
     ("date", &["units"]),
@@ -16,15 +17,30 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("facts", &["units", "date", "clinical", "case", "derive"]),
     ("rules", &["diagnostic", "units", "date", "clinical", "case", "derive", "facts"]),
     ("documents", &["diagnostic", "units", "date", "clinical", "case", "derive", "facts"]),
-    ("render", &["diagnostic"]),
+    // What is found in several cases, or in a case and the register: of them only who they are about.
+    ("identity", &["hash", "diagnostic", "date", "case"]),
+    ("render", &["hash", "diagnostic"]),
     ("typeset", &["date", "render"]),
     (
         "pipeline",
-        &["diagnostic", "date", "case", "derive", "facts", "rules", "documents", "render", "typeset"],
+        &[
+            "diagnostic",
+            "units",
+            "date",
+            "case",
+            "derive",
+            "facts",
+            "identity",
+            "rules",
+            "documents",
+            "render",
+            "typeset",
+        ],
     ),
     ("demo", &["diagnostic", "date"]),
     ("trial", &["diagnostic", "date", "case", "facts", "documents", "render", "typeset", "pipeline", "demo"]),
-    ("register", &["units", "date"]),
+    // Hashes of whose documents it lists, and counts in words.
+    ("register", &["hash", "diagnostic", "units", "date", "identity"]),
 ];
 
 fn root() -> PathBuf {
