@@ -46,10 +46,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
                      agreed before it was done; if they had not agreed, record it under `incidents`"
                 ),
             ),
-            (Nail::Total, Nail::Partial) => (
-                Severity::Caution,
-                "correct `nail`, or say under `accepted` why less was removed".into(),
-            ),
+            (Nail::Total, Nail::Partial) => {
+                (Severity::Caution, "correct `nail`, or say under `accepted` why less was removed".into())
+            }
             _ => continue,
         };
         findings.push(
