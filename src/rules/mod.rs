@@ -13,6 +13,7 @@ mod diabetes;
 pub mod example;
 pub mod explain;
 mod feet;
+mod history;
 mod identity;
 mod infection;
 mod phenol;
@@ -36,6 +37,7 @@ pub enum Topic {
     RightToe,
     Consent,
     Anaesthetic,
+    History,
     Circulation,
     Diabetes,
     Bleeding,
@@ -54,6 +56,7 @@ impl Topic {
             Topic::RightToe => "right toe",
             Topic::Consent => "consent",
             Topic::Anaesthetic => "anaesthetic",
+            Topic::History => "history",
             Topic::Circulation => "circulation",
             Topic::Diabetes => "diabetes",
             Topic::Bleeding => "bleeding",
@@ -139,6 +142,7 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         right_toe::RULES,
         consent::RULES,
         anaesthetic::RULES,
+        history::RULES,
         circulation::RULES,
         diabetes::RULES,
         bleeding::RULES,
