@@ -92,11 +92,7 @@ impl Facts {
 
     /// Diabetes is recorded.
     pub fn has_diabetes(&self) -> bool {
-        let history = self.case.history.as_ref();
-        matches!(
-            history.and_then(|history| history.diabetes.as_ref()),
-            Some(crate::case::DiabetesEntry::Some(_))
-        )
+        self.derived.diabetes.holds()
     }
 }
 

@@ -250,9 +250,8 @@ pub struct History {
     pub breastfeeding: Option<bool>,
     /// Frail, in the practitioner's judgement.
     pub frail: Option<bool>,
-    /// Earlier foot disease that sets the foot risk.
-    #[serde(default)]
-    pub foot: Vec<FootFactor>,
+    /// Foot disease, now or earlier, that sets the foot risk; an empty list says that there is none.
+    pub foot: Option<Vec<FootFactor>>,
 }
 
 /// Findings that set the foot risk beside circulation and sensation.
@@ -277,6 +276,23 @@ pub enum FootFactor {
     Gangrene,
     #[serde(rename = "hot swollen foot")]
     HotSwollenFoot,
+}
+
+impl FootFactor {
+    /// The words of the case file.
+    pub fn word(self) -> &'static str {
+        match self {
+            FootFactor::Callus => "callus",
+            FootFactor::Deformity => "deformity",
+            FootFactor::PreviousUlcer => "previous ulcer",
+            FootFactor::Amputation => "amputation",
+            FootFactor::RenalReplacement => "renal replacement",
+            FootFactor::UlcerNow => "ulcer now",
+            FootFactor::SpreadingInfection => "spreading infection",
+            FootFactor::Gangrene => "gangrene",
+            FootFactor::HotSwollenFoot => "hot swollen foot",
+        }
+    }
 }
 
 /// `none`, or what is known of the diabetes.

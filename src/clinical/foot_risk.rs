@@ -47,8 +47,6 @@ pub struct Tier {
     pub review: &'static str,
     /// Where it comes from.
     pub cite: Cite,
-    /// The same for a patient without diabetes, for whom the tiers were not made.
-    pub cite_without_diabetes: Cite,
 }
 
 fn tiers() -> &'static [Tier; 4] {
@@ -66,7 +64,6 @@ struct Row {
     first_seen: Option<String>,
     review: String,
     source: SourceRow,
-    source_without_diabetes: SourceRow,
 }
 
 fn read(text: &str) -> Result<[Tier; 4], String> {
@@ -83,7 +80,6 @@ fn read(text: &str) -> Result<[Tier; 4], String> {
             first_seen: row.first_seen.map(keep),
             review: keep(row.review),
             cite: row.source.cite()?,
-            cite_without_diabetes: row.source_without_diabetes.cite()?,
         };
         if tiers[row.tier as usize].replace(tier).is_some() {
             return Err(format!("{word} stands twice"));
@@ -113,7 +109,12 @@ mod tests {
         );
         assert_eq!(FootRisk::High.tier().first_seen, Some("within 2 to 4 weeks"));
         assert!(FootRisk::High.tier().review.starts_with("every 1 to 2 months"));
-        assert_eq!(FootRisk::Active.tier().cite.relation, Relation::FromMemory);
+        let active = FootRisk::Active.tier();
+        assert_eq!(active.cite.relation, Relation::States);
+        assert!(
+            active.first_seen.is_some_and(|when| when.starts_with("immediately")),
+            "gangrene cannot wait"
+        );
     }
 
     #[test]
@@ -122,9 +123,7 @@ mod tests {
         assert!(read(&TABLE.replacen("tier: high", "tier: moderate", 1)).is_err());
         assert!(read(TABLE.split("- tier: active").next().unwrap_or("")).is_err());
         assert!(read(&TABLE.replacen("review: every year", "review: ''", 1)).is_err());
-        for start in ["  source: ", "  source_without_diabetes: "] {
-            let line = TABLE.lines().find(|line| line.starts_with(start)).expect("each row has one");
-            assert!(read(&TABLE.replacen(line, "", 1)).is_err(), "a row without{start}was accepted");
-        }
+        let line = TABLE.lines().find(|line| line.starts_with("  source: ")).expect("each row has one");
+        assert!(read(&TABLE.replacen(line, "", 1)).is_err(), "a row without a source was accepted");
     }
 }

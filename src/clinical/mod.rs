@@ -13,6 +13,7 @@ pub mod pressure_bands;
 mod source;
 pub mod sources;
 pub mod tables;
+pub mod thresholds;
 pub mod working_days;
 
 pub use outcomes::{Outcome, outcome, outcomes};

@@ -8,18 +8,38 @@ use rust_decimal::Decimal;
 use serde::Deserialize;
 
 use super::Cite;
-use super::tables::{SourceRow, keep};
+use super::tables::SourceRow;
 use crate::units::{Mmhg, round_half_up};
 
-/// A band of a measure.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Band {
-    /// Its name: `normal`, `borderline`, `abnormal`, `non-compressible`; for toe pressure the grade.
-    pub name: &'static str,
-    /// Its lowest value; it reaches to the next band.
-    pub from: Decimal,
-    /// Where it comes from.
-    pub cite: Cite,
+/// What a pressure index says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Band {
+    Normal,
+    Borderline,
+    Abnormal,
+    NonCompressible,
+}
+
+impl Band {
+    /// `normal`, `borderline`, `abnormal`, `non-compressible`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Band::Normal => "normal",
+            Band::Borderline => "borderline",
+            Band::Abnormal => "abnormal",
+            Band::NonCompressible => "non-compressible",
+        }
+    }
+}
+
+/// A row of the table: from which value a band, or a grade, reaches up to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Step<T> {
+    from: Decimal,
+    is: T,
+    cite: Cite,
 }
 
 /// A grade of toe pressure: the ischaemia grade of the WIfI classification.
@@ -41,25 +61,24 @@ pub fn pressure_index(below: Mmhg, arm: Mmhg) -> Option<Decimal> {
 }
 
 /// The band of an ankle-brachial index, which is rounded to 2 decimals first.
-pub fn abpi_band(index: Decimal) -> &'static Band {
-    band(&tables().abpi, round_half_up(index, 2))
+pub fn abpi_band(index: Decimal) -> Band {
+    row_of(&tables().abpi, round_half_up(index, 2)).is
 }
 
 /// The band of a toe-brachial index, which is rounded to 2 decimals first.
-pub fn tbpi_band(index: Decimal) -> &'static Band {
-    band(&tables().tbpi, round_half_up(index, 2))
+pub fn tbpi_band(index: Decimal) -> Band {
+    row_of(&tables().tbpi, round_half_up(index, 2)).is
 }
 
 /// The WIfI ischaemia grade of a toe pressure: 3 below 30 mmHg, 2 to 39, 1 to 59, 0 from 60.
 pub fn toe_pressure_grade(pressure: Mmhg) -> ToePressureGrade {
-    let band = band(&tables().toe, Decimal::from(pressure.0));
-    let grade = band.name.parse().expect("the loader takes only numbers as grades");
-    ToePressureGrade { grade, cite: band.cite }
+    let row = row_of(&tables().toe, Decimal::from(pressure.0));
+    ToePressureGrade { grade: row.is, cite: row.cite }
 }
 
-fn band(bands: &[Band], value: Decimal) -> &Band {
-    let above = bands.partition_point(|band| band.from <= value);
-    &bands[above.saturating_sub(1)]
+fn row_of<T>(rows: &[Step<T>], value: Decimal) -> &Step<T> {
+    let above = rows.partition_point(|row| row.from <= value);
+    &rows[above.saturating_sub(1)]
 }
 
 #[derive(Debug, Deserialize)]
@@ -83,9 +102,9 @@ enum Measure {
 
 #[derive(Debug, Default)]
 struct Tables {
-    abpi: Vec<Band>,
-    tbpi: Vec<Band>,
-    toe: Vec<Band>,
+    abpi: Vec<Step<Band>>,
+    tbpi: Vec<Step<Band>>,
+    toe: Vec<Step<u8>>,
 }
 
 fn tables() -> &'static Tables {
@@ -100,21 +119,32 @@ fn read(text: &str) -> Result<Tables, String> {
     let mut tables = Tables::default();
     for row in rows {
         let from = crate::units::plain_decimal(&row.from)?;
-        let bands = match row.measure {
-            Measure::Abpi => &mut tables.abpi,
-            Measure::Tbpi => &mut tables.tbpi,
-            Measure::ToePressure if row.band.parse::<u8>().is_ok() => &mut tables.toe,
-            Measure::ToePressure => return Err(format!("`{}` is not a grade", row.band)),
-        };
-        if bands.last().map_or(!from.is_zero(), |before| before.from >= from) {
-            return Err(format!("{:?} {from}: bands start at 0 and rise", row.measure));
+        let cite = row.source.cite()?;
+        match row.measure {
+            Measure::Abpi => add(&mut tables.abpi, from, band_of(&row.band)?, cite)?,
+            Measure::Tbpi => add(&mut tables.tbpi, from, band_of(&row.band)?, cite)?,
+            Measure::ToePressure => {
+                let grade = row.band.parse().map_err(|_| format!("`{}` is not a grade", row.band))?;
+                add(&mut tables.toe, from, grade, cite)?;
+            }
         }
-        bands.push(Band { name: keep(row.band), from, cite: row.source.cite()? });
     }
     if tables.abpi.is_empty() || tables.tbpi.is_empty() || tables.toe.is_empty() {
         return Err("a measure has no bands".into());
     }
     Ok(tables)
+}
+
+fn band_of(word: &str) -> Result<Band, String> {
+    serde_yaml::from_str(word).map_err(|_| format!("`{word}` is not a band"))
+}
+
+fn add<T>(rows: &mut Vec<Step<T>>, from: Decimal, is: T, cite: Cite) -> Result<(), String> {
+    if rows.last().map_or(!from.is_zero(), |before| before.from >= from) {
+        return Err(format!("{from}: bands start at 0 and rise"));
+    }
+    rows.push(Step { from, is, cite });
+    Ok(())
 }
 
 #[cfg(test)]
@@ -149,14 +179,14 @@ mod tests {
             ("1.41", "non-compressible"),
             ("3.5", "non-compressible"),
         ] {
-            assert_eq!(abpi_band(number(index)).name, name, "{index}");
+            assert_eq!(abpi_band(number(index)).word(), name, "{index}");
         }
     }
 
     #[test]
     fn tbpi_bands_meet_at_their_edge() {
-        assert_eq!(tbpi_band(number("0.70")).name, "abnormal");
-        assert_eq!(tbpi_band(number("0.71")).name, "normal");
+        assert_eq!(tbpi_band(number("0.70")), Band::Abnormal);
+        assert_eq!(tbpi_band(number("0.71")), Band::Normal);
     }
 
     #[test]
@@ -172,15 +202,16 @@ mod tests {
         let row = |measure: &str, from: &str, band: &str| {
             format!("- {{measure: {measure}, from: '{from}', band: '{band}', {source}}}\n")
         };
-        let rest = row("tbpi", "0", "low") + &row("toe pressure", "0", "3");
-        let good = row("abpi", "0", "low") + &row("abpi", "0.91", "high");
+        let rest = row("tbpi", "0", "abnormal") + &row("toe pressure", "0", "3");
+        let good = row("abpi", "0", "abnormal") + &row("abpi", "0.91", "normal");
         assert!(read(&(good.clone() + &rest)).is_ok());
         for wrong in [
             good,
-            row("abpi", "0.1", "low") + &rest,
-            row("abpi", "0", "low") + &row("abpi", "0", "high") + &rest,
-            row("abpi", "0", "low") + &rest + &row("toe pressure", "30", "severe"),
-            row("abpi", "0", "low").replace(source, "note: none") + &rest,
+            row("abpi", "0", "low") + &rest,
+            row("abpi", "0.1", "abnormal") + &rest,
+            row("abpi", "0", "abnormal") + &row("abpi", "0", "normal") + &rest,
+            row("abpi", "0", "abnormal") + &rest + &row("toe pressure", "30", "severe"),
+            row("abpi", "0", "abnormal").replace(source, "note: none") + &rest,
         ] {
             assert!(read(&wrong).is_err(), "{wrong}");
         }

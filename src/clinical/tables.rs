@@ -6,6 +6,9 @@
 mod agents;
 mod names;
 
+use std::collections::BTreeSet;
+use std::sync::OnceLock;
+
 use serde::Deserialize;
 
 pub use agents::{
@@ -15,6 +18,15 @@ pub use agents::{
 pub use names::{Entry, Names, allergens, conditions, medicines};
 
 use super::{Cite, Relation, sources};
+
+/// True if a table of names knows this class. A class that none knows would never match anything.
+pub fn is_class(class: &str) -> bool {
+    static CLASSES: OnceLock<BTreeSet<&str>> = OnceLock::new();
+    let tables = || [medicines(), allergens(), conditions()].into_iter();
+    let classes =
+        CLASSES.get_or_init(|| tables().flat_map(Names::entries).flat_map(Entry::all_classes).collect());
+    classes.contains(class)
+}
 
 /// A source as a table row writes it.
 #[derive(Debug, Clone, Deserialize)]
@@ -89,6 +101,14 @@ mod tests {
     fn cite(text: &str) -> Result<Cite, String> {
         let row: SourceRow = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
         row.cite()
+    }
+
+    #[test]
+    fn a_class_that_no_table_knows_is_told_from_one_that_is() {
+        for class in ["anticoagulant", "warfarin", "latex", "bleeding disorder"] {
+            assert!(is_class(class), "{class}");
+        }
+        assert!(!is_class("anti-coagulant") && !is_class(""));
     }
 
     #[test]

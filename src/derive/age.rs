@@ -1,6 +1,9 @@
-//! The age on the day of surgery, or today where there has been none.
+//! The age on a day: of surgery, or today where there has been none. Everything that depends on an age
+//! reads it here, in completed years or months.
 
-use super::{Given, Value};
+use super::{Derived, Given, Value};
+use crate::case::Case;
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources::records};
 use crate::date::{Age, CivilDate};
 
@@ -8,6 +11,28 @@ const CITE: Cite = Cite::states(&records::BANNER, "table 7-8, how an age is prin
 
 pub(super) fn age_of(given: Given<'_>) -> Value<Age> {
     age_on(given.case.patient.born, given.day())
+}
+
+/// Completed months of age on the day of the case; `None` before birth.
+pub(super) fn months_of_age(given: Given<'_>) -> Option<u32> {
+    Age::on(given.case.patient.born, given.day()).map(|age| age.years * 12 + age.months)
+}
+
+/// Completed years on a day; `None` before birth.
+pub fn years_on(case: &Case, day: CivilDate) -> Option<u32> {
+    Age::on(case.patient.born, day).map(|age| age.years)
+}
+
+/// True if the patient has completed so many years on a day; `None` before birth.
+pub fn has_reached(case: &Case, day: CivilDate, age: Threshold) -> Option<bool> {
+    years_on(case, day).map(|years| years >= age.whole())
+}
+
+impl Derived {
+    /// The patient is at an age at which infection is reported more often.
+    pub fn infection_is_likelier_by_age(&self) -> bool {
+        self.age.get().is_some_and(|age| age.years > Threshold::InfectionLikelierOver.whole())
+    }
 }
 
 fn age_on(born: CivilDate, day: CivilDate) -> Value<Age> {
@@ -34,6 +59,27 @@ mod tests {
     fn a_birthday_makes_the_difference() {
         assert_eq!(age("1984-11-25", "2026-11-24"), "41y");
         assert_eq!(age("1984-11-24", "2026-11-24"), "42y");
+    }
+
+    #[test]
+    fn an_age_is_reached_on_the_birthday() {
+        let facts = facts_of("patient: {born: 2010-11-25}");
+        let day = |text: &str| CivilDate::parse(text).expect("a literal date");
+        let reached = |text: &str, age| has_reached(&facts.case, day(text), age);
+        assert_eq!(reached("2026-11-24", Threshold::YoungPerson), Some(false));
+        assert_eq!(reached("2026-11-25", Threshold::YoungPerson), Some(true));
+        assert_eq!(reached("2028-11-24", Threshold::Adult), Some(false));
+        assert_eq!(reached("2010-11-24", Threshold::Adult), None);
+        assert_eq!(years_on(&facts.case, day("2026-11-25")), Some(16));
+    }
+
+    #[test]
+    fn over_sixty_begins_on_the_sixty_first_birthday() {
+        let likelier = |born: &str| {
+            facts_of(&format!("patient: {{born: {born}}}")).derived.infection_is_likelier_by_age()
+        };
+        assert!(!likelier("1965-11-25"), "60 for one more day");
+        assert!(likelier("1965-11-24"), "61 on the day");
     }
 
     #[test]

@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use super::body_weight::months_of_age;
+use super::age::months_of_age;
 use super::{Analgesia, Given, LookedUp, Paracetamol, Value};
 use crate::case::History;
 use crate::clinical::Cite;

@@ -4,12 +4,12 @@
 
 use rust_decimal::Decimal;
 
+use super::age::months_of_age;
 use super::{Given, Value};
 use crate::case::Sex;
 use crate::clinical::Cite;
 use crate::clinical::sources::anaesthetic::{BNF, IDEAL_BODY_WEIGHT};
 use crate::clinical::tables::ADULT_FROM_MONTHS;
-use crate::date::Age;
 use crate::units::{Centimetres, Kilograms, round_half_up};
 
 const FORMULA: Cite = Cite::from_memory(&IDEAL_BODY_WEIGHT, "the formula");
@@ -24,11 +24,6 @@ const FEMALE_BASE: Decimal = Decimal::from_parts(455, 0, 0, false, 1);
 const PER_INCH: Decimal = Decimal::from_parts(23, 0, 0, false, 1);
 /// cm in an inch, exactly.
 const INCH: Decimal = Decimal::from_parts(254, 0, 0, false, 2);
-
-/// Completed months of age on the day of the case; `None` before birth.
-pub(super) fn months_of_age(given: Given<'_>) -> Option<u32> {
-    Age::on(given.case.patient.born, given.day()).map(|age| age.years * 12 + age.months)
-}
 
 /// An adult by the table of agents: 18 years or more.
 fn is_adult(given: Given<'_>) -> bool {

@@ -121,7 +121,7 @@ fn all_missing(paths: &[(bool, String)]) -> Value<Banded> {
 fn banded(
     below: &Chosen,
     arm: &Chosen,
-    bands: fn(rust_decimal::Decimal) -> &'static Band,
+    band_of: fn(rust_decimal::Decimal) -> Band,
     cite: Cite,
 ) -> Value<Banded> {
     let Some(index) = pressure_index(below.pressure, arm.pressure) else {
@@ -131,7 +131,7 @@ fn banded(
         "{} mmHg ({}) / {} mmHg ({}) = {index}",
         below.pressure.0, below.says, arm.pressure.0, arm.says
     );
-    Value::known(Banded { index, band: bands(index).name.to_owned() }, working, cite)
+    Value::known(Banded { index, band: band_of(index) }, working, cite)
 }
 
 #[cfg(test)]
@@ -145,7 +145,7 @@ mod tests {
     }
 
     fn printed(value: &Value<Banded>) -> String {
-        value.print(|index| format!("{} {}", index.index, index.band))
+        value.print(|index| format!("{} {}", index.index, index.band.word()))
     }
 
     #[test]

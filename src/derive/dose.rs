@@ -5,7 +5,7 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::body_weight::months_of_age;
+use super::age::months_of_age;
 use super::{AgentDose, Given, Unknown, Value};
 use crate::case::{Anaesthetic, Clinic, LocalDoseLimit, Toe};
 use crate::clinical::sources::anaesthetic::{ADDITIVE_TOXICITY, PODIATRY_DICTIONARY};

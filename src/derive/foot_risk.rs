@@ -1,18 +1,33 @@
-//! The foot-risk tier of the England pathway.
+//! The foot-risk tier of the England pathway, for people with diabetes: the pathway was made for them.
 //!
-//! Neuropathy: at least one site tested was not felt, on either foot. Poor circulation: absent pulses,
-//! an abnormal ankle-brachial or toe-brachial index, or a toe pressure below 30 mmHg, on either foot.
-//! A low toe pressure alone is not taken for critical ischaemia, which also needs pain or tissue loss.
-//! A spreading infection recorded at a toe counts like one recorded in the history.
-//! What the pathway says of each tier stands in the table of tiers, not here.
+//! Reduced feeling and poor circulation are facts of their own, of either foot. Ulcers, amputation, dialysis
+//! and the rest are read from the field and from the conditions. A spreading infection recorded at a toe
+//! counts like one recorded in the history. What the pathway says of each tier stands in the table of
+//! tiers, not here.
 
-use super::{BySide, Circulation, FootRisk, Given, Unknown, Value};
-use crate::case::{DiabetesEntry, FootCirculation, FootFactor, Pulses, Side};
-use crate::clinical::pressure_bands::toe_pressure_grade;
+use super::fact::conditions;
+use super::feet::{pulses, sites};
+use super::{Answer, BySide, Fact, FootRisk, Given, LookedUp, Reason, Unknown, Value};
+use crate::case::{FootFactor, Side};
+use crate::clinical::Cite;
+use crate::clinical::sources::diabetes::{ACTIVE_FOOT, NG19};
+use crate::diagnostic::Path;
 use crate::diagnostic::english::List;
 
-/// The toe pressure grade that is a sign of poor circulation whatever the arm reads: below 30 mmHg.
-const SEVERE_GRADE: u8 = 3;
+/// Conditions that say what the field `foot` says.
+const WORDS: &[(&str, FootFactor)] = &[
+    ("foot ulcer", FootFactor::UlcerNow),
+    ("gangrene", FootFactor::Gangrene),
+    ("charcot foot", FootFactor::HotSwollenFoot),
+    ("osteomyelitis", FootFactor::SpreadingInfection),
+    ("previous foot ulcer", FootFactor::PreviousUlcer),
+    ("foot amputation", FootFactor::Amputation),
+    ("renal replacement", FootFactor::RenalReplacement),
+    ("hallux valgus", FootFactor::Deformity),
+];
+
+const FACTOR: Cite =
+    Cite::adapts(&NG19, "foot risk", "the factors are named there; their usual names are ours");
 
 /// What sets the tier.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -47,36 +62,117 @@ pub fn tier(factors: Factors) -> FootRisk {
     }
 }
 
-pub(super) fn foot_risk_of(given: Given<'_>, circulation: &BySide<Circulation>) -> Value<FootRisk> {
-    let Some(history) = &given.case.history else { return Value::missing("history") };
-    let has = |factor: FootFactor| history.foot.contains(&factor);
-    let any = |factors: &[FootFactor]| factors.iter().any(|factor| has(*factor));
+/// What is recorded of the feet, from the field and from the conditions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FootHistory {
+    /// Each factor with where it is written.
+    pub factors: Vec<(FootFactor, Reason)>,
+    /// Infection spreading from a toe is recorded with that toe.
+    pub spreads_from_a_toe: bool,
+    /// How soon active disease is to be seen; `None` if there is none.
+    pub urgency: Option<Urgency>,
+}
+
+/// How soon active disease of a foot is to be seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Urgency {
+    /// Immediately, by acute services.
+    AtOnce,
+    /// By the multidisciplinary foot care service or the foot protection service.
+    WithinAWorkingDay,
+}
+
+impl Urgency {
+    /// Where it comes from.
+    pub const SOURCE: Cite = Cite::states(&ACTIVE_FOOT, "referral for active diabetic foot problems");
+}
+
+impl FootHistory {
+    /// What makes a foot active, each with where it is written.
+    pub fn active(&self) -> impl Iterator<Item = &(FootFactor, Reason)> {
+        self.factors.iter().filter(|(factor, _)| is_active(*factor))
+    }
+
+    fn has(&self, wanted: FootFactor) -> bool {
+        self.factors.iter().any(|(factor, _)| *factor == wanted)
+    }
+}
+
+fn is_active(factor: FootFactor) -> bool {
+    matches!(
+        factor,
+        FootFactor::UlcerNow
+            | FootFactor::SpreadingInfection
+            | FootFactor::Gangrene
+            | FootFactor::HotSwollenFoot
+    )
+}
+
+/// What is recorded of the feet.
+pub(super) fn foot_history_of(given: Given<'_>, list: &[LookedUp], poor: &BySide<Fact>) -> FootHistory {
+    let recorded =
+        given.case.history.as_ref().and_then(|history| history.foot.as_deref()).unwrap_or_default();
+    let field = recorded.iter().enumerate().map(|(at, factor)| {
+        (*factor, Reason::new(Path::from("history.foot").index(at), factor.word(), FACTOR))
+    });
+    let words = WORDS.iter().flat_map(|(class, factor)| {
+        conditions(list, class, FACTOR).into_iter().map(move |reason| (*factor, reason))
+    });
+    let mut feet = FootHistory {
+        factors: field.chain(words).collect(),
+        spreads_from_a_toe: has_cellulitis(given),
+        urgency: None,
+    };
+    feet.urgency = urgency(&feet, Side::BOTH.into_iter().any(|side| poor.get(side).holds()));
+    feet
+}
+
+/// An ulcer is seen at once where too little blood flows; gangrene and spreading infection always are.
+fn urgency(feet: &FootHistory, has_poor_circulation: bool) -> Option<Urgency> {
+    let has = |factor| feet.has(factor);
+    let spreads = has(FootFactor::SpreadingInfection) || feet.spreads_from_a_toe;
+    if has(FootFactor::Gangrene) || spreads || (has(FootFactor::UlcerNow) && has_poor_circulation) {
+        Some(Urgency::AtOnce)
+    } else if feet.active().next().is_some() {
+        Some(Urgency::WithinAWorkingDay)
+    } else {
+        None
+    }
+}
+
+/// The tier of a patient with diabetes.
+pub(super) fn foot_risk_of(
+    given: Given<'_>,
+    diabetes: &Fact,
+    feet: &FootHistory,
+    poor: &BySide<Fact>,
+    numb: &BySide<Fact>,
+) -> Value<FootRisk> {
+    match diabetes.answer {
+        Answer::Yes => {}
+        Answer::No => return Value::because("no diabetes, and the scheme is for people who have it"),
+        Answer::NotKnown => return Value::missing("history.diabetes"),
+    }
     let factors = Factors {
-        active: any(&[
-            FootFactor::UlcerNow,
-            FootFactor::SpreadingInfection,
-            FootFactor::Gangrene,
-            FootFactor::HotSwollenFoot,
-        ]) || has_cellulitis(given),
-        earlier: any(&[FootFactor::PreviousUlcer, FootFactor::Amputation, FootFactor::RenalReplacement]),
-        neuropathy: Side::BOTH.into_iter().any(|side| has_lost_sensation(given, side)),
-        poor_circulation: Side::BOTH.into_iter().any(|side| has_poor_circulation(given, circulation, side)),
-        callus: has(FootFactor::Callus),
-        deformity: has(FootFactor::Deformity),
+        active: feet.urgency.is_some(),
+        earlier: [FootFactor::PreviousUlcer, FootFactor::Amputation, FootFactor::RenalReplacement]
+            .into_iter()
+            .any(|factor| feet.has(factor)),
+        neuropathy: Side::BOTH.into_iter().any(|side| numb.get(side).holds()),
+        poor_circulation: Side::BOTH.into_iter().any(|side| poor.get(side).holds()),
+        callus: feet.has(FootFactor::Callus),
+        deformity: feet.has(FootFactor::Deformity),
     };
     let tier = tier(factors);
     // What was not examined could only raise the tier, and above `high` only what is recorded counts.
     let missing = unexamined(given);
     if tier < FootRisk::High && !missing.is_empty() {
-        return Value::Unknown(Unknown {
-            missing: missing.iter().map(|path| path.as_str().into()).collect(),
-            because: None,
-        });
+        let at_least =
+            (tier > FootRisk::Low).then(|| format!("at least {}: {}", tier.word(), working(factors)));
+        let missing = missing.iter().map(|path| path.as_str().into()).collect();
+        return Value::Unknown(Unknown { missing, because: at_least });
     }
-    let has_diabetes = matches!(history.diabetes, Some(DiabetesEntry::Some(_)));
-    let row = tier.tier();
-    let cite = if has_diabetes { row.cite } else { row.cite_without_diabetes };
-    Value::known(tier, working(factors), cite)
+    Value::known(tier, working(factors), tier.tier().cite)
 }
 
 fn working(factors: Factors) -> String {
@@ -99,36 +195,6 @@ fn has_cellulitis(given: Given<'_>) -> bool {
     toes.is_some_and(|toes| toes.iter().any(|(_, toe)| toe.cellulitis == Some(true)))
 }
 
-fn sites(given: Given<'_>, side: Side) -> Option<crate::units::SitesFelt> {
-    let sensation = given.case.sensation.as_ref()?;
-    match side {
-        Side::Right => sensation.right,
-        Side::Left => sensation.left,
-    }
-}
-
-fn has_lost_sensation(given: Given<'_>, side: Side) -> bool {
-    sites(given, side).is_some_and(|sites| sites.felt < sites.tested)
-}
-
-fn foot<'a>(given: Given<'a>, side: Side) -> Option<&'a FootCirculation> {
-    let vascular = given.case.vascular.as_ref()?;
-    match side {
-        Side::Right => vascular.right.as_ref(),
-        Side::Left => vascular.left.as_ref(),
-    }
-}
-
-fn has_poor_circulation(given: Given<'_>, circulation: &BySide<Circulation>, side: Side) -> bool {
-    let indices = circulation.get(side);
-    let is_abnormal = |index: Option<&super::Banded>| index.is_some_and(|index| index.band == "abnormal");
-    let foot = foot(given, side);
-    let toe_is_low =
-        foot.and_then(|foot| foot.toe).is_some_and(|toe| toe_pressure_grade(toe).grade == SEVERE_GRADE);
-    let pulses_are_absent = foot.and_then(|foot| foot.pulses) == Some(Pulses::Absent);
-    pulses_are_absent || toe_is_low || is_abnormal(indices.abpi.get()) || is_abnormal(indices.tbpi.get())
-}
-
 /// What the tier rests on and is not recorded.
 fn unexamined(given: Given<'_>) -> Vec<String> {
     let mut missing = Vec::new();
@@ -136,9 +202,12 @@ fn unexamined(given: Given<'_>) -> Vec<String> {
         if sites(given, side).is_none() {
             missing.push(format!("sensation.{}", side.word()));
         }
-        if foot(given, side).and_then(|foot| foot.pulses).is_none() {
+        if pulses(given, side).is_none() {
             missing.push(format!("vascular.{}.pulses", side.word()));
         }
+    }
+    if given.case.history.as_ref().is_none_or(|history| history.foot.is_none()) {
+        missing.push("history.foot".to_owned());
     }
     missing
 }
@@ -149,7 +218,29 @@ mod tests {
     use crate::rules::example::facts_of;
 
     fn printed(fragment: &str) -> String {
-        facts_of(fragment).derived.foot_risk.print(|risk| risk.word().to_owned())
+        let diabetes = "{history: {diabetes: {type: 2}, foot: []}}";
+        let facts = facts_of(&merged(&[diabetes, fragment]));
+        facts.derived.foot_risk.print(|risk| risk.word().to_owned())
+    }
+
+    /// Two fragments as one.
+    fn merged(fragments: &[&str]) -> String {
+        use serde_yaml::Value;
+        fn lay(base: &mut Value, over: Value) {
+            match (base, over) {
+                (Value::Mapping(base), Value::Mapping(over)) => {
+                    for (key, value) in over {
+                        lay(base.entry(key).or_insert(Value::Null), value);
+                    }
+                }
+                (base, over) => *base = over,
+            }
+        }
+        let mut all = Value::Mapping(serde_yaml::Mapping::new());
+        for fragment in fragments.iter().filter(|fragment| !fragment.is_empty()) {
+            lay(&mut all, serde_yaml::from_str(fragment).expect("a fragment is YAML"));
+        }
+        serde_yaml::to_string(&all).expect("YAML can be written")
     }
 
     #[test]
@@ -176,10 +267,10 @@ mod tests {
     #[test]
     fn each_sign_is_read_from_the_case() {
         assert_eq!(printed(""), "low");
-        assert_eq!(printed("sensation: {left: 9/10}"), "moderate");
-        assert_eq!(printed("vascular: {right: {pulses: absent}}"), "moderate");
+        assert_eq!(printed("sensation: {left: 8/10}"), "moderate");
+        assert_eq!(printed("vascular: {right: {pulses: absent, toe: ~}}"), "moderate");
         assert_eq!(printed("vascular: {right: {pulses: weak}}"), "low");
-        assert_eq!(printed("{sensation: {left: 9/10}, vascular: {right: {pulses: absent}}}"), "high");
+        assert_eq!(printed("{sensation: {left: 8/10}, vascular: {right: {pulses: absent, toe: ~}}}"), "high");
         assert_eq!(printed("history: {foot: [callus]}"), "low");
         assert_eq!(printed("{history: {foot: [callus]}, sensation: {right: 0/3}}"), "high");
         assert_eq!(printed("history: {foot: [deformity]}"), "moderate");
@@ -193,45 +284,65 @@ mod tests {
     }
 
     #[test]
-    fn pressures_count_at_their_limits() {
-        let toe = |pressure: u16| {
-            let arms = "brachial: {right: ~, left: ~}";
-            printed(&format!("vascular: {{{arms}, left: {{toe: {pressure}}}}}"))
-        };
-        assert_eq!(toe(29), "moderate");
-        assert_eq!(toe(30), "low");
-        let ankle = |pressure: u16| {
-            printed(&format!(
-                "vascular: {{brachial: {{right: 200, left: 200}}, right: {{toe: ~, dorsalis_pedis: {pressure}, \
-                 posterior_tibial: {pressure}}}, left: ~, }}"
-            ))
-        };
-        assert_eq!(ankle(180), "not known: vascular.left.pulses missing");
-        let both = |pressure: u16| {
-            let foot = format!("{{dorsalis_pedis: {pressure}, posterior_tibial: {pressure}, toe: ~}}");
-            printed(&format!(
-                "vascular: {{brachial: {{right: 200, left: 200}}, right: {foot}, left: {foot}}}"
-            ))
-        };
-        assert_eq!(both(180), "moderate");
-        assert_eq!(both(181), "low");
+    fn conditions_count_like_the_field() {
+        for (condition, tier) in [
+            ("PAD", "moderate"),
+            ("peripheral neuropathy", "moderate"),
+            ("bunion", "moderate"),
+            ("previous foot ulcer", "high"),
+            ("amputation", "high"),
+            ("dialysis", "high"),
+            ("foot ulcer", "active"),
+            ("gangrene", "active"),
+        ] {
+            assert_eq!(printed(&format!("history: {{conditions: [{condition}]}}")), tier, "{condition}");
+        }
+        assert_eq!(printed("history: {conditions: [PVD, neuropathy]}"), "high");
     }
 
     #[test]
-    fn what_was_not_examined_is_named_unless_it_cannot_matter() {
+    fn poor_circulation_is_the_one_that_everybody_reads() {
+        let toe = |pressure: u16| {
+            printed(&format!("vascular: {{brachial: {{right: ~, left: ~}}, left: {{toe: {pressure}}}}}"))
+        };
+        assert_eq!(toe(25), "moderate");
+        assert_eq!(toe(59), "moderate");
+        assert_eq!(toe(60), "low");
+    }
+
+    #[test]
+    fn low_is_said_only_where_every_factor_was_answered() {
         assert_eq!(printed("sensation: ~"), "not known: sensation.right and sensation.left missing");
         assert_eq!(printed("vascular: {left: {pulses: ~}}"), "not known: vascular.left.pulses missing");
+        assert_eq!(printed("history: {foot: ~}"), "not known: history.foot missing");
+        assert_eq!(
+            printed("{history: {foot: ~}, sensation: {left: 0/10}}"),
+            "not known: history.foot missing; at least moderate: reduced sensation"
+        );
         assert_eq!(printed("{sensation: ~, history: {foot: [amputation]}}"), "high");
-        assert_eq!(printed("history: ~"), "not known: history missing");
     }
 
     #[test]
-    fn without_diabetes_the_source_says_that_it_is_stretched() {
-        let source = |fragment: &str| {
-            let facts = facts_of(fragment);
-            facts.derived.foot_risk.entry().expect("known").source.to_string()
-        };
-        assert!(source("").contains("another patient"));
-        assert!(!source("history: {diabetes: {type: 2}}").contains("another patient"));
+    fn without_diabetes_there_is_no_tier() {
+        let printed =
+            |fragment: &str| facts_of(fragment).derived.foot_risk.print(|risk| risk.word().to_owned());
+        assert_eq!(printed(""), "not known: no diabetes, and the scheme is for people who have it");
+        assert_eq!(printed("history: {diabetes: ~}"), "not known: history.diabetes missing");
+        assert_eq!(printed("history: ~"), "not known: history.diabetes missing");
+    }
+
+    #[test]
+    fn what_cannot_wait_goes_at_once_and_the_rest_within_a_day() {
+        let urgency = |fragment: &str| facts_of(fragment).derived.foot_history.urgency;
+        assert_eq!(urgency(""), None);
+        assert_eq!(urgency("history: {foot: [previous ulcer]}"), None);
+        assert_eq!(urgency("history: {foot: [ulcer now]}"), Some(Urgency::WithinAWorkingDay));
+        assert_eq!(urgency("history: {foot: [hot swollen foot]}"), Some(Urgency::WithinAWorkingDay));
+        for at_once in
+            ["foot: [gangrene]", "foot: [spreading infection]", "foot: [ulcer now], conditions: [PAD]"]
+        {
+            assert_eq!(urgency(&format!("history: {{{at_once}}}")), Some(Urgency::AtOnce), "{at_once}");
+        }
+        assert_eq!(urgency("problem: {toes: {L1: {cellulitis: true}}}"), Some(Urgency::AtOnce));
     }
 }

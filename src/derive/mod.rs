@@ -6,17 +6,27 @@
 
 mod age;
 mod analgesia;
+mod bleeding_risk;
 mod body_weight;
 mod circulation;
 mod codes;
+mod contradictions;
+mod diabetes;
 pub mod dose;
 mod expected_healing;
+mod fact;
+mod feet;
 mod foot_risk;
 mod hba1c;
 mod history;
+mod immunity;
 mod next_visits;
 mod nhs_number;
 mod operation_minutes;
+mod poor_circulation;
+mod practice_actions;
+mod pregnancy;
+mod reduced_feeling;
 mod shown;
 mod toe_times;
 mod value;
@@ -25,14 +35,21 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+pub use age::{has_reached, years_on};
 pub use analgesia::{PainReason, Why};
+pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
+pub use contradictions::Contradiction;
 pub use dose::{local_limit_problem, share_in_percent};
-pub use foot_risk::{Factors, tier};
+pub use fact::{Answer, Fact, Reason, names_of};
+pub use foot_risk::{Factors, FootHistory, Urgency, tier};
+pub use hba1c::{Hba1cAge, Hba1cJudged};
 pub use next_visits::{FIRST_REDRESSING, REVIEW};
+pub use practice_actions::PracticeAction;
 pub use shown::{Shown, shown};
 pub use value::{Known, Unknown, Value};
 
 pub use crate::clinical::foot_risk::FootRisk;
+pub use crate::clinical::pressure_bands::Band;
 
 use crate::case::{Case, Clinic, Edge, Side, Toe};
 use crate::date::{Age, CivilDate, TimeOfDay};
@@ -96,8 +113,30 @@ pub struct Derived {
     pub circulation: BySide<Circulation>,
     /// HbA1c in both units.
     pub hba1c: Value<Hba1cBoth>,
-    /// Foot-risk tier.
+    /// How the HbA1c is judged: its height and its age; `None` where there is none.
+    pub hba1c_judged: Option<Hba1cJudged>,
+    /// Whether the patient has diabetes.
+    pub diabetes: Fact,
+    /// Whether the patient is pregnant.
+    pub pregnancy: Fact,
+    /// Whether the defence against infection is weakened.
+    pub weak_immunity: Fact,
+    /// What makes a toe bleed for longer.
+    pub bleeding_risk: BleedingRisk,
+    /// Whether less blood flows to each foot than it should.
+    pub poor_circulation: BySide<Fact>,
+    /// Whether the small arteries of the toes shut in the cold.
+    pub vasospasm: Fact,
+    /// Whether each foot feels less than it should.
+    pub reduced_feeling: BySide<Fact>,
+    /// What is recorded of the feet: ulcers, amputation and the like.
+    pub foot_history: FootHistory,
+    /// Foot-risk tier of a patient with diabetes.
     pub foot_risk: Value<FootRisk>,
+    /// Where two entries of the history cannot both be true.
+    pub contradictions: Vec<Contradiction>,
+    /// What the general practice is asked to do, worked out from the rest.
+    pub practice_actions: Vec<PracticeAction>,
     /// Minutes from start to finish.
     pub operation_minutes: Value<i64>,
     /// First redressing and review, on days on which the clinic is open.
@@ -179,8 +218,8 @@ pub struct Circulation {
 pub struct Banded {
     /// The index, rounded half up to 2 decimals.
     pub index: Decimal,
-    /// The band: `normal`, `borderline`, `abnormal`, `non-compressible`.
-    pub band: String,
+    /// What it says.
+    pub band: Band,
 }
 
 /// HbA1c in both units.
@@ -276,7 +315,13 @@ pub struct LookedUp {
 
 impl LookedUp {
     /// True if the table puts it into this class.
+    ///
+    /// # Panics
+    /// In tests and checked builds, if no table knows the class: a slip would never match anything.
     pub fn is(&self, class: &str) -> bool {
+        if cfg!(any(test, debug_assertions)) {
+            assert!(crate::clinical::tables::is_class(class), "no table knows the class `{class}`");
+        }
         self.classes.iter().any(|known| known == class)
     }
 }
@@ -291,6 +336,26 @@ pub fn derive(given: Given<'_>) -> Derived {
     let conditions = history::conditions_of(given);
     let analgesia = analgesia::analgesia(given, &medicines, &allergies, &conditions);
     let circulation = circulation::circulation_of(given);
+    let hba1c = hba1c::hba1c_of(given);
+    let hba1c_judged = hba1c::judged(given, &hba1c);
+    let diabetes = diabetes::diabetes_of(given, &conditions);
+    let bleeding_risk = bleeding_risk::bleeding_risk_of(given, &medicines, &conditions);
+    let poor_circulation = poor_circulation::poor_circulation_of(given, &circulation, &conditions);
+    let reduced_feeling = reduced_feeling::reduced_feeling_of(given, &conditions);
+    let foot_history = foot_risk::foot_history_of(given, &conditions, &poor_circulation);
+    let foot_risk =
+        foot_risk::foot_risk_of(given, &diabetes, &foot_history, &poor_circulation, &reduced_feeling);
+    let contradictions = contradictions::contradictions_of(given, &medicines, &conditions, &bleeding_risk);
+    let practice_actions = practice_actions::practice_actions_of(&practice_actions::Known {
+        given,
+        diabetes: &diabetes,
+        foot_risk: &foot_risk,
+        foot_history: &foot_history,
+        poor_circulation: &poor_circulation,
+        circulation: &circulation,
+        hba1c: &hba1c,
+        hba1c_judged: hba1c_judged.as_ref(),
+    });
     Derived {
         age: age::age_of(given),
         nhs_number: nhs_number::nhs_number_of(given),
@@ -299,8 +364,19 @@ pub fn derive(given: Given<'_>) -> Derived {
         agents,
         anaesthetic_share,
         toes: toe_times::times(given),
-        hba1c: hba1c::hba1c_of(given),
-        foot_risk: foot_risk::foot_risk_of(given, &circulation),
+        hba1c,
+        hba1c_judged,
+        pregnancy: pregnancy::pregnancy_of(given, &conditions),
+        weak_immunity: immunity::weak_immunity_of(given, &medicines, &conditions),
+        vasospasm: poor_circulation::vasospasm_of(given, &conditions),
+        diabetes,
+        bleeding_risk,
+        poor_circulation,
+        reduced_feeling,
+        foot_history,
+        foot_risk,
+        contradictions,
+        practice_actions,
         circulation,
         operation_minutes: operation_minutes::operation_minutes_of(given),
         next_visits: next_visits::next_visits_of(given),

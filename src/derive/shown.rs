@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::dose::share_in_percent;
 use super::{
-    AgentDose, Analgesia, Banded, Code, Derived, FootRisk, Hba1cBoth, Healing, NumbUntil, Paracetamol, Value,
-    Visit,
+    AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, NumbUntil,
+    Paracetamol, Value, Visit,
 };
 use crate::case::Side;
 use crate::diagnostic::english::List;
@@ -88,6 +88,19 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
         rows.push(row(named("tbpi"), &circulation.tbpi, "", |index| index.to_string()));
     }
     rows.push(row("hba1c", &derived.hba1c, "", ToString::to_string));
+    for (name, fact) in [
+        ("diabetes", &derived.diabetes),
+        ("pregnancy", &derived.pregnancy),
+        ("weak_immunity", &derived.weak_immunity),
+    ] {
+        rows.push(of_fact(name, fact));
+    }
+    for side in Side::BOTH {
+        let named = |value: &str| format!("{value}.{}", side.word());
+        rows.push(of_fact(&named("poor_circulation"), derived.poor_circulation.get(side)));
+        rows.push(of_fact(&named("reduced_feeling"), derived.reduced_feeling.get(side)));
+    }
+    rows.push(of_fact("vasospasm", &derived.vasospasm));
     rows.push(foot_risk(&derived.foot_risk));
     rows.push(row("operation_minutes", &derived.operation_minutes, "min", i64::to_string));
     rows.push(row("next_visits", &derived.next_visits, "", |visits| List::and(visits).to_string()));
@@ -95,6 +108,24 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     rows.push(row("analgesia", &derived.analgesia, "", ToString::to_string));
     rows.push(row("codes", &derived.codes, "", |codes| List::and(codes).to_string()));
     rows
+}
+
+/// A fact: `yes` with what it is known from and why the first of it counts, `no`, or that nobody knows.
+fn of_fact(name: &str, fact: &Fact) -> Shown {
+    let value = match fact.answer {
+        Answer::Yes => Some("yes".to_owned()),
+        Answer::No => Some("no".to_owned()),
+        Answer::NotKnown => None,
+    };
+    let because = fact.because();
+    Shown {
+        name: name.to_owned(),
+        missing: value.is_none().then(|| "not recorded".to_owned()),
+        value,
+        unit: None,
+        working: (!because.is_empty()).then_some(because),
+        source: fact.reasons.first().map(|reason| reason.source.to_string()),
+    }
 }
 
 /// The tool's own limit beside the clinic's that replaces it, with the clinic's reason.
@@ -138,7 +169,7 @@ impl fmt::Display for NumbUntil {
 /// `0.91, borderline`.
 impl fmt::Display for Banded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}, {}", self.index, self.band)
+        write!(f, "{}, {}", self.index, self.band.word())
     }
 }
 
@@ -227,6 +258,14 @@ mod tests {
                 "abpi.left",
                 "tbpi.left",
                 "hba1c",
+                "diabetes",
+                "pregnancy",
+                "weak_immunity",
+                "poor_circulation.right",
+                "reduced_feeling.right",
+                "poor_circulation.left",
+                "reduced_feeling.left",
+                "vasospasm",
                 "foot_risk",
                 "operation_minutes",
                 "next_visits",
@@ -251,6 +290,16 @@ mod tests {
         let unknown = line("patient: {weight: ~}");
         assert_eq!((unknown.value, unknown.unit, unknown.source), (None, None, None));
         assert_eq!(unknown.missing.as_deref(), Some("patient.weight missing"));
+    }
+
+    #[test]
+    fn a_fact_says_what_it_is_known_from() {
+        let poor = named("vascular: {left: {toe: 25}}", "poor_circulation.left").expect("there is a line");
+        assert_eq!(poor.value.as_deref(), Some("yes"));
+        assert_eq!(poor.working.as_deref(), Some("left TBPI 0.19, abnormal; left toe pressure 25 mmHg"));
+        assert!(poor.source.is_some());
+        let none = named("history: {pregnant: ~}", "pregnancy").expect("there is a line");
+        assert_eq!((none.value, none.missing.as_deref()), (None, Some("not recorded")));
     }
 
     fn named(fragment: &str, name: &str) -> Option<Shown> {
@@ -279,7 +328,10 @@ mod tests {
 
     #[test]
     fn a_tier_says_how_often_such_a_foot_is_seen() {
-        let working = |fragment: &str| named(fragment, "foot_risk").and_then(|row| row.working);
+        let working = |rest: &str| {
+            let fragment = format!("{{history: {{diabetes: {{type: 2}}, foot: []}}, {rest}}}");
+            named(&fragment, "foot_risk").and_then(|row| row.working)
+        };
         assert_eq!(
             working("").as_deref(),
             Some(
@@ -288,7 +340,7 @@ mod tests {
             )
         );
         assert_eq!(
-            working("sensation: {left: 9/10}").as_deref(),
+            working("sensation: {left: 8/10}").as_deref(),
             Some(
                 "reduced sensation; moderate by the pathway: reduced sensation, poor circulation or \
                  deformity; first seen within 6 to 8 weeks, reviewed every 3 to 6 months"

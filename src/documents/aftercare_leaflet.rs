@@ -266,7 +266,7 @@ fn compose(facts: &Facts) -> View {
     let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
     let washing = facts.clinic.protocol.washing;
-    let thins_blood = facts.takes("anticoagulant");
+    let presses_longer = facts.derived.bleeding_risk.is_raised();
     let changes = Changes::of(facts, &which);
     let has_carer = plain::needs(facts, Need::CarerPresent);
     let is_under_16 = years < YOUNG_PERSON_YEARS;
@@ -296,7 +296,7 @@ fn compose(facts: &Facts) -> View {
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| band.off.is_some())),
         numb: numb(which.iter().filter_map(|toe| facts.derived.toes.get(toe)).map(|times| &times.numb_until)),
         no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
-        press_minutes: if thins_blood { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
+        press_minutes: if presses_longer { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
         weeping_weeks: WEEPING_WEEKS.number,
         pain,
         first_visit: first_visit(facts),
@@ -465,6 +465,7 @@ mod tests {
     fn a_blood_thinner_needs_longer_pressing() {
         assert_eq!(of("").press_minutes, "15");
         assert_eq!(of("history: {medicines: [apixaban]}").press_minutes, "20");
+        assert_eq!(of("history: {conditions: [haemophilia]}").press_minutes, "20");
         assert_eq!(of("history: {medicines: [aspirin]}").press_minutes, "15");
     }
 

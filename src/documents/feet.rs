@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::unknown;
 use super::view::{NOT_KNOWN, NOT_RECORDED, short};
 use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Side};
-use crate::derive::{Banded, Unknown, Value};
+use crate::derive::{Answer, Banded, Unknown, Value};
 use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
 
@@ -111,7 +111,8 @@ fn row(facts: &Facts, side: Side) -> Row {
         Side::Left => sensation.left,
     });
     let indices = facts.derived.circulation.get(side);
-    let index = |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band));
+    let index =
+        |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band.word()));
     Row {
         side: capitalised(side.word()),
         pulses: foot
@@ -125,13 +126,16 @@ fn row(facts: &Facts, side: Side) -> Row {
     }
 }
 
-/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `not recorded`.
+/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `type 2 diabetes, nothing more recorded`;
+/// `not recorded`.
 pub(super) fn diabetes(facts: &Facts) -> String {
+    let fact = &facts.derived.diabetes;
     let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
-    let diabetes = match entry {
-        None => return NOT_RECORDED.into(),
-        Some(DiabetesEntry::None(_)) => return "none".into(),
-        Some(DiabetesEntry::Some(diabetes)) => diabetes,
+    let diabetes = match (entry, fact.answer) {
+        (Some(DiabetesEntry::Some(diabetes)), _) => diabetes,
+        (_, Answer::Yes) => return format!("{}, nothing more recorded", fact.because()),
+        (_, Answer::No) => return "none".into(),
+        (_, Answer::NotKnown) => return NOT_RECORDED.into(),
     };
     let kind = match &diabetes.kind {
         DiabetesKind::Number(number) => format!("type {number}"),
@@ -186,6 +190,10 @@ mod tests {
         let said = |fragment: &str| diabetes(&facts_of(fragment));
         assert_eq!(said(""), "none");
         assert_eq!(said("history: {diabetes: ~}"), "not recorded");
+        assert_eq!(
+            said("history: {diabetes: ~, conditions: [type 2 diabetes]}"),
+            "type 2 diabetes, nothing more recorded"
+        );
         let known = said("history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}}");
         assert!(known.starts_with("type 2, HbA1c 58 mmol/mol"), "{known}");
         assert!(known.ends_with("on 02-Oct-2026"), "{known}");

@@ -5,12 +5,14 @@
 use serde::Serialize;
 
 use super::plan::Plan;
+use super::risks::Risks;
 use super::view::{
     self, Consent, Medicines, Person, address_lines, allergies, diagnoses, full_name, listed, procedures,
     without_stop,
 };
 use super::{Audience, Document, Edition, feet};
-use crate::case::{DiabetesEntry, Gp, Matrix, Need};
+use crate::case::{Gp, Matrix, Need};
+use crate::derive::Answer;
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
 use crate::facts::Facts;
@@ -117,6 +119,7 @@ struct History {
     diabetes: String,
     conditions: String,
     is_pregnant: bool,
+    risks: Risks,
 }
 
 /// A local anaesthetic; dose and volume are empty where they are not known.
@@ -227,13 +230,13 @@ fn reviews(facts: &Facts) -> Vec<ReviewView> {
 
 fn history(facts: &Facts) -> History {
     let history = facts.case.history.as_ref();
-    let diabetes = history.and_then(|history| history.diabetes.as_ref());
     History {
-        diabetes_is_recorded: diabetes.is_some(),
-        has_diabetes: matches!(diabetes, Some(DiabetesEntry::Some(_))),
+        diabetes_is_recorded: facts.derived.diabetes.answer != Answer::NotKnown,
+        has_diabetes: facts.has_diabetes(),
         diabetes: feet::diabetes(facts),
         conditions: listed(history.and_then(|history| history.conditions.clone())),
-        is_pregnant: history.and_then(|history| history.pregnant) == Some(true),
+        is_pregnant: facts.derived.pregnancy.holds(),
+        risks: Risks::of(facts),
     }
 }
 

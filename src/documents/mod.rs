@@ -11,6 +11,7 @@ mod gp_letter;
 mod operation_note;
 mod plain;
 mod plan;
+mod risks;
 mod unknown;
 mod view;
 

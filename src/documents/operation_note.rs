@@ -8,11 +8,12 @@
 use serde::Serialize;
 
 use super::plan::Plan;
+use super::risks::Risks;
 use super::view::{self, Consent, Feet, Medicines, NOT_RECORDED, allergies, listed, recorded, toe_in_words};
 use super::{Audience, Document, Edition, dose, feet};
 use crate::case::{Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
 use crate::date::{Expiry, TimeOfDay};
-use crate::derive::{ToeTimes, Value};
+use crate::derive::{Answer, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
 use crate::facts::Facts;
@@ -76,8 +77,10 @@ struct Background {
     diabetes: String,
     conditions: String,
     medicines: Medicines,
-    /// `High: reduced sensation and poor circulation`.
-    foot_risk: String,
+    foot_risk: FootRiskView,
+    /// What is recorded of the feet of a patient without diabetes: `previous ulcer, deformity`.
+    feet: String,
+    risks: Risks,
     smokes: bool,
     smoking_is_recorded: bool,
     is_pregnant: bool,
@@ -85,10 +88,21 @@ struct Background {
     is_frail: bool,
 }
 
+/// The foot-risk tier, or why it is not judged; nothing of either without diabetes.
+#[derive(Debug, Default, Serialize)]
+struct FootRiskView {
+    /// `High`; empty if it is not judged.
+    tier: String,
+    /// `reduced sensation and poor circulation`.
+    because: String,
+    /// Why it is not judged: `sensation of the left foot not recorded`.
+    not_judged: String,
+}
+
 impl Background {
     fn has_a_long_answer(&self) -> bool {
-        let answers =
-            [&self.allergies, &self.conditions, &self.medicines.list, &self.diabetes, &self.foot_risk];
+        let foot_risk = &self.foot_risk.because;
+        let answers = [&self.allergies, &self.conditions, &self.medicines.list, &self.diabetes, foot_risk];
         answers.iter().any(|answer| answer.chars().count() > HALF_A_LINE)
     }
 }
@@ -315,19 +329,32 @@ fn background(facts: &Facts) -> Background {
     let conditions = history.and_then(|history| history.conditions.clone());
     let is = |answer: Option<bool>| answer == Some(true);
     let smoker = history.and_then(|history| history.smoker);
+    let feet = names_of(
+        &facts.derived.foot_history.factors.iter().map(|(_, reason)| reason.clone()).collect::<Vec<_>>(),
+        ", ",
+    );
     let foot_risk = match &facts.derived.foot_risk {
-        Value::Known(known) => format!("{}: {}", known.value.word(), known.working),
-        unknown @ Value::Unknown(_) => super::unknown::print(unknown, |_| String::new()),
+        _ if facts.derived.diabetes.answer == Answer::No => FootRiskView::default(),
+        Value::Known(known) => FootRiskView {
+            tier: capitalised(known.value.word()),
+            because: known.working.clone(),
+            ..FootRiskView::default()
+        },
+        Value::Unknown(unknown) => {
+            FootRiskView { not_judged: super::unknown::reason(unknown), ..FootRiskView::default() }
+        }
     };
     Background {
         allergies: capitalised(&allergies(facts)),
         diabetes: capitalised(&feet::diabetes(facts)),
         conditions: capitalised(&listed(conditions)),
         medicines: Medicines::of(facts),
-        foot_risk: capitalised(&foot_risk),
+        feet: if facts.has_diabetes() { String::new() } else { capitalised(&feet) },
+        risks: Risks::of(facts),
+        foot_risk,
         smokes: is(smoker),
         smoking_is_recorded: smoker.is_some(),
-        is_pregnant: is(history.and_then(|history| history.pregnant)),
+        is_pregnant: facts.derived.pregnancy.holds(),
         is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),
         is_frail: is(history.and_then(|history| history.frail)),
     }

@@ -4,9 +4,11 @@
 
 use serde::Serialize;
 
-use crate::case::{Edge, Nail, Need, Pulses, Side, Toe};
+use crate::case::{Edge, Nail, Need, Side, Toe};
 use crate::clinical::{Cite, sources};
-use crate::date::{Age, CivilDate};
+use crate::date::CivilDate;
+use crate::derive::{BySide, Fact};
+use crate::diagnostic::english::List;
 use crate::facts::Facts;
 
 /// A number that a patient reads, with where it comes from.
@@ -25,10 +27,6 @@ pub(super) const ADULT_YEARS: u32 = 18;
 /// Completed years from which a young person is presumed able to consent: Family Law Reform Act
 /// 1969 section 8, as stated in [`sources::consent::CONSENT_UNDER_18`].
 pub(super) const YOUNG_PERSON_YEARS: u32 = 16;
-
-/// Infection is reported more often in people older than this: Terrill et al 2020, risk ratio 3.16
-/// ([`sources::procedure::INFECTION_FACTORS`]).
-const INFECTION_AGE_YEARS: u32 = 60;
 
 /// One toe in plain and in professional words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -79,7 +77,8 @@ impl PlainToe {
     }
 }
 
-/// What the history of this patient changes, each a paragraph of its own in a template.
+/// What the history of this patient changes, each a paragraph of its own in a template. Each is a derived
+/// fact; nothing is decided here.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[expect(clippy::struct_excessive_bools, reason = "each is one paragraph that stands or does not")]
 pub(super) struct Changes {
@@ -91,12 +90,16 @@ pub(super) struct Changes {
     pub(super) blood_thinner: bool,
     /// An antiplatelet is taken, and no anticoagulant.
     pub(super) antiplatelet: bool,
-    /// The names of those medicines, as typed.
+    /// The names of those medicines, without their doses.
     pub(super) thinners: String,
+    /// A disorder in which blood clots badly.
+    pub(super) bleeds_easily: bool,
     /// A medicine or a condition weakens the immune system.
     pub(super) weak_immunity: bool,
-    /// The blood flow to a foot concerned is recorded as reduced.
+    /// Less blood flows to a foot concerned than it should.
     pub(super) poor_circulation: bool,
+    /// The arteries of the toes shut in the cold, and nothing worse is known.
+    pub(super) vasospasm: bool,
     /// Feeling in a foot concerned is reduced.
     pub(super) reduced_feeling: bool,
     /// Smokes now.
@@ -118,29 +121,28 @@ impl Changes {
         let is = |answer: Option<bool>| answer == Some(true);
         let sides: Vec<Side> =
             Side::BOTH.into_iter().filter(|side| toes.iter().any(|toe| toe.side() == *side)).collect();
-        let condition = |class: &str| facts.derived.conditions.iter().any(|known| known.is(class));
-        let blood_thinner = facts.takes("anticoagulant");
-        let thinners = facts
-            .derived
-            .medicines
-            .iter()
-            .filter(|medicine| medicine.is("anticoagulant") || medicine.is("antiplatelet"))
-            .map(|medicine| medicine.typed.clone());
+        let derived = &facts.derived;
+        let risk = &derived.bleeding_risk;
+        let of_a_foot = |fact: &BySide<Fact>| sides.iter().any(|side| fact.get(*side).holds());
+        let blood_thinner = !risk.anticoagulants.is_empty();
+        let poor_circulation = of_a_foot(&derived.poor_circulation);
+        let thinners = risk.anticoagulants.iter().chain(&risk.antiplatelets).map(|reason| &reason.name);
         let mut changes = Changes {
             any: false,
-            diabetes: facts.has_diabetes(),
+            diabetes: derived.diabetes.holds(),
             blood_thinner,
-            antiplatelet: facts.takes("antiplatelet") && !blood_thinner,
-            thinners: crate::diagnostic::english::List::and(thinners).to_string(),
-            weak_immunity: facts.takes("immunosuppressant") || condition("immunosuppression"),
-            poor_circulation: condition("poor circulation")
-                || sides.iter().any(|side| has_poor_circulation(facts, *side)),
-            reduced_feeling: sides.iter().any(|side| has_reduced_feeling(facts, *side)),
+            antiplatelet: !risk.antiplatelets.is_empty() && !blood_thinner,
+            thinners: List::and(thinners).to_string(),
+            bleeds_easily: !risk.disorders.is_empty(),
+            weak_immunity: derived.weak_immunity.holds(),
+            poor_circulation,
+            vasospasm: derived.vasospasm.holds() && !poor_circulation,
+            reduced_feeling: of_a_foot(&derived.reduced_feeling),
             smoker: is(history.and_then(|history| history.smoker)),
-            pregnant: is(history.and_then(|history| history.pregnant)) || condition("pregnancy"),
+            pregnant: derived.pregnancy.holds(),
             breastfeeding: is(history.and_then(|history| history.breastfeeding)),
-            phenol_allergy: facts.derived.allergies.iter().any(|allergy| allergy.is("phenol")),
-            older: years_on(facts, facts.day()).is_some_and(|years| years > INFECTION_AGE_YEARS),
+            phenol_allergy: facts.allergic_to("phenol"),
+            older: derived.infection_is_likelier_by_age(),
         };
         changes.any = changes.count() > 0;
         changes
@@ -152,8 +154,10 @@ impl Changes {
             self.diabetes,
             self.blood_thinner,
             self.antiplatelet,
+            self.bleeds_easily,
             self.weak_immunity,
             self.poor_circulation,
+            self.vasospasm,
             self.reduced_feeling,
             self.smoker,
             self.pregnant,
@@ -165,34 +169,9 @@ impl Changes {
     }
 }
 
-/// Recorded as reduced: pulses weak or absent, or an index in its abnormal band.
-fn has_poor_circulation(facts: &Facts, side: Side) -> bool {
-    let foot = facts.case.vascular.as_ref().and_then(|vascular| match side {
-        Side::Right => vascular.right.as_ref(),
-        Side::Left => vascular.left.as_ref(),
-    });
-    let pulses = foot.and_then(|foot| foot.pulses);
-    let indices = facts.derived.circulation.get(side);
-    let is_abnormal = |index: &crate::derive::Value<crate::derive::Banded>| {
-        index.get().is_some_and(|banded| banded.band == "abnormal")
-    };
-    matches!(pulses, Some(Pulses::Weak | Pulses::Absent))
-        || is_abnormal(&indices.abpi)
-        || is_abnormal(&indices.tbpi)
-}
-
-/// A site that was tested was not felt.
-fn has_reduced_feeling(facts: &Facts, side: Side) -> bool {
-    let sensation = facts.case.sensation.as_ref().and_then(|sensation| match side {
-        Side::Right => sensation.right,
-        Side::Left => sensation.left,
-    });
-    sensation.is_some_and(|sites| sites.felt < sites.tested)
-}
-
 /// Completed years on a day; `None` before birth.
 pub(super) fn years_on(facts: &Facts, day: CivilDate) -> Option<u32> {
-    Age::on(facts.case.patient.born, day).map(|age| age.years)
+    crate::derive::years_on(&facts.case, day)
 }
 
 /// True if this need is recorded.
@@ -281,7 +260,11 @@ mod tests {
         assert!(changes("history: {allergies: [{to: phenol}]}").phenol_allergy);
         assert!(changes("history: {medicines: [methotrexate]}").weak_immunity);
         assert!(changes("history: {conditions: [hiv]}").weak_immunity);
-        assert!(changes("history: {conditions: [raynauds]}").poor_circulation);
+        assert!(changes("history: {conditions: [PAD]}").poor_circulation);
+        assert!(changes("history: {conditions: [raynauds]}").vasospasm);
+        let both = changes("history: {conditions: [raynauds, PAD]}");
+        assert!(both.poor_circulation && !both.vasospasm, "the worse one is told");
+        assert!(changes("history: {conditions: [haemophilia]}").bleeds_easily);
     }
 
     #[test]
@@ -290,21 +273,17 @@ mod tests {
         assert!(one.antiplatelet && !one.blood_thinner);
         let both = changes("history: {medicines: [aspirin, apixaban]}");
         assert!(both.blood_thinner && !both.antiplatelet);
-        assert_eq!(both.thinners, "aspirin and apixaban");
+        assert_eq!(both.thinners, "apixaban and aspirin");
+        assert_eq!(changes("history: {medicines: [Clopidogrel 75mg od]}").thinners, "clopidogrel");
     }
 
     #[test]
     fn only_the_foot_concerned_counts() {
-        assert!(changes("vascular: {left: {pulses: weak}}").poor_circulation);
-        assert!(!changes("vascular: {right: {pulses: weak}}").poor_circulation);
-        assert!(changes("sensation: {left: 9/10}").reduced_feeling);
-        assert!(!changes("sensation: {right: 9/10}").reduced_feeling);
-    }
-
-    #[test]
-    fn older_than_sixty_begins_on_the_sixty_first_birthday() {
-        assert!(!changes("patient: {born: 1965-11-25}").older, "60 for one more day");
-        assert!(changes("patient: {born: 1965-11-24}").older, "61 on the day");
+        assert!(changes("vascular: {left: {toe: 45}}").poor_circulation);
+        assert!(!changes("vascular: {right: {toe: 45}}").poor_circulation);
+        assert!(!changes("vascular: {left: {pulses: weak, toe: ~}}").poor_circulation, "nobody knows");
+        assert!(changes("sensation: {left: 8/10}").reduced_feeling);
+        assert!(!changes("sensation: {right: 8/10}").reduced_feeling);
     }
 
     #[test]

@@ -48,6 +48,7 @@ embedded! {
     Words "clinician/consent.typ",
     Words "clinician/healing.typ",
     Words "clinician/pain-relief.typ",
+    Words "clinician/risks.typ",
     Words "clinician/toes.typ",
     Words "clinician/visits.typ",
     Words "operation-note/main.typ",

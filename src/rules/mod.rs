@@ -14,6 +14,7 @@ mod diabetes;
 pub mod example;
 pub mod explain;
 mod feet;
+mod history;
 mod identity;
 mod infection;
 mod phenol;
@@ -37,6 +38,7 @@ pub enum Topic {
     RightToe,
     Consent,
     Anaesthetic,
+    History,
     Circulation,
     Diabetes,
     Bleeding,
@@ -55,6 +57,7 @@ impl Topic {
             Topic::RightToe => "right toe",
             Topic::Consent => "consent",
             Topic::Anaesthetic => "anaesthetic",
+            Topic::History => "history",
             Topic::Circulation => "circulation",
             Topic::Diabetes => "diabetes",
             Topic::Bleeding => "bleeding",
@@ -140,6 +143,7 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         right_toe::RULES,
         consent::RULES,
         anaesthetic::RULES,
+        history::RULES,
         circulation::RULES,
         diabetes::RULES,
         bleeding::RULES,

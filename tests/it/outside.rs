@@ -15,8 +15,9 @@ use unguis::clinical::working_days::{HolidayDivision, OpeningDays};
 use unguis::clinical::{Cite, hba1c, nhs_number};
 use unguis::date::{Age, CivilDate, TimeOfDay};
 use unguis::derive::dose::{cartridges_of, dose_of, limit_for, room_of};
-use unguis::derive::{Derived, Paracetamol};
+use unguis::derive::{Answer, Derived, Fact, FootRisk, InrAge, InrBand, Paracetamol, Urgency};
 use unguis::documents::{Edition, document};
+use unguis::facts::Facts;
 use unguis::rules::example::facts_of;
 use unguis::units::{Hba1c, Milligrams, Mmhg, TextValue, plain_decimal};
 
@@ -122,10 +123,10 @@ fn circulation() {
                      left: {{dorsalis_pedis: {ankle}, posterior_tibial: {ankle}}}}}"
                 ));
                 let abpi = &facts.derived.circulation.left.abpi;
-                abpi.print(|index| format!("{} {}", index.index, index.band))
+                abpi.print(|index| format!("{} {}", index.index, index.band.word()))
             }
-            "abpi band" => abpi_band(row.number("index")).name.to_owned(),
-            "tbpi band" => tbpi_band(row.number("index")).name.to_owned(),
+            "abpi band" => abpi_band(row.number("index")).word().to_owned(),
+            "tbpi band" => tbpi_band(row.number("index")).word().to_owned(),
             "toe grade" => {
                 let pressure = row.get("toe").parse().map(Mmhg).expect("a whole number of mmHg");
                 toe_pressure_grade(pressure).grade.to_string()
@@ -180,16 +181,88 @@ fn working_days() {
 
 #[test]
 fn foot_risk() {
-    run("foot_risk.yaml", 13, "c4d032e731bd7b9b63214a36edf687a7be7c4dc202e9d7da97d4113089305364", |row| {
+    run("foot_risk.yaml", 13, "a5e755dfe8491ec769e0926dcb773cf133ff3cccc989e690fb300fa295882421", |row| {
         let foot = row.get("foot");
         let sensation = row.input.get("sensation").map_or("10/10", String::as_str);
         let pulses = row.input.get("pulses").map_or("palpable", String::as_str);
         let facts = facts_of(&format!(
             "{{history: {{diabetes: {{type: 2}}, foot: [{foot}]}}, sensation: {{right: {sensation}}}, \
-                 vascular: {{left: {{pulses: {pulses}}}}}}}"
+                 vascular: {{brachial: ~, left: {{dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, \
+                   pulses: {pulses}}}}}}}"
         ));
         assert_eq!(row.kind, "tier");
         facts.derived.foot_risk.print(|risk| risk.word().to_owned())
+    });
+}
+
+/// The base case without any pressure, with what a row says laid over it.
+fn facts_of_row(row: &Row) -> Facts {
+    let get = |key: &str| row.input.get(key).map(String::as_str);
+    // Both arms read 200 mmHg, so that an index is half the pressure below, in hundredths.
+    let below =
+        |index: &str| (plain_decimal(index).expect("an index") * Decimal::from(200)).normalize().to_string();
+    let ankle = get("ABPI").map_or_else(|| "~".to_owned(), below);
+    let toe = get("toe").map_or_else(|| get("TBPI").map_or_else(|| "~".to_owned(), below), str::to_owned);
+    let arms = if get("ABPI").or(get("TBPI")).is_some() { "{right: 200, left: 200}" } else { "~" };
+    let pulses = get("pulses").unwrap_or("palpable");
+    let sites = get("sites").unwrap_or("10/10");
+    let (condition, foot) = (get("condition").unwrap_or(""), get("foot").unwrap_or(""));
+    facts_of(&format!(
+        "{{history: {{conditions: [{condition}], foot: [{foot}]}}, sensation: {{left: {sites}}}, \
+           vascular: {{brachial: {arms}, \
+             left: {{dorsalis_pedis: {ankle}, posterior_tibial: {ankle}, toe: {toe}, pulses: {pulses}}}}}}}"
+    ))
+}
+
+fn word(fact: &Fact) -> String {
+    match fact.answer {
+        Answer::Yes => "yes",
+        Answer::No => "no",
+        Answer::NotKnown => "not known",
+    }
+    .to_owned()
+}
+
+#[test]
+fn facts() {
+    run("facts.yaml", 36, "4adfe8db514aae03fc89fa2e8b20a76dbc090a22f1fba893a118f5a2479c7721", |row| {
+        let inr = |value: &str, tested: CivilDate| {
+            let facts = facts_of(&format!("history: {{inr: {{value: \"{value}\", tested: {tested}}}}}"));
+            facts.derived.bleeding_risk.inr.expect("an INR is recorded")
+        };
+        match row.kind.as_str() {
+            "poor circulation" => word(&facts_of_row(row).derived.poor_circulation.left),
+            "reduced feeling" => word(&facts_of_row(row).derived.reduced_feeling.left),
+            "INR" => match inr(row.get("value"), CivilDate::of(2026, 11, 24).expect("a date")).band {
+                InrBand::Usual => "usual".to_owned(),
+                InrBand::Raised => "raised".to_owned(),
+                InrBand::TooHigh => "too high".to_owned(),
+            },
+            "INR age" => {
+                let days: u32 = row.get("days").parse().expect("whole days");
+                match inr("2.5", CivilDate::of(2026, 11, 24 - days).expect("a date")).age {
+                    InrAge::Fresh => "fresh".to_owned(),
+                    InrAge::IfStable => "if stable".to_owned(),
+                    InrAge::Old => "old".to_owned(),
+                }
+            }
+            "HbA1c high" => {
+                let diabetes = format!("{{type: 2, hba1c: {}}}", row.get("hba1c"));
+                let judged = facts_of(&format!("history: {{diabetes: {diabetes}}}")).derived.hba1c_judged;
+                (if judged.expect("a result").is_high { "yes" } else { "no" }).to_owned()
+            }
+            "active foot" => match facts_of_row(row).derived.foot_history.urgency {
+                Some(Urgency::AtOnce) => "at once".to_owned(),
+                Some(Urgency::WithinAWorkingDay) => "within 1 working day".to_owned(),
+                None => String::new(),
+            },
+            "first seen" => {
+                let tiers = [FootRisk::Low, FootRisk::Moderate, FootRisk::High, FootRisk::Active];
+                let tier = tiers.into_iter().find(|tier| tier.word() == row.get("tier"));
+                tier.and_then(|tier| tier.tier().first_seen).unwrap_or_default().to_owned()
+            }
+            _ => unknown_kind(row),
+        }
     });
 }
 

@@ -69,6 +69,15 @@ pub static NG19: Source = Source {
     seen: Seen::Original("https://nice.org.uk/guidance/ng19"),
 };
 
+/// Protocols and pathways: active foot problems and their urgency, after NICE NG19 (Improving Diabetic Foot Care, n.d.).
+pub static ACTIVE_FOOT: Source = Source {
+    key: "active-foot",
+    title: "Protocols and pathways, after NICE NG19",
+    publisher: "Improving Diabetic Foot Care",
+    year: "n.d.",
+    link: "improvingdiabeticfootcare.com/protocols-and-pathways",
+};
+
 /// Addendum: sensory foot examination (IWGDF, n.d.).
 pub static MONOFILAMENT: Source = Source {
     key: "monofilament",
@@ -96,6 +105,7 @@ pub(super) static ALL: &[&Source] = &[
     &CPOC_DIABETES,
     &FOOT_RISK_ENGLAND,
     &NG19,
+    &ACTIVE_FOOT,
     &MONOFILAMENT,
     &MONOFILAMENT_SITES,
 ];

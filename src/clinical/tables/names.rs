@@ -21,6 +21,13 @@ pub struct Entry {
     pub sources: Vec<Cite>,
 }
 
+impl Entry {
+    /// Its classes as plain words.
+    pub(super) fn all_classes(&self) -> impl Iterator<Item = &str> {
+        self.classes.iter().map(String::as_str)
+    }
+}
+
 /// A table of names.
 #[derive(Debug)]
 pub struct Names {

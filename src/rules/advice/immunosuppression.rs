@@ -5,11 +5,6 @@ use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
-/// The class of the table of medicines.
-const MEDICINE: &str = "immunosuppressant";
-/// The class of the table of conditions.
-const CONDITION: &str = "immunosuppression";
-
 pub(super) static RULE: Rule = Rule {
     name: "immunosuppression",
     topic: Topic::AllergiesAndAdvice,
@@ -20,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     why: "Infection is likelier, shows less and spreads faster. The patient is seen sooner and told to call \
           earlier.",
     cite: Cite::from_memory(&sources::procedure::INFECTION_FACTORS, "immunosuppression"),
-    limits: "Knows the names in its tables, not the dose. A steroid cream counts like tablets. Diabetes has \
+    limits: "Knows the names in its tables, not the dose. Creams, inhalers and drops do not count. Diabetes has \
              rules of its own.",
     example: Example {
         bad: "history: {medicines: [methotrexate]}",
@@ -30,16 +25,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let medicines = facts.derived.medicines.iter().enumerate().filter(|(_, item)| item.is(MEDICINE));
-    let conditions = facts.derived.conditions.iter().enumerate().filter(|(_, item)| item.is(CONDITION));
-    let mut causes = medicines
-        .map(|(at, item)| (format!("history.medicines[{at}]"), format!("takes {}", item.typed)))
-        .chain(conditions.map(|(at, item)| (format!("history.conditions[{at}]"), item.typed.clone())));
-    let Some((path, first)) = causes.next() else { return Vec::new() };
-    let finding = Finding::at(path).says(first).fix(
+    let Some((first, rest)) = facts.derived.weak_immunity.reasons.split_first() else { return Vec::new() };
+    let finding = Finding::at(first.path.clone()).says(first.says.clone()).fix(
         "say under `accepted` how infection is guarded against: who was asked, and when the toe is looked at",
     );
-    vec![causes.fold(finding, |finding, (path, label)| finding.see(path, label))]
+    vec![rest.iter().fold(finding, |finding, more| finding.see(more.path.clone(), &more.says))]
 }
 
 #[cfg(test)]

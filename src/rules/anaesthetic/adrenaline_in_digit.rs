@@ -6,7 +6,6 @@ use crate::diagnostic::Path;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::feet::under_surgery;
-use crate::rules::stage::{low_toe_pressure, poor_circulation};
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -26,8 +25,8 @@ pub(super) static RULE: Rule = Rule {
          circulation, are ours",
     ),
     limits: "Knows adrenaline only where the entry says so; articaine is sold with it. A stop where an \
-             abnormal ABPI, a toe pressure below 60 mmHg, absent pulses without a toe pressure, or a \
-             condition of poor circulation such as Raynaud's is recorded.",
+             foot under surgery has poor circulation, by a pressure, absent pulses or a condition, or where a \
+             condition such as Raynaud's is recorded.",
     example: Example {
         bad: r#"operation: {anaesthetic: {adrenaline: "1:200000"}}"#,
         good: "operation: {anaesthetic: {adrenaline: ~}}",
@@ -56,15 +55,16 @@ fn check(facts: &Facts) -> Vec<Finding> {
 
 /// Everything recorded of poor circulation in the feet under surgery, and conditions of poor circulation.
 fn poor_signs(facts: &Facts) -> Vec<(Path, String)> {
+    let mut signs: Vec<(Path, String)> = Vec::new();
     let feet = under_surgery(facts);
-    let measured = feet
-        .iter()
-        .filter_map(|foot| poor_circulation(facts, foot.side).or_else(|| low_toe_pressure(facts, foot.side)));
-    let conditions = facts.derived.conditions.iter().enumerate();
-    let told = conditions
-        .filter(|(_, condition)| condition.is("poor circulation"))
-        .map(|(at, condition)| (format!("history.conditions[{at}]"), condition.typed.clone()));
-    measured.chain(told).map(|(path, label)| (Path::from(path), label)).collect()
+    let poor = feet.iter().flat_map(|foot| &facts.derived.poor_circulation.get(foot.side).reasons);
+    for reason in poor.chain(&facts.derived.vasospasm.reasons) {
+        let sign = (reason.path.clone(), reason.says.clone());
+        if !signs.contains(&sign) {
+            signs.push(sign);
+        }
+    }
+    signs
 }
 
 #[cfg(test)]
@@ -100,7 +100,7 @@ mod tests {
 
     #[test]
     fn a_toe_pressure_below_60_mmhg_is_a_stop() {
-        let toe = |mmhg: u16| with_adrenaline(&format!("vascular: {{left: {{toe: {mmhg}}}}}"));
+        let toe = |mmhg: u16| with_adrenaline(&format!("vascular: {{brachial: ~, left: {{toe: {mmhg}}}}}"));
         assert_eq!(weights(&RULE, &toe(59)), [Severity::Stop]);
         assert_eq!(weights(&RULE, &toe(60)), [Severity::Caution]);
     }

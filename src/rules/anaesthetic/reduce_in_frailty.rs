@@ -62,8 +62,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
         notes.push(finding("patient.born", format!("aged {age}"), old));
     }
     let pregnant = of(&LESS_IN_PREGNANCY);
-    if history.and_then(|history| history.pregnant) == Some(true) && !pregnant.is_empty() {
-        notes.push(finding("history.pregnant", "pregnant".to_owned(), pregnant));
+    if let Some(reason) = facts.derived.pregnancy.reasons.first()
+        && !pregnant.is_empty()
+    {
+        notes.push(finding(&reason.path.to_string(), "pregnant".to_owned(), pregnant));
     }
     notes.into_iter().map(|note| note.weighs(Severity::Note)).collect()
 }

@@ -1,13 +1,9 @@
 //! A medicine that stops blood from clotting. The INR has rules of its own.
 
-use super::{as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// The class of the table of medicines.
-const CLASS: &str = "anticoagulant";
 
 pub(super) static RULE: Rule = Rule {
     name: "anticoagulant",
@@ -30,9 +26,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    taken(facts, CLASS)
-        .map(|(path, medicine)| {
-            Finding::at(path).says(format!("takes {}", as_typed(medicine))).fix(
+    let taken = facts.derived.bleeding_risk.anticoagulants.iter();
+    taken
+        .map(|reason| {
+            Finding::at(reason.path.clone()).says(reason.says.clone()).fix(
                 "say under `accepted` what was decided: continued, or paused from when to when, and on whose \
                  advice",
             )

@@ -1,13 +1,9 @@
 //! Aspirin, clopidogrel and the like.
 
-use super::{as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// The class of the table of medicines.
-const CLASS: &str = "antiplatelet";
 
 pub(super) static RULE: Rule = Rule {
     name: "antiplatelet",
@@ -29,10 +25,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    taken(facts, CLASS)
-        .map(|(path, medicine)| {
-            Finding::at(path)
-                .says(format!("takes {}", as_typed(medicine)))
+    let taken = facts.derived.bleeding_risk.antiplatelets.iter();
+    taken
+        .map(|reason| {
+            Finding::at(reason.path.clone())
+                .says(reason.says.clone())
                 .fix("leave a prescribed one as it is, and see that bleeding has stopped before discharge")
         })
         .collect()

@@ -5,9 +5,6 @@ use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
-/// The class of the table of conditions.
-const CLASS: &str = "bleeding disorder";
-
 pub(super) static RULE: Rule = Rule {
     name: "bleeding-disorder",
     topic: Topic::Bleeding,
@@ -24,15 +21,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    facts
-        .derived
-        .conditions
-        .iter()
-        .enumerate()
-        .filter(|(_, condition)| condition.is(CLASS))
-        .map(|(at, condition)| {
-            Finding::at(format!("history.conditions[{at}]"))
-                .says(condition.typed.clone())
+    let disorders = facts.derived.bleeding_risk.disorders.iter();
+    disorders
+        .map(|reason| {
+            Finding::at(reason.path.clone())
+                .says(reason.says.clone())
                 .fix("say under `accepted` who advised on it and what was arranged")
         })
         .collect()

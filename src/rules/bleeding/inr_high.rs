@@ -1,16 +1,11 @@
 //! An INR at which a toe bleeds too much.
 
-use rust_decimal::Decimal;
-
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
+use crate::derive::InrBand;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// The INR up to which nothing is said: 3.5.
-const CAUTION_OVER: Decimal = Decimal::from_parts(35, 0, 0, false, 1);
-/// The INR up to which a caution is enough: 4.0.
-const STOP_OVER: Decimal = Decimal::from_parts(40, 0, 0, false, 1);
 
 pub(super) static RULE: Rule = Rule {
     name: "inr-high",
@@ -19,13 +14,13 @@ pub(super) static RULE: Rule = Rule {
     answered_by: AnsweredBy::Reason,
     holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the INR is high for surgery",
-    why: "Over 3.5 skin surgery is best put off; over 4.0 even small wounds of the mouth are not reported as \
-          safe.",
+    why: "Over 3.5 skin surgery is best put off. From 4.0 even a tooth is not taken out: treatment waits, or goes \
+          to hospital if it cannot.",
     cite: Cite::adapts(
         &sources::advice::ANTICOAGULANT_SKIN,
         "INR over 3.5",
-        "the stop over 4.0 rests on minor oral surgery (J Oral Sci 2007;49:253); using both numbers for nail \
-         surgery is ours",
+        "the stop from 4.0 is that of guidance on dental treatment (SDCEP 2022), from memory; using both numbers \
+         for nail surgery is ours",
     ),
     limits: "No number made for nail surgery was found. Judges the INR whatever medicine is taken.",
     example: Example {
@@ -36,20 +31,23 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(inr) = facts.case.history.as_ref().and_then(|history| history.inr.as_ref()) else {
-        return Vec::new();
-    };
-    let (severity, bound, fix) = if STOP_OVER < inr.value {
-        (Severity::Stop, STOP_OVER, "put surgery off until the INR has come down, or correct the result")
-    } else if CAUTION_OVER < inr.value {
-        let fix = "say under `accepted` why surgery does not wait and on whose advice, or correct the result";
-        (Severity::Caution, CAUTION_OVER, fix)
-    } else {
-        return Vec::new();
+    let Some(inr) = facts.derived.bleeding_risk.inr else { return Vec::new() };
+    let (severity, how, fix) = match inr.band {
+        InrBand::Usual => return Vec::new(),
+        InrBand::Raised => (
+            Severity::Caution,
+            format!("over {}", Threshold::InrRaisedOver.number()),
+            "say under `accepted` why surgery does not wait and on whose advice, or correct the result",
+        ),
+        InrBand::TooHigh => (
+            Severity::Stop,
+            format!("{} or more", Threshold::InrTooHighFrom.number()),
+            "put surgery off until the INR has come down, and refer if it cannot wait; or correct the result",
+        ),
     };
     vec![
         Finding::at("history.inr.value")
-            .says(format!("INR {} on {}, over {bound}", inr.value, inr.tested.clinical()))
+            .says(format!("INR {} on {}, {how}", inr.value, inr.tested.clinical()))
             .fix(fix)
             .weighs(severity),
     ]
@@ -65,11 +63,12 @@ mod tests {
     }
 
     #[test]
-    fn three_and_a_half_passes_and_four_is_a_caution() {
+    fn three_and_a_half_passes_and_four_is_a_stop() {
         assert_eq!(weights(&RULE, &inr("3.5")), []);
         assert_eq!(weights(&RULE, &inr("\"3.51\"")), [Severity::Caution]);
-        assert_eq!(weights(&RULE, &inr("4.0")), [Severity::Caution]);
-        assert_eq!(weights(&RULE, &inr("4.1")), [Severity::Stop]);
-        assert_eq!(says(&RULE, &inr("4.1")), ["INR 4.1 on 23-Nov-2026, over 4.0"]);
+        assert_eq!(weights(&RULE, &inr("3.9")), [Severity::Caution]);
+        assert_eq!(weights(&RULE, &inr("4.0")), [Severity::Stop]);
+        assert_eq!(says(&RULE, &inr("4.1")), ["INR 4.1 on 23-Nov-2026, 4.0 or more"]);
+        assert_eq!(says(&RULE, &inr("3.9")), ["INR 3.9 on 23-Nov-2026, over 3.5"]);
     }
 }

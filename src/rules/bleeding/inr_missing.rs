@@ -1,6 +1,5 @@
 //! Warfarin or its kin without an INR.
 
-use super::{VITAMIN_K_ANTAGONIST, as_typed, taken};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -31,10 +30,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if facts.case.history.as_ref().is_none_or(|history| history.inr.is_some()) {
         return Vec::new();
     }
-    let Some((path, medicine)) = taken(facts, VITAMIN_K_ANTAGONIST).next() else { return Vec::new() };
+    let Some(reason) = facts.derived.bleeding_risk.vitamin_k_antagonists.first() else { return Vec::new() };
     vec![
-        Finding::at(path)
-            .says(format!("takes {}, and no INR is recorded", as_typed(medicine)))
+        Finding::at(reason.path.clone())
+            .says(format!("{}, and no INR is recorded", reason.says))
             .fix("enter the last result under `history.inr`: `value` and `tested`"),
     ]
 }

@@ -1,16 +1,13 @@
 //! A low ankle-brachial index in a foot under surgery. With phenol the caution is
 //! `phenol-poor-circulation`, and not said here again; the stop is.
 
-use rust_decimal::Decimal;
-
 use super::is_said_with_phenol;
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
+use crate::derive::Band;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
-
-/// The ABPI below which nothing is issued: 0.40.
-const STOP_BELOW: Decimal = Decimal::from_parts(40, 0, 0, false, 2);
 
 pub(super) static RULE: Rule = Rule {
     name: "abpi-low",
@@ -45,15 +42,16 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let word = foot.side.word();
         let Some(abpi) = facts.derived.circulation.get(foot.side).abpi.get() else { continue };
         let path = format!("vascular.{word}");
-        let stops = abpi.index < STOP_BELOW;
-        if abpi.band != "abnormal" || (!stops && is_said_with_phenol(facts, foot.side, &path)) {
+        let limit = Threshold::AbpiInDangerBelow.number();
+        let stops = abpi.index < limit;
+        if abpi.band != Band::Abnormal || (!stops && is_said_with_phenol(facts, foot.side)) {
             continue;
         }
         let index = abpi.index;
         let finding = Finding::at(path).see(foot.path(), foot.label());
         findings.push(if stops {
             finding
-                .says(format!("{word} ABPI {index}, below {STOP_BELOW}"))
+                .says(format!("{word} ABPI {index}, below {limit}"))
                 .fix("refer for a vascular opinion, or correct the pressures")
                 .weighs(Severity::Stop)
         } else {

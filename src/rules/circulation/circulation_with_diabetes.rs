@@ -1,7 +1,9 @@
-//! Diabetes and an ABPI that looks well, with no toe pressure. Above 1.40 it is `abpi-high`, at 0.90 or
+//! Diabetes and an ABPI that looks well, with no toe pressure. From 1.31 it is `abpi-high`, at 0.90 or
 //! less it is `abpi-low`: neither is said here again.
 
+use super::abpi_high::why_too_high;
 use crate::clinical::{Cite, sources};
+use crate::derive::Band;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
@@ -34,12 +36,13 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let word = foot.side.word();
         let Some(abpi) = facts.derived.circulation.get(foot.side).abpi.get() else { continue };
         let has_toe_pressure = feet::circulation(facts, foot.side).is_some_and(|found| found.toe.is_some());
-        if has_toe_pressure || !matches!(abpi.band.as_str(), "normal" | "borderline") {
+        let looks_well = abpi.band != Band::Abnormal && why_too_high(facts, abpi).is_none();
+        if has_toe_pressure || !looks_well {
             continue;
         }
         findings.push(
             Finding::at(format!("vascular.{word}"))
-                .says(format!("{word} ABPI {}, {}, and no toe pressure", abpi.index, abpi.band))
+                .says(format!("{word} ABPI {}, {}, and no toe pressure", abpi.index, abpi.band.word()))
                 .see("history.diabetes", "diabetes")
                 .fix(format!("a toe pressure under `vascular.{word}.toe` would settle it")),
         );
@@ -64,8 +67,8 @@ mod tests {
     fn between_the_low_and_the_high_index_it_is_said() {
         assert!(paths(&RULE, &left(90, "~")).is_empty());
         assert_eq!(says(&RULE, &left(91, "~")), ["left ABPI 0.91, borderline, and no toe pressure"]);
-        assert_eq!(says(&RULE, &left(140, "~")), ["left ABPI 1.40, normal, and no toe pressure"]);
-        assert!(paths(&RULE, &left(141, "~")).is_empty());
+        assert_eq!(says(&RULE, &left(130, "~")), ["left ABPI 1.30, normal, and no toe pressure"]);
+        assert!(paths(&RULE, &left(131, "~")).is_empty());
     }
 
     #[test]

@@ -4,6 +4,7 @@
 use super::is_said_with_phenol;
 use crate::case::Pulses;
 use crate::clinical::Cite;
+use crate::derive::Answer;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
@@ -18,11 +19,11 @@ pub(super) static RULE: Rule = Rule {
     why: "A toe heals by the blood that reaches it. Where no pulse is felt, someone decides on better grounds \
           whether surgery is right.",
     cite: Cite::common_practice(),
-    limits: "Pulses are hard to feel in a swollen foot and differ between examiners. Weak pulses raise \
-             nothing. A foot with phenol and no toe pressure of 60 mmHg is reported by \
-             `phenol-poor-circulation` instead.",
+    limits: "Pulses are hard to feel in a swollen foot and differ between examiners. With a toe pressure of \
+             60 mmHg or more it is a note. A foot with phenol and no such pressure is reported by \
+             `phenol-poor-circulation` instead; weak pulses by `pulses-weak`.",
     example: Example {
-        bad: "vascular: {left: {pulses: absent}}",
+        bad: "{operation: {toes: {L1: {phenol: ~}}}, vascular: {left: {pulses: absent, toe: ~}}}",
         good: "vascular: {left: {pulses: palpable}}",
     },
     check,
@@ -32,16 +33,15 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for foot in feet::under_surgery(facts) {
         let pulses = feet::circulation(facts, foot.side).and_then(|found| found.pulses);
-        let path = format!("vascular.{}.pulses", foot.side.word());
-        if pulses != Some(Pulses::Absent) || is_said_with_phenol(facts, foot.side, &path) {
+        if pulses != Some(Pulses::Absent) || is_said_with_phenol(facts, foot.side) {
             continue;
         }
-        findings.push(
-            Finding::at(path)
-                .says(format!("{} pulses absent", foot.side.word()))
-                .see(foot.path(), foot.label())
-                .fix("say under `accepted` who judged the circulation and how, or correct the entry"),
-        );
+        let finding = Finding::at(format!("vascular.{}.pulses", foot.side.word()))
+            .says(format!("{} pulses absent", foot.side.word()))
+            .see(foot.path(), foot.label())
+            .fix("say under `accepted` who judged the circulation and how, or correct the entry");
+        let is_answered = facts.derived.poor_circulation.get(foot.side).answer == Answer::No;
+        findings.push(if is_answered { finding.weighs(Severity::Note) } else { finding });
     }
     findings
 }
@@ -50,11 +50,18 @@ fn check(facts: &Facts) -> Vec<Finding> {
 mod tests {
     use super::super::WITHOUT_PHENOL;
     use super::*;
-    use crate::rules::testing::paths;
+    use crate::rules::testing::{paths, weights};
 
     #[test]
     fn absent_is_reported_and_weak_is_not() {
         assert_eq!(paths(&RULE, "vascular: {left: {pulses: absent}}"), ["vascular.left.pulses"]);
+        assert_eq!(
+            weights(&RULE, "vascular: {left: {pulses: absent}}"),
+            [Severity::Note],
+            "108 mmHg at the toe"
+        );
+        let without = format!("{{{WITHOUT_PHENOL}, vascular: {{left: {{pulses: absent, toe: ~}}}}}}");
+        assert_eq!(weights(&RULE, &without), [Severity::Caution]);
         assert!(paths(&RULE, "vascular: {left: {pulses: weak}}").is_empty());
         assert!(paths(&RULE, "vascular: {left: {pulses: ~}}").is_empty());
     }

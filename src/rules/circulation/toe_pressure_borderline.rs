@@ -1,5 +1,7 @@
-//! A toe pressure between safe and dangerous. Below 30 mmHg is `toe-pressure-low`.
+//! A toe pressure between safe and dangerous. Below 30 mmHg is `toe-pressure-low`; with phenol it is
+//! `phenol-poor-circulation`, and not said here again.
 
+use super::is_said_with_phenol;
 use crate::clinical::pressure_bands::toe_pressure_grade;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
@@ -22,7 +24,10 @@ pub(super) static RULE: Rule = Rule {
     ),
     limits: "No number made for nail surgery was found. Knows one pressure a foot, not which toe it was \
              taken at.",
-    example: Example { bad: "vascular: {left: {toe: 59}}", good: "vascular: {left: {toe: 60}}" },
+    example: Example {
+        bad: "{operation: {toes: {L1: {phenol: ~}}}, vascular: {left: {toe: 59}}}",
+        good: "{operation: {toes: {L1: {phenol: ~}}}, vascular: {left: {toe: 60}}}",
+    },
     check,
 };
 
@@ -31,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for (foot, pressure) in feet::with_toe_pressure(facts) {
         let word = foot.side.word();
         let grade = toe_pressure_grade(pressure).grade;
-        if !matches!(grade, 1 | 2) {
+        if !matches!(grade, 1 | 2) || is_said_with_phenol(facts, foot.side) {
             continue;
         }
         findings.push(
@@ -46,16 +51,22 @@ fn check(facts: &Facts) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::WITHOUT_PHENOL;
     use super::*;
     use crate::rules::testing::{paths, says};
 
     #[test]
     fn thirty_to_fifty_nine() {
-        let toe = |mmhg: u16| format!("vascular: {{left: {{toe: {mmhg}}}}}");
+        let toe = |mmhg: u16| format!("{{{WITHOUT_PHENOL}, vascular: {{left: {{toe: {mmhg}}}}}}}");
         assert!(says(&RULE, &toe(29)).is_empty());
         assert_eq!(says(&RULE, &toe(30)), ["left toe pressure 30 mmHg, WIfI ischaemia grade 2"]);
         assert_eq!(says(&RULE, &toe(59)), ["left toe pressure 59 mmHg, WIfI ischaemia grade 1"]);
         assert!(says(&RULE, &toe(60)).is_empty());
+    }
+
+    #[test]
+    fn what_the_rule_on_phenol_says_is_not_said_again() {
+        assert!(paths(&RULE, "vascular: {left: {toe: 45}}").is_empty());
     }
 
     #[test]

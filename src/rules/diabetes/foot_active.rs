@@ -1,8 +1,6 @@
 //! Active foot disease in the history. Infection that spreads from a toe is `cellulitis`.
 
-use crate::case::FootFactor;
-use crate::clinical::{Cite, sources};
-use crate::derive::FootRisk;
+use crate::derive::{Reason, Urgency};
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -15,52 +13,51 @@ pub(super) static RULE: Rule = Rule {
     answered_by: AnsweredBy::Reason,
     holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the foot has active disease",
-    why: "An ulcer, gangrene, spreading infection or a hot swollen foot goes to the foot protection team \
-          within a day. Elective nail surgery waits.",
-    cite: Cite::from_memory(&sources::diabetes::NG19, "active diabetic foot problem, referral"),
-    limits: "The history does not say which foot it is. The tier is made for people with diabetes and is used \
-             for everyone. Infection spreading from a toe is reported by `cellulitis`.",
+    why: "Gangrene, spreading infection, and an ulcer where too little blood flows or with fever go to acute \
+          services immediately; any other ulcer and a hot swollen foot within 1 working day. Elective nail \
+          surgery waits.",
+    cite: Urgency::SOURCE,
+    limits: "The history does not say which foot it is, and fever is not asked for. The urgencies are made for \
+             people with diabetes and are used for everyone. Infection spreading from a toe is reported by \
+             `cellulitis`.",
     example: Example { bad: "history: {foot: [ulcer now]}", good: "history: {foot: [previous ulcer]}" },
     check,
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(foot) = feet::under_surgery(facts).into_iter().next() else { return Vec::new() };
-    if facts.derived.foot_risk.get() != Some(&FootRisk::Active) {
-        return Vec::new();
-    }
-    let recorded = facts.case.history.as_ref().map_or(&[][..], |history| history.foot.as_slice());
-    let active: Vec<(usize, &str)> =
-        recorded.iter().enumerate().filter_map(|(at, factor)| Some((at, active_words(*factor)?))).collect();
-    let Some((first, _)) = active.first() else { return Vec::new() };
-    let words = List::and(active.iter().map(|(_, words)| words));
-    vec![
-        Finding::at(format!("history.foot[{first}]"))
-            .says(format!("{words} recorded: active foot disease"))
-            .see(foot.path(), foot.label())
-            .fix("refer to the foot protection team; if it had healed by the day of surgery, correct the entry"),
-    ]
-}
-
-/// The words of the case file for what makes a foot active.
-fn active_words(factor: FootFactor) -> Option<&'static str> {
-    match factor {
-        FootFactor::UlcerNow => Some("ulcer now"),
-        FootFactor::SpreadingInfection => Some("spreading infection"),
-        FootFactor::Gangrene => Some("gangrene"),
-        FootFactor::HotSwollenFoot => Some("hot swollen foot"),
-        FootFactor::Callus
-        | FootFactor::Deformity
-        | FootFactor::PreviousUlcer
-        | FootFactor::Amputation
-        | FootFactor::RenalReplacement => None,
-    }
+    let active: Vec<&Reason> = facts.derived.foot_history.active().map(|(_, reason)| reason).collect();
+    let Some((first, rest)) = active.split_first() else { return Vec::new() };
+    let words = List::and(active.iter().map(|reason| &reason.name));
+    let referral = match facts.derived.foot_history.urgency {
+        Some(Urgency::AtOnce) => {
+            "send the patient to acute services immediately, and tell the multidisciplinary foot care service"
+        }
+        _ => "refer to the multidisciplinary foot care or the foot protection service within 1 working day",
+    };
+    let finding = Finding::at(first.path.clone())
+        .says(format!("{words} recorded: active foot disease"))
+        .see(foot.path(), foot.label())
+        .fix(format!("{referral}; if it had healed by the day of surgery, correct the entry"));
+    vec![rest.iter().fold(finding, |finding, more| finding.see(more.path.clone(), &more.says))]
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::testing::{paths, says};
+    use crate::rules::testing::{findings, paths, says};
+
+    #[test]
+    fn the_fix_says_how_soon() {
+        let fix = |history: &str| {
+            let found = findings(&RULE, &format!("history: {{{history}}}"));
+            found[0].fix.clone().unwrap_or_default()
+        };
+        assert!(fix("foot: [gangrene]").contains("immediately"));
+        assert!(fix("foot: [ulcer now], conditions: [PAD]").contains("immediately"));
+        assert!(fix("foot: [ulcer now]").contains("within 1 working day"));
+        assert_eq!(paths(&RULE, "history: {conditions: [foot ulcer]}"), ["history.conditions[0]"]);
+    }
 
     #[test]
     fn high_risk_passes_and_active_disease_does_not() {

@@ -1,14 +1,9 @@
 //! Blood sugar that has been too high for elective surgery.
 
-use rust_decimal::Decimal;
-
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// HbA1c in mmol/mol from which surgery needs a second look, where the clinic does not set its own.
-const USUAL_LIMIT: u16 = 69;
 
 pub(super) static RULE: Rule = Rule {
     name: "hba1c-high",
@@ -35,14 +30,14 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(both) = facts.derived.hba1c.get() else { return Vec::new() };
-    let local = facts.clinic.limits.hba1c.as_ref();
-    let limit = local.map_or(USUAL_LIMIT, |local| local.limit);
-    if both.mmol_per_mol < Decimal::from(limit) {
+    let derived = &facts.derived;
+    let (Some(both), Some(judged)) = (derived.hba1c.get(), &derived.hba1c_judged) else { return Vec::new() };
+    if !judged.is_high {
         return Vec::new();
     }
-    let whose = match local {
-        Some(local) => format!("the clinic's own limit is {limit} mmol/mol: {}", local.because),
+    let limit = judged.limit;
+    let whose = match &judged.local_because {
+        Some(because) => format!("the clinic's own limit is {limit} mmol/mol: {because}"),
         None => format!("{limit} mmol/mol or more is high before surgery"),
     };
     let (mmol_per_mol, percent) = (both.mmol_per_mol.normalize(), both.percent);

@@ -10,7 +10,7 @@ mod phenol_time;
 mod phenol_without_tourniquet;
 mod pregnancy_not_asked;
 
-pub(super) use phenol_poor_circulation::reported_at as poor_circulation_reported_at;
+pub(super) use phenol_poor_circulation::is_reported as poor_circulation_is_reported;
 
 use super::Rule;
 use crate::case::{Matrix, Toe};

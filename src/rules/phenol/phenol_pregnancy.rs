@@ -21,19 +21,17 @@ pub(super) static RULE: Rule = Rule {
         "the source tells that phenol is absorbed; no statement on nail surgery in pregnancy was found, and \
          the stop is ours",
     ),
-    limits: "Knows only what is recorded under `history.pregnant`; a question that was not asked is not \
-             seen.",
+    limits: "Knows `history.pregnant` and the conditions; a question that was not asked is not seen.",
     example: Example { bad: "history: {pregnant: true}", good: "history: {pregnant: false}" },
     check,
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let pregnant = facts.case.history.as_ref().and_then(|history| history.pregnant) == Some(true);
     let toes = phenol_toes(facts);
-    if !pregnant || toes.is_empty() {
+    let Some(reason) = facts.derived.pregnancy.reasons.first().filter(|_| !toes.is_empty()) else {
         return Vec::new();
-    }
-    let finding = Finding::at("history.pregnant")
+    };
+    let finding = Finding::at(reason.path.clone())
         .says("the patient is pregnant")
         .fix("plan without phenol or after the pregnancy; if phenol is justified, say why under `accepted`");
     vec![toes.into_iter().fold(finding, |finding, (_, path)| finding.see(path, phenol_label(facts)))]
@@ -48,6 +46,7 @@ mod tests {
     fn phenol_used_or_planned_counts() {
         assert_eq!(paths(&RULE, "history: {pregnant: true}"), ["history.pregnant"]);
         assert_eq!(paths(&RULE, "{operation: ~, history: {pregnant: true}}"), ["history.pregnant"]);
+        assert_eq!(paths(&RULE, "history: {pregnant: ~, conditions: [pregnant]}"), ["history.conditions[0]"]);
         assert!(paths(&RULE, "history: {pregnant: ~}").is_empty());
     }
 

@@ -3,14 +3,11 @@
 use super::{phenol_label, phenol_toes};
 use crate::case::Sex;
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
+use crate::derive::Answer;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// Completed years from which the question is expected.
-const FROM_YEARS: u32 = 12;
-/// Completed years up to which it is.
-const TO_YEARS: u32 = 55;
 
 pub(super) static RULE: Rule = Rule {
     name: "pregnancy-not-asked",
@@ -31,11 +28,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let is_recorded = facts.case.history.as_ref().is_some_and(|history| history.pregnant.is_some());
-    let is_of_age =
-        facts.derived.age.get().is_some_and(|age| FROM_YEARS <= age.years && age.years <= TO_YEARS);
+    let is_known = facts.derived.pregnancy.answer != Answer::NotKnown;
+    let (from, to) = (Threshold::PregnancyAskedFrom.whole(), Threshold::PregnancyAskedTo.whole());
+    let is_of_age = facts.derived.age.get().is_some_and(|age| from <= age.years && age.years <= to);
     let toes = phenol_toes(facts);
-    if is_recorded || !is_of_age || facts.case.patient.sex != Some(Sex::Female) || toes.is_empty() {
+    if is_known || !is_of_age || facts.case.patient.sex != Some(Sex::Female) || toes.is_empty() {
         return Vec::new();
     }
     let finding = Finding::at("history.pregnant")

@@ -1,0 +1,193 @@
+//! Single numbers at which something begins to count: ages, days, results. What follows from them is
+//! decided where a case is read, not here.
+
+use std::sync::OnceLock;
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+use serde::Deserialize;
+
+use super::Cite;
+use super::tables::SourceRow;
+
+/// One number of the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+pub enum Threshold {
+    /// Completed years from which a young person is presumed able to consent.
+    #[serde(rename = "young person")]
+    YoungPerson,
+    /// Completed years from which a person decides as an adult.
+    #[serde(rename = "adult")]
+    Adult,
+    /// Completed years above which infection is reported more often.
+    #[serde(rename = "infection likelier over")]
+    InfectionLikelierOver,
+    /// Completed years from which a female patient is asked about pregnancy.
+    #[serde(rename = "pregnancy asked from")]
+    PregnancyAskedFrom,
+    /// Completed years up to which she is.
+    #[serde(rename = "pregnancy asked to")]
+    PregnancyAskedTo,
+    /// The ABPI below which a limb is in danger.
+    #[serde(rename = "ABPI of a limb in danger below")]
+    AbpiInDangerBelow,
+    /// The ABPI from which it is not believed in diabetes or kidney disease.
+    #[serde(rename = "ABPI of stiff arteries from")]
+    AbpiStiffFrom,
+    /// Monofilament sites of a foot up to which each counts by itself.
+    #[serde(rename = "few sites tested")]
+    FewSites,
+    /// Sites not felt that count where few were tested.
+    #[serde(rename = "missed of few sites")]
+    MissedOfFewSites,
+    /// Sites not felt that count where more were tested.
+    #[serde(rename = "missed of many sites")]
+    MissedOfManySites,
+    /// HbA1c in mmol/mol that is high for elective surgery.
+    #[serde(rename = "HbA1c high from")]
+    Hba1cHighFrom,
+    /// Calendar months after which its age is noted.
+    #[serde(rename = "HbA1c worth a word after")]
+    Hba1cNotedAfter,
+    /// Calendar months after which it is too old.
+    #[serde(rename = "HbA1c old after")]
+    Hba1cOldAfter,
+    /// INR above which surgery is weighed up.
+    #[serde(rename = "INR raised over")]
+    InrRaisedOver,
+    /// INR from which surgery is put off.
+    #[serde(rename = "INR too high from")]
+    InrTooHighFrom,
+    /// Days after which its age is noted.
+    #[serde(rename = "INR worth a word after")]
+    InrNotedAfter,
+    /// Days after which it is too old.
+    #[serde(rename = "INR old after")]
+    InrOldAfter,
+}
+
+impl Threshold {
+    /// Every one; the table has a row for each.
+    pub const ALL: [Threshold; 17] = [
+        Threshold::YoungPerson,
+        Threshold::Adult,
+        Threshold::InfectionLikelierOver,
+        Threshold::PregnancyAskedFrom,
+        Threshold::PregnancyAskedTo,
+        Threshold::AbpiInDangerBelow,
+        Threshold::AbpiStiffFrom,
+        Threshold::FewSites,
+        Threshold::MissedOfFewSites,
+        Threshold::MissedOfManySites,
+        Threshold::Hba1cHighFrom,
+        Threshold::Hba1cNotedAfter,
+        Threshold::Hba1cOldAfter,
+        Threshold::InrRaisedOver,
+        Threshold::InrTooHighFrom,
+        Threshold::InrNotedAfter,
+        Threshold::InrOldAfter,
+    ];
+
+    /// The number, exact.
+    pub fn number(self) -> Decimal {
+        self.row().number
+    }
+
+    /// A number of whole years, months, days or sites.
+    ///
+    /// # Panics
+    /// Never for the thresholds that count something: the loader sees to it.
+    pub fn whole(self) -> u32 {
+        self.row().number.to_u32().expect("the loader takes whole numbers only where something is counted")
+    }
+
+    /// Where it comes from.
+    pub fn cite(self) -> Cite {
+        self.row().cite
+    }
+
+    fn row(self) -> &'static Row {
+        let row = table().iter().find(|row| row.threshold == self);
+        row.expect("the loader asks for a row for each")
+    }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    threshold: Threshold,
+    number: String,
+    unit: String,
+    source: SourceRow,
+}
+
+#[derive(Debug)]
+struct Row {
+    threshold: Threshold,
+    number: Decimal,
+    cite: Cite,
+}
+
+/// Units of what is measured; everything else is counted.
+const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol"];
+
+/// Units of what is counted.
+const COUNTED: &[&str] = &["years", "months", "days", "sites"];
+
+fn table() -> &'static [Row] {
+    static TABLE: OnceLock<Vec<Row>> = OnceLock::new();
+    TABLE.get_or_init(|| {
+        read(include_str!("tables/thresholds.yaml")).expect("the embedded table passes its test")
+    })
+}
+
+fn read(text: &str) -> Result<Vec<Row>, String> {
+    let written: Vec<Written> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let mut rows: Vec<Row> = Vec::new();
+    for Written { threshold, number, unit, source } in written {
+        let number = crate::units::plain_decimal(&number)?;
+        let is_counted = COUNTED.contains(&unit.as_str());
+        if !is_counted && !MEASURED.contains(&unit.as_str()) {
+            return Err(format!("{threshold:?}: `{unit}` is no unit of this table"));
+        }
+        if is_counted && number.to_u32().map(Decimal::from) != Some(number) {
+            return Err(format!("{threshold:?}: {number} {unit} cannot be counted"));
+        }
+        if rows.iter().any(|row| row.threshold == threshold) {
+            return Err(format!("{threshold:?} stands twice"));
+        }
+        rows.push(Row { threshold, number, cite: source.cite()? });
+    }
+    match Threshold::ALL.iter().find(|wanted| !rows.iter().any(|row| row.threshold == **wanted)) {
+        Some(missing) => Err(format!("{missing:?} is not in the table")),
+        None => Ok(rows),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TABLE: &str = include_str!("tables/thresholds.yaml");
+
+    #[test]
+    fn every_threshold_has_a_row() {
+        assert_eq!(table().len(), Threshold::ALL.len());
+        assert_eq!(Threshold::Adult.whole(), 18);
+        assert_eq!(Threshold::InrRaisedOver.number().to_string(), "3.5");
+    }
+
+    #[test]
+    fn a_table_with_a_gap_a_twin_or_half_a_year_is_refused() {
+        assert!(read(TABLE).is_ok());
+        for (was, is) in [
+            ("- threshold: adult", "- threshold: young person"),
+            ("- threshold: adult", "- threshold: grown up"),
+            (r#"number: "18""#, r#"number: "18.5""#),
+            ("unit: years", "unit: fortnights"),
+        ] {
+            assert!(read(&TABLE.replacen(was, is, 1)).is_err(), "{is}");
+        }
+        assert!(read(TABLE.split("# INR:").next().unwrap_or("")).is_err());
+    }
+}
