@@ -96,6 +96,27 @@ impl Cite {
     }
 }
 
+impl Cite {
+    /// As it stands on paper: who says it, and in a word how far to trust it. All of it is in `show`.
+    pub fn short(&self) -> String {
+        let relation = match self.relation {
+            Relation::States => "",
+            Relation::Adapts(_) => "adapted",
+            Relation::CommonPractice => "common practice, no source",
+            Relation::ProjectDefault(_) => "chosen for this tool, no source",
+            Relation::FromMemory => "not checked against the publication",
+        };
+        let Some(source) = self.source else { return relation.to_owned() };
+        let year = if source.year == "n.d." || source.publisher.contains(source.year) {
+            String::new()
+        } else {
+            format!(" {}", source.year)
+        };
+        let gap = if relation.is_empty() { "" } else { "; " };
+        format!("{}, {}{year}{gap}{relation}", source.title, source.publisher)
+    }
+}
+
 /// One line: what a person needs to find it, and the relation unless it plainly states the fact.
 impl fmt::Display for Cite {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -117,5 +138,25 @@ impl fmt::Display for Cite {
             Relation::ProjectDefault(why) => write!(f, "{gap}project default: {why}"),
             Relation::FromMemory => write!(f, "{gap}from memory, not checked against the publication"),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clinical::sources::anaesthetic::{BNF, LIDOCAINE_SMPC};
+
+    #[test]
+    fn paper_names_the_source_and_how_far_to_trust_it() {
+        assert_eq!(
+            Cite::states(&LIDOCAINE_SMPC, "section 4.2").short(),
+            "Lidocaine Injection BP 1 % and 2 % w/v, summary of product characteristics, B. Braun 2023"
+        );
+        assert_eq!(
+            Cite::adapts(&BNF, "lidocaine", "how").short(),
+            "British National Formulary, local anaesthesia, BNF Publications; adapted"
+        );
+        assert!(Cite::from_memory(&BNF, "x").short().ends_with("; not checked against the publication"));
+        assert_eq!(Cite::common_practice().short(), "common practice, no source");
     }
 }

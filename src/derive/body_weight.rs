@@ -1,6 +1,7 @@
 //! Ideal body weight, and the mass that dose limits are worked out for.
 //!
-//! A missing mass is never replaced by a usual one.
+//! A missing mass is never replaced by a usual one. In obesity the lower of measured and ideal mass
+//! counts, and nowhere else: a limit that falls with every kilogram above a formula stops healthy people.
 
 use rust_decimal::Decimal;
 
@@ -8,14 +9,38 @@ use super::age::months_of_age;
 use super::{Given, Value};
 use crate::case::Sex;
 use crate::clinical::Cite;
-use crate::clinical::sources::anaesthetic::{BNF, IDEAL_BODY_WEIGHT};
+use crate::clinical::child_medians::{self, Child, median_mass_at_age, median_mass_of_height};
+use crate::clinical::sources::anaesthetic::{BNF, BNFC_2011, IDEAL_BODY_WEIGHT};
 use crate::clinical::tables::ADULT_FROM_MONTHS;
-use crate::units::{Centimetres, Kilograms, round_half_up};
+use crate::date::Age;
+use crate::units::{Centimetres, Kilograms, round_down, round_half_up};
 
 const FORMULA: Cite = Cite::from_memory(&IDEAL_BODY_WEIGHT, "the formula");
 
-/// 5 ft, where the formula starts.
-const SHORTEST: Centimetres = Centimetres(Decimal::from_parts(1524, 0, 0, false, 1));
+const OBESE: Cite = Cite::adapts(
+    &BNF,
+    "local anaesthesia, doses at extremes of body-weight",
+    "ideal body weight is asked for in obesity, here a body mass index of 30 or more; the guideline on the \
+     obese surgical patient (Anaesthesia 2015;70:859) names lean body weight, which is a little higher",
+);
+
+const OBESE_CHILD: Cite = Cite::adapts(
+    &BNFC_2011,
+    "mepivacaine",
+    "ideal weight for height is asked for in obese children, here the median mass of the height where the \
+     measured mass is more than 120 % of it; used for every agent",
+);
+
+/// Body mass index, kg/m², from which ideal body weight counts.
+const OBESE_FROM: Decimal = Decimal::from_parts(30, 0, 0, false, 0);
+/// A child's mass is compared with so many times the median of the height.
+const OBESE_CHILD_FROM: Decimal = Decimal::from_parts(12, 0, 0, false, 1);
+/// cm² in a m².
+const SQUARE_METRE: Decimal = Decimal::from_parts(10_000, 0, 0, false, 0);
+
+/// The formula starts at 5 ft and is carried on below: a limit must not jump at a height. Further down
+/// than this it would leave hardly any mass at all, so that of this height is used.
+const FORMULA_FROM: Centimetres = Centimetres(Decimal::from_parts(130, 0, 0, false, 0));
 /// kg of a man of 5 ft.
 const MALE_BASE: Decimal = Decimal::from_parts(50, 0, 0, false, 0);
 /// kg of a woman of 5 ft.
@@ -30,48 +55,92 @@ fn is_adult(given: Given<'_>) -> bool {
     months_of_age(given).is_some_and(|months| months >= ADULT_FROM_MONTHS)
 }
 
-/// Ideal body weight of an adult of at least 152.4 cm, in kg to one decimal.
+/// Ideal body weight in kg to one decimal: of an adult by the formula, of a child the median mass of the
+/// height. Where the sex is not `female` or `male`, the lower of both.
 pub(super) fn ideal(given: Given<'_>) -> Value<Kilograms> {
-    let patient = &given.case.patient;
-    let Some(height) = patient.height else { return Value::missing("patient.height") };
-    if !is_adult(given) {
-        return Value::because("the formula for ideal body weight is for adults");
+    let Some(height) = given.case.patient.height else { return Value::missing("patient.height") };
+    if is_adult(given) { of_adult(given.case.patient.sex, height) } else { of_child(given, height) }
+}
+
+fn of_adult(sex: Option<Sex>, height: Centimetres) -> Value<Kilograms> {
+    let base = if sex == Some(Sex::Male) { MALE_BASE } else { FEMALE_BASE };
+    let used = height.max(FORMULA_FROM);
+    let mass = Kilograms(round_half_up(base + PER_INCH * (used.0 / INCH - Decimal::from(60)), 1));
+    let mut working = format!("{} kg + {PER_INCH} kg × ({used} ÷ {INCH} − 60) = {mass}", base.normalize());
+    if !matches!(sex, Some(Sex::Female | Sex::Male)) {
+        working.push_str(", the lower of the two formulas");
     }
-    let base = match patient.sex {
-        None => return Value::missing("patient.sex"),
-        Some(Sex::Other) => {
-            return Value::because("the formula for ideal body weight is for `female` or `male` only");
-        }
-        Some(Sex::Female) => FEMALE_BASE,
-        Some(Sex::Male) => MALE_BASE,
-    };
-    if height < SHORTEST {
-        return Value::because(format!("the formula for ideal body weight starts at {SHORTEST}"));
-    }
-    let mass = Kilograms(round_half_up(base + PER_INCH * (height.0 / INCH - Decimal::from(60)), 1));
-    let working = format!("{} kg + {PER_INCH} kg × ({height} ÷ {INCH} − 60) = {mass}", base.normalize());
     Value::known(mass, working, FORMULA)
 }
 
-/// The lower of measured and ideal mass; the measured one where no ideal one is known.
-pub(super) fn dosing(given: Given<'_>, ideal: &Value<Kilograms>) -> Value<Kilograms> {
-    const CITE: Cite = Cite::adapts(
-        &BNF,
-        "local anaesthesia, obese patients",
-        "ideal body weight is asked for in obesity; here it is used whenever it is the lower",
-    );
-    let Some(measured) = given.case.patient.weight else { return Value::missing("patient.weight") };
-    let (mass, working) = match ideal {
-        Value::Known(ideal) if ideal.value < measured => {
-            (ideal.value, format!("ideal {}, lower than the measured {measured}", ideal.value))
-        }
-        Value::Known(ideal) => {
-            (measured, format!("measured {measured}, not above the ideal {}", ideal.value))
-        }
-        Value::Unknown(_) if !is_adult(given) => (measured, format!("measured {measured}")),
-        Value::Unknown(why) => (measured, format!("measured {measured}; ideal body weight not known: {why}")),
+fn of_child(given: Given<'_>, height: Centimetres) -> Value<Kilograms> {
+    match lower_of(given.case.patient.sex, |child| median_mass_of_height(child, height)) {
+        Some(mass) => Value::known(
+            mass,
+            format!("the median of children of {height} is {mass}"),
+            child_medians::source(),
+        ),
+        None => Value::because(format!("there is no median mass of a child of {height}")),
+    }
+}
+
+/// Of one sex; of both the lower where it is not recorded or other.
+fn lower_of(sex: Option<Sex>, of: impl Fn(Child) -> Option<Kilograms>) -> Option<Kilograms> {
+    match sex {
+        Some(Sex::Female) => of(Child::Girl),
+        Some(Sex::Male) => of(Child::Boy),
+        _ => of(Child::Girl).min(of(Child::Boy)),
+    }
+}
+
+/// The mass that a limit would use if a patient without a height were short and obese: of an adult that of
+/// 5 ft, of a child the median of the age. `None` where the height is recorded.
+pub(super) fn lowest_without_height(given: Given<'_>) -> Option<Value<Kilograms>> {
+    let patient = &given.case.patient;
+    if patient.height.is_some() {
+        return None;
+    }
+    let measured = patient.weight?;
+    let lowest = if is_adult(given) {
+        Kilograms(if patient.sex == Some(Sex::Male) { MALE_BASE } else { FEMALE_BASE })
+    } else {
+        lower_of(patient.sex, |child| median_mass_at_age(child, months_of_age(given)? / 12))?
     };
-    Value::known(mass, working, CITE)
+    Some(Value::known(lowest.min(measured), "", FORMULA))
+}
+
+/// The measured mass; in obesity the lower of measured and ideal.
+pub(super) fn dosing(given: Given<'_>, ideal: &Value<Kilograms>) -> Value<Kilograms> {
+    let Some(measured) = given.case.patient.weight else { return Value::missing("patient.weight") };
+    let cite = if is_adult(given) { OBESE } else { OBESE_CHILD };
+    let (ideal, height) = match (ideal, given.case.patient.height) {
+        (Value::Known(ideal), Some(height)) => (ideal.value, height),
+        (Value::Unknown(why), _) => {
+            return Value::known(
+                measured,
+                format!("measured {measured}; not compared with the height: {why}"),
+                cite,
+            );
+        }
+        (Value::Known(_), None) => return Value::known(measured, format!("measured {measured}"), cite),
+    };
+    let (is_obese, compared) = if is_adult(given) {
+        // Compared without dividing, so that exactly 30 is 30; printed rounded down, so that 29.96 is not.
+        let square = height.0 * height.0;
+        let index = round_down(measured.0 * SQUARE_METRE / square, 1).normalize();
+        (measured.0 * SQUARE_METRE >= OBESE_FROM * square, format!("body mass index {index}"))
+    } else {
+        let is_obese = measured.0 > OBESE_CHILD_FROM * ideal.0;
+        (is_obese, format!("the median of the height is {ideal}"))
+    };
+    if is_obese && ideal < measured {
+        return Value::known(
+            ideal,
+            format!("ideal {ideal}, since the measured {measured} is obese ({compared})"),
+            cite,
+        );
+    }
+    Value::known(measured, format!("measured {measured} ({compared})"), cite)
 }
 
 #[cfg(test)]
@@ -86,23 +155,60 @@ mod tests {
         )
     }
 
+    fn working(fragment: &str) -> String {
+        facts_of(fragment).derived.dosing_weight.entry().expect("the mass is recorded").working.clone()
+    }
+
+    /// 171 cm: 30 × 1.71² is 87.723 kg.
     #[test]
-    fn the_lower_mass_counts() {
-        assert_eq!(weights(""), ("62.3 kg".into(), "62.3 kg".into()));
-        assert_eq!(weights("patient: {weight: 62.3 kg}").1, "62.3 kg");
-        assert_eq!(weights("patient: {weight: 62.2 kg}").1, "62.2 kg");
+    fn the_ideal_mass_counts_from_a_body_mass_index_of_30() {
+        assert_eq!(weights(""), ("62.3 kg".into(), "68 kg".into()));
+        assert_eq!(weights("patient: {weight: 87.7 kg}").1, "87.7 kg");
+        assert_eq!(working("patient: {weight: 87.7 kg}"), "measured 87.7 kg (body mass index 29.9)");
+        assert_eq!(weights("patient: {weight: 87.723 kg}").1, "62.3 kg", "exactly 30");
+        assert_eq!(weights("patient: {weight: 87.722 kg}").1, "87.722 kg");
+        assert_eq!(
+            working("patient: {weight: 90 kg}"),
+            "ideal 62.3 kg, since the measured 90 kg is obese (body mass index 30.7)"
+        );
         assert_eq!(weights("patient: {sex: male}").0, "66.8 kg");
     }
 
+    /// Worked out from the formula: 45.5 or 50 kg and 2.3 kg for each inch from 5 ft.
     #[test]
-    fn the_formula_is_for_adults_of_five_feet_or_more() {
-        assert_eq!(weights("patient: {height: 152.4 cm}").0, "45.5 kg");
-        let below = weights("patient: {height: 152.3 cm}");
-        assert!(below.0.contains("starts at 152.4 cm"), "{}", below.0);
-        assert_eq!(below.1, "68 kg");
-        assert!(weights("patient: {born: 2008-11-25}").0.contains("for adults"), "17 on the day of surgery");
+    fn nothing_jumps_at_five_feet() {
+        let of = |sex: &str, height: &str, weight: &str| {
+            weights(&format!("patient: {{sex: {sex}, height: {height} cm, weight: {weight} kg}}"))
+        };
+        assert_eq!(of("female", "152", "100"), ("45.1 kg".into(), "45.1 kg".into()));
+        assert_eq!(of("female", "152.4", "100"), ("45.5 kg".into(), "45.5 kg".into()));
+        assert_eq!(of("female", "153", "100"), ("46 kg".into(), "46 kg".into()));
+        assert_eq!(of("male", "178", "120"), ("73.2 kg".into(), "73.2 kg".into()));
+        assert_eq!(of("male", "175", "70"), ("70.5 kg".into(), "70 kg".into()));
+        assert_eq!(of("female", "160", "60"), ("52.4 kg".into(), "60 kg".into()), "nobody obese");
+        assert_eq!(of("female", "130", "60").0, of("female", "110", "60").0, "not below 130 cm");
+    }
+
+    #[test]
+    fn the_lower_of_both_where_the_sex_does_not_say() {
+        for sex in ["other", "~"] {
+            let fragment = format!("patient: {{sex: {sex}, weight: 95 kg}}");
+            assert_eq!(weights(&fragment), ("62.3 kg".into(), "62.3 kg".into()), "{sex}");
+        }
+    }
+
+    /// The median of girls of 150 cm is 40.3 kg: 120 % of it are 48.36 kg.
+    #[test]
+    fn an_obese_child_has_the_median_mass_of_the_height() {
+        let girl =
+            |weight: &str| format!("patient: {{born: 2014-05-01, height: 150 cm, weight: {weight} kg}}");
+        assert_eq!(weights(&girl("48.3")), ("40.3 kg".into(), "48.3 kg".into()));
+        assert_eq!(weights(&girl("48.36")).1, "48.36 kg", "exactly 120 %");
+        assert_eq!(weights(&girl("48.4")).1, "40.3 kg");
+        let boy = "patient: {sex: other, born: 2014-05-01, height: 150 cm, weight: 60 kg}";
+        assert_eq!(weights(boy).1, "39.5 kg", "the lower of girls and boys");
+        assert_eq!(weights("patient: {born: 2008-11-25}").0, "56.8 kg", "17 on the day of surgery");
         assert_eq!(weights("patient: {born: 2008-11-24}").0, "62.3 kg", "18 on the day of surgery");
-        assert_eq!(weights("patient: {born: 2008-11-25}").1, "68 kg");
     }
 
     #[test]
@@ -112,7 +218,9 @@ mod tests {
             weights("patient: {height: ~}"),
             ("not known: patient.height missing".into(), "68 kg".into())
         );
-        assert_eq!(weights("patient: {sex: ~}").0, "not known: patient.sex missing");
-        assert!(weights("patient: {sex: other}").0.contains("only"));
+        assert_eq!(
+            working("patient: {height: ~}"),
+            "measured 68 kg; not compared with the height: patient.height missing"
+        );
     }
 }

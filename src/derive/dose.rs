@@ -8,14 +8,15 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use super::age::months_of_age;
 use super::{AgentDose, Given, Unknown, Value};
 use crate::case::{Anaesthetic, Clinic, LocalDoseLimit, Toe};
-use crate::clinical::sources::anaesthetic::{ADDITIVE_TOXICITY, PODIATRY_DICTIONARY};
+use crate::clinical::sources::anaesthetic::ADDITIVE_TOXICITY;
 use crate::clinical::tables::{self, ADULT_FROM_MONTHS, Agent, DoseLimit, folded};
 use crate::clinical::{Cite, Relation};
 use crate::date::Age;
 use crate::diagnostic::Path;
 use crate::units::{Kilograms, Milligrams, Millilitres, Percent, round_down, round_half_up};
 
-const ARITHMETIC: Cite = Cite::states(&PODIATRY_DICTIONARY, "percentage and mass");
+/// 1 % is 1 g in 100 ml, 10 mg in 1 ml: what the word means.
+const ARITHMETIC: Cite = Cite::project_default("1 % is 1 g in 100 ml, so 10 mg in 1 ml");
 const SUM_RULE: Cite = Cite::states(&ADDITIVE_TOXICITY, "toxicity of mixed agents");
 
 /// A local limit may be at most so many times the published one; beyond that it is taken for a slip.
@@ -58,14 +59,20 @@ pub fn share_in_percent(share: Decimal) -> String {
     format!("{} %", percent.normalize())
 }
 
-/// Limit for a mass: mg/kg × kg, at most the cap. With its working, and the source of the figure that
-/// decides: that of the cap only where the cap cuts.
+/// Limit for a mass: mg/kg × kg, at most the cap; rounded down to whole mg, since nothing is given more
+/// exactly than that, so that what is compared is what is printed. With its working, and the source of
+/// the figure that decides: that of the cap only where the cap cuts.
 pub fn limit_for(limit: &DoseLimit, mass: Kilograms) -> (Milligrams, String, Cite) {
     let DoseLimit { per_kg, most, per_kg_source, most_source } = *limit;
-    let by_mass = Milligrams(per_kg.0 * mass.0);
+    let exact = per_kg.0 * mass.0;
+    let by_mass = Milligrams(round_down(exact, 0));
+    let is_rounded = by_mass.0 != exact;
     let sum = format!("{per_kg} × {mass} = {by_mass}");
-    match by_mass.cmp(&most) {
-        std::cmp::Ordering::Less => (by_mass, format!("{sum}, below the maximum of {most}"), per_kg_source),
+    let rounded = if is_rounded { ", rounded down" } else { "" };
+    match exact.cmp(&most.0) {
+        std::cmp::Ordering::Less => {
+            (by_mass, format!("{sum}{rounded}, below the maximum of {most}"), per_kg_source)
+        }
         std::cmp::Ordering::Equal => (by_mass, format!("{sum}, which is the most"), per_kg_source),
         std::cmp::Ordering::Greater => (most, format!("{sum}, cut to the maximum of {most}"), most_source),
     }
@@ -108,11 +115,11 @@ pub fn local_limit_problem(clinic: &Clinic, key: &str) -> Option<String> {
 /// The limit in use and, where the clinic's replaces it, the tool's own with the clinic's reason.
 type Limits = (Value<Milligrams>, Option<(Value<Milligrams>, String)>);
 
-fn limits(given: Given<'_>, agent: &Agent, mass: &Value<Kilograms>) -> Limits {
+fn limits(given: Given<'_>, agent: &Agent, is_with_adrenaline: bool, mass: &Value<Kilograms>) -> Limits {
     let Some(months) = months_of_age(given) else {
         return (Value::because("the age is not known"), None);
     };
-    let Some(own) = agent.limit_at(months) else {
+    let Some(own) = agent.limit_at(months, is_with_adrenaline) else {
         let age = Age::on(given.case.patient.born, given.day()).map(Age::clinical).unwrap_or_default();
         return (Value::because(format!("no limit of {} is known at an age of {age}", agent.name)), None);
     };
@@ -227,6 +234,11 @@ impl Collected<'_> {
         Value::known(first.strength, "", ARITHMETIC)
     }
 
+    /// Everything supplied of the agent has adrenaline in it.
+    fn is_with_adrenaline(&self) -> bool {
+        !self.entries.is_empty() && self.entries.iter().all(|(_, entry)| entry.adrenaline.is_some())
+    }
+
     fn dose(&self, volume: &Value<Millilitres>, strength: &Value<Percent>) -> Value<Milligrams> {
         match (volume, strength) {
             (Value::Unknown(why), _) | (_, Value::Unknown(why)) => Value::Unknown(why.clone()),
@@ -269,7 +281,7 @@ pub(super) fn doses(given: Given<'_>, mass: &Value<Kilograms>) -> (Vec<AgentDose
         let strength = agent.strength();
         let dose = agent.dose(&volume, &strength);
         let (limit, replaced_limit) = match tables::agent(&agent.printed) {
-            Some(row) => limits(given, row, mass),
+            Some(row) => limits(given, row, agent.is_with_adrenaline(), mass),
             None => (Value::because(format!("`{}` is not in the table of agents", agent.printed)), None),
         };
         agents.push(AgentDose {

@@ -99,10 +99,13 @@ pub struct Derived {
     pub age: Value<Age>,
     /// The NHS number in its 3-3-4 form; unknown if absent or if the check digit is wrong.
     pub nhs_number: Value<String>,
-    /// Ideal body weight from height and sex.
+    /// Ideal body weight from height and sex; of a child the median mass of the height.
     pub ideal_body_weight: Value<Kilograms>,
-    /// The mass that dose limits use: the lower of measured and ideal where both are known.
+    /// The mass that dose limits use: the measured one; in obesity the lower of measured and ideal.
     pub dosing_weight: Value<Kilograms>,
+    /// Where no height is recorded: the mass that would count if the patient were short and obese, and the
+    /// share of the limit that the dose would be of it.
+    pub without_height: Option<(Kilograms, Decimal)>,
     /// Each agent of the operation, in file order; several entries of one agent are one.
     pub agents: Vec<AgentDose>,
     /// The sum of dose / limit over all agents; 1 is the limit.
@@ -331,6 +334,10 @@ pub fn derive(given: Given<'_>) -> Derived {
     let ideal_body_weight = body_weight::ideal(given);
     let dosing_weight = body_weight::dosing(given, &ideal_body_weight);
     let (agents, anaesthetic_share) = dose::doses(given, &dosing_weight);
+    let without_height = body_weight::lowest_without_height(given).and_then(|mass| {
+        let (_, share) = dose::doses(given, &mass);
+        Some((*mass.get()?, *share.get()?))
+    });
     let medicines = history::medicines_of(given);
     let allergies = history::allergies_of(given);
     let conditions = history::conditions_of(given);
@@ -361,6 +368,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         nhs_number: nhs_number::nhs_number_of(given),
         ideal_body_weight,
         dosing_weight,
+        without_height,
         agents,
         anaesthetic_share,
         toes: toe_times::times(given),

@@ -285,7 +285,7 @@ mod tests {
                 .expect("the line is there")
         };
         let known = line("");
-        assert_eq!((known.value.as_deref(), known.unit.as_deref()), (Some("274.12"), Some("mg")));
+        assert_eq!((known.value.as_deref(), known.unit.as_deref()), (Some("299"), Some("mg")));
         assert!(known.source.is_some() && known.missing.is_none());
         let unknown = line("patient: {weight: ~}");
         assert_eq!((unknown.value, unknown.unit, unknown.source), (None, None, None));
@@ -312,17 +312,17 @@ mod tests {
         let clinic = "clinic: {limits: {anaesthetic: {mepivacaine: \
                       {per_kg: 4 mg/kg, max: 300 mg, because: audit of 2025}}}}";
         let default = named(clinic, name).expect("the limit was replaced");
-        assert_eq!((default.value.as_deref(), default.unit.as_deref()), (Some("274.12"), Some("mg")));
+        assert_eq!((default.value.as_deref(), default.unit.as_deref()), (Some("299"), Some("mg")));
         assert_eq!(
             default.working.as_deref(),
             Some(
-                "4.4 mg/kg × 62.3 kg = 274.12 mg, below the maximum of 300 mg; \
+                "4.4 mg/kg × 68 kg = 299 mg, rounded down, below the maximum of 300 mg; \
                  replaced by the clinic's own limit: audit of 2025"
             )
         );
         assert!(default.source.is_some_and(|source| source.starts_with("Mepivacaine 3 % plain")));
         let used = named(clinic, "anaesthetic_limit.mepivacaine").expect("there is a limit");
-        assert_eq!(used.value.as_deref(), Some("249.2"));
+        assert_eq!(used.value.as_deref(), Some("272"));
         assert_eq!(named("", name), None, "nothing was replaced");
     }
 

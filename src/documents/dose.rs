@@ -102,7 +102,7 @@ impl AgentView {
             products: products(facts, operation, agent),
             dose_working: working(&agent.dose),
             limit_working: working(&agent.limit),
-            limit_source: agent.limit.entry().map_or_else(String::new, |known| known.source.to_string()),
+            limit_source: agent.limit.entry().map_or_else(String::new, |known| known.source.short()),
             bar: Bar {
                 is_drawn: agent.share.get().is_some(),
                 length: agent
@@ -198,7 +198,7 @@ mod tests {
         let said = |fragment: &str| DoseView::of(&facts_of(fragment));
         assert_eq!(
             said("patient: {height: ~}").weight,
-            "Measured 68 kg; ideal body weight not known: height not recorded"
+            "Measured 68 kg; not compared with the height: height not recorded"
         );
         let unweighed = said("patient: {weight: ~}");
         assert_eq!(unweighed.weight, "Not known (weight not recorded)");

@@ -9,6 +9,7 @@ use std::fs;
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
+use unguis::clinical::child_medians::{Child, median_mass_of_height};
 use unguis::clinical::pressure_bands::{abpi_band, tbpi_band, toe_pressure_grade};
 use unguis::clinical::tables::{DoseLimit, agent};
 use unguis::clinical::working_days::{HolidayDivision, OpeningDays};
@@ -270,8 +271,8 @@ fn facts() {
 fn doses() {
     run(
         "doses.yaml",
-        65,
-        "160a2ffc0d763a3a88346bfa6c218571f09058d015110e19e4e682a82397cdf8",
+        93,
+        "a19cb6a58085d9b11e79b53343ad8b4e998fac1517251c68c0700eab9384c1a7",
         |row| match row.kind.as_str() {
             "dose" => dose_of(row.read("volume"), row.read("strength")).to_string(),
             "limit by mass" => {
@@ -283,8 +284,18 @@ fn doses() {
             "limit of the table" => {
                 let agent = agent(row.get("agent")).expect("an agent of the table");
                 let years: u32 = row.get("age").parse().expect("an age in years");
-                let limit = agent.limit_at(years * 12).expect("a limit at this age");
+                let limit = agent
+                    .limit_at(years * 12, row.input.contains_key("adrenaline"))
+                    .expect("a limit at this age");
                 limit_for(limit, row.read("mass")).0.to_string()
+            }
+            "ideal mass" => body_weight(row, "70 kg").ideal_body_weight.print(ToString::to_string),
+            "mass of the limit" => body_weight(row, row.get("mass")).dosing_weight.print(ToString::to_string),
+            "median of a height" => {
+                let child = if row.get("sex") == "male" { Child::Boy } else { Child::Girl };
+                median_mass_of_height(child, row.read("height"))
+                    .map(|mass| mass.to_string())
+                    .unwrap_or_default()
             }
             "volume" => room_of(row.read("dose"), row.read("strength"))
                 .map(|volume| volume.to_string())
@@ -302,6 +313,12 @@ fn doses() {
             _ => unknown_kind(row),
         },
     );
+}
+
+/// An adult of this sex, height and mass.
+fn body_weight(row: &Row, mass: &str) -> Derived {
+    let (sex, height) = (row.get("sex"), row.get("height"));
+    facts_of(&format!("patient: {{sex: {sex}, height: {height}, weight: {mass}}}")).derived
 }
 
 /// A case in which these agents were injected under these limits:

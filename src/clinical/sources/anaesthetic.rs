@@ -20,22 +20,51 @@ pub static LIDOCAINE_SMPC_IE: Source = Source {
     seen: Seen::Copy,
 };
 
-/// Lidocaine 2 % with preservative, summary of product characteristics (medine, n.d.).
+/// Lidocaine Injection BP with Preservative 2 %, summary of product characteristics (hameln, 2020).
 pub static LIDOCAINE_SMPC_CAUTIONS: Source = Source {
     key: "lidocaine-smpc-cautions",
-    title: "Lidocaine 2 % with preservative, summary of product characteristics",
-    publisher: "medine",
-    year: "n.d.",
-    seen: Seen::Original("https://www.medine.co.uk/lidocaine-2-with-preservative-injection/summary"),
+    title: "Lidocaine Injection BP with Preservative 2 %, summary of product characteristics",
+    publisher: "hameln",
+    year: "2020",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/6273/smpc/print"),
 };
 
-/// Podiatry dictionary, entry “percentage mass” of local anaesthetics (medical dictionary of The Free Dictionary, n.d.).
-pub static PODIATRY_DICTIONARY: Source = Source {
-    key: "podiatry-dictionary",
-    title: "Podiatry dictionary, entry “percentage mass” of local anaesthetics",
-    publisher: "medical dictionary of The Free Dictionary",
+/// Local anaesthetic maximum doses (NHS Greater Glasgow and Clyde, 2020).
+pub static LIDOCAINE_NHSGGC: Source = Source {
+    key: "lidocaine-nhsggc",
+    title: "Local anaesthetic maximum doses",
+    publisher: "NHS Greater Glasgow and Clyde",
+    year: "2020",
+    seen: Seen::Original(
+        "https://mypsych.nhsggc.org.uk/ggc-covid-19/physical-health/physical-examination-procedures/local-anaesthetic-la-maximum-doses",
+    ),
+};
+
+/// Lidocaine 1 % with adrenaline 1:200 000, summary of product characteristics (Aspen, 2023).
+pub static LIDOCAINE_ADRENALINE_SMPC: Source = Source {
+    key: "lidocaine-adrenaline-smpc",
+    title: "Lidocaine 1 % with adrenaline 1:200 000, summary of product characteristics",
+    publisher: "Aspen",
+    year: "2023",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/2397/smpc/print"),
+};
+
+/// Lignospan Special (lidocaine 2 % with adrenaline 1:80 000), summary of product characteristics (Septodont, n.d.).
+pub static LIGNOSPAN_SMPC: Source = Source {
+    key: "lignospan-smpc",
+    title: "Lignospan Special (lidocaine 2 % with adrenaline 1:80 000), summary of product characteristics",
+    publisher: "Septodont",
     year: "n.d.",
-    seen: Seen::Original("https://medical-dictionary.thefreedictionary.com/percentage+mass"),
+    seen: Seen::Copy,
+};
+
+/// Toxicology and Toxinology guidelines, maximum doses of local anaesthetics (Therapeutic Guidelines, Australia, n.d.).
+pub static MAXIMUM_DOSES_AU: Source = Source {
+    key: "maximum-doses-au",
+    title: "Toxicology and Toxinology guidelines, maximum doses of local anaesthetics",
+    publisher: "Therapeutic Guidelines, Australia",
+    year: "n.d.",
+    seen: Seen::Copy,
 };
 
 /// Podiatry dictionary, entry “local anaesthetic administration” (medical dictionary of The Free Dictionary, n.d.).
@@ -49,30 +78,12 @@ pub static PODIATRY_DICTIONARY_INTERACTIONS: Source = Source {
     ),
 };
 
-/// Local Anaesthetic Drugs, podiatry teaching slides (slideserve, n.d.).
-pub static TEACHING_SLIDES: Source = Source {
-    key: "teaching-slides",
-    title: "Local Anaesthetic Drugs, podiatry teaching slides",
-    publisher: "slideserve",
-    year: "n.d.",
-    seen: Seen::Original("https://cdn.slideserve.com/Albert_Lan/local-anaesthetic-drugs"),
-};
-
 /// Mepivacaine 3 % plain, summary of product characteristics after EU referral A30/1455 (European Commission, 2016).
 pub static MEPIVACAINE_SMPC: Source = Source {
     key: "mepivacaine-smpc",
     title: "Mepivacaine 3 % plain, summary of product characteristics after EU referral A30/1455",
     publisher: "European Commission",
     year: "2016",
-    seen: Seen::Copy,
-};
-
-/// Mepivacaine 3 %, dose table by weight (Italian product characteristics, n.d.).
-pub static MEPIVACAINE_TABLE: Source = Source {
-    key: "mepivacaine-table",
-    title: "Mepivacaine 3 %, dose table by weight",
-    publisher: "Italian product characteristics",
-    year: "n.d.",
     seen: Seen::Copy,
 };
 
@@ -85,13 +96,22 @@ pub static MEPIVACAINE_MONOGRAPH: Source = Source {
     seen: Seen::Original("https://medscape.co.uk/drug/mepivacaine-hydrochloride-70163-70163"),
 };
 
-/// Mepivacaine 3 %, summary of product characteristics: children (as quoted by imeds.se and rxreasoner.com, 2013).
+/// Mepivacaine 3 %, summary of product characteristics: children (Septodont, Swedish product text, 2013).
 pub static MEPIVACAINE_CHILD: Source = Source {
     key: "mepivacaine-child",
     title: "Mepivacaine 3 %, summary of product characteristics: children",
-    publisher: "as quoted by imeds.se and rxreasoner.com",
+    publisher: "Septodont, Swedish product text",
     year: "2013",
     seen: Seen::Copy,
+};
+
+/// Scandonest 2 % Special (mepivacaine with adrenaline), product information (Septodont, New Zealand, n.d.).
+pub static MEPIVACAINE_ADRENALINE_NZ: Source = Source {
+    key: "mepivacaine-adrenaline-nz",
+    title: "Scandonest 2 % Special (mepivacaine with adrenaline), product information",
+    publisher: "Septodont, New Zealand",
+    year: "n.d.",
+    seen: Seen::Original("https://henryschein.co.nz"),
 };
 
 /// Mepivacaine, registration text: contraindications (Septodont, n.d.).
@@ -112,31 +132,40 @@ pub static PRILOCAINE_SMPC: Source = Source {
     seen: Seen::Original("https://medicines.org.uk/emc/product/870/smpc/print"),
 };
 
-/// Bupivacaine 2.5 mg/ml, summary of product characteristics (Claris, n.d.).
+/// Prilocaine hydrochloride 1 %, monograph (Medscape UK, n.d.).
+pub static PRILOCAINE_MONOGRAPH: Source = Source {
+    key: "prilocaine-monograph",
+    title: "Prilocaine hydrochloride 1 %, monograph",
+    publisher: "Medscape UK",
+    year: "n.d.",
+    seen: Seen::Original("https://medscape.co.uk/drug/prilocaine-25995-25995"),
+};
+
+/// Bupivacaine 5 mg/ml, summary of product characteristics (Baxter, 2024).
 pub static BUPIVACAINE_SMPC: Source = Source {
     key: "bupivacaine-smpc",
-    title: "Bupivacaine 2.5 mg/ml, summary of product characteristics",
-    publisher: "Claris",
-    year: "n.d.",
-    seen: Seen::Copy,
+    title: "Bupivacaine 5 mg/ml, summary of product characteristics",
+    publisher: "Baxter",
+    year: "2024",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/11612/smpc/print"),
 };
 
-/// National formulary, bupivacaine (Bahamas national formulary, n.d.).
-pub static BUPIVACAINE_FORMULARY: Source = Source {
-    key: "bupivacaine-formulary",
-    title: "National formulary, bupivacaine",
-    publisher: "Bahamas national formulary",
-    year: "n.d.",
-    seen: Seen::Original("https://corp.phabahamas.org"),
-};
-
-/// Levobupivacaine 7.5 mg/ml, summary of product characteristics (Martindale, 2023).
+/// Levobupivacaine 2.5 and 7.5 mg/ml, summary of product characteristics (AbbVie, 2021).
 pub static LEVOBUPIVACAINE_SMPC: Source = Source {
     key: "levobupivacaine-smpc",
-    title: "Levobupivacaine 7.5 mg/ml, summary of product characteristics",
-    publisher: "Martindale",
+    title: "Levobupivacaine 2.5 and 7.5 mg/ml, summary of product characteristics",
+    publisher: "AbbVie",
+    year: "2021",
+    seen: Seen::Original("https://medicines.org.uk/emc/product/1555"),
+};
+
+/// Levobupivacaine injection 75 mg/10 ml, monograph (Medscape UK, 2023).
+pub static LEVOBUPIVACAINE_MONOGRAPH: Source = Source {
+    key: "levobupivacaine-monograph",
+    title: "Levobupivacaine injection 75 mg/10 ml, monograph",
+    publisher: "Medscape UK",
     year: "2023",
-    seen: Seen::Original("https://medicines.org.uk/emc/product/13643/smpc"),
+    seen: Seen::Original("https://medscape.co.uk/drug/levobupivacaine-injection-75mg-10ml-60248-60248"),
 };
 
 /// Serratus anterior plane block, learning module (RCEM Learning, n.d.).
@@ -159,13 +188,22 @@ pub static ROPIVACAINE_SMPC: Source = Source {
     seen: Seen::Copy,
 };
 
-/// Articaine 4 % with adrenaline 1:200 000, summary of product characteristics (patient-info, n.d.).
+/// Septanest (articaine 4 % with adrenaline 1:200 000), summary of product characteristics (Septodont, n.d.).
 pub static ARTICAINE_SMPC: Source = Source {
     key: "articaine-smpc",
-    title: "Articaine 4 % with adrenaline 1:200 000, summary of product characteristics",
-    publisher: "patient-info",
+    title: "Septanest (articaine 4 % with adrenaline 1:200 000), summary of product characteristics",
+    publisher: "Septodont",
     year: "n.d.",
     seen: Seen::Copy,
+};
+
+/// Septanest 1:200 000, abridged prescribing information, in the RADC Bulletin (Septodont, 2018).
+pub static ARTICAINE_ABRIDGED: Source = Source {
+    key: "articaine-abridged",
+    title: "Septanest 1:200 000, abridged prescribing information, in the RADC Bulletin",
+    publisher: "Septodont",
+    year: "2018",
+    seen: Seen::Original("https://online.flipbuilder.com/cwao/idrl"),
 };
 
 /// BNF for Children 2018-19, pages 850 and 851 (BNF Publications, 2018).
@@ -280,26 +318,102 @@ pub static IDEAL_BODY_WEIGHT: Source = Source {
     seen: Seen::NotSeen,
 };
 
+/// Local anaesthesia, including dental (European Porphyria Network, n.d.).
+pub static PORPHYRIA_NETWORK: Source = Source {
+    key: "porphyria-network",
+    title: "Local anaesthesia, including dental",
+    publisher: "European Porphyria Network",
+    year: "n.d.",
+    seen: Seen::Original("https://porphyria.eu/en/content/local-anaesthesia-including-dental"),
+};
+
+/// Formulary, chapter 15.2, local anaesthesia (South and West Devon Formulary, NHS, n.d.).
+pub static ADRENALINE_FORMULARY: Source = Source {
+    key: "adrenaline-formulary",
+    title: "Formulary, chapter 15.2, local anaesthesia",
+    publisher: "South and West Devon Formulary, NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://southwest.devonformularyguidance.nhs.uk/formulary/chapters/15-anaesthesia"),
+};
+
+/// UK-WHO growth reference, LMS tables (commit f6d92e48) (Royal College of Paediatrics and Child Health, 2024).
+pub static GROWTH_LMS: Source = Source {
+    key: "growth-lms",
+    title: "UK-WHO growth reference, LMS tables (commit f6d92e48)",
+    publisher: "Royal College of Paediatrics and Child Health",
+    year: "2024",
+    seen: Seen::Original("https://github.com/rcpch/rcpchgrowth-python"),
+};
+
+/// Human Medicines Regulations 2012, Schedule 17, Part 3 (SI 2012/1916, 2012).
+pub static HUMAN_MEDICINES_SCHEDULE_17: Source = Source {
+    key: "human-medicines-schedule-17",
+    title: "Human Medicines Regulations 2012, Schedule 17, Part 3",
+    publisher: "SI 2012/1916",
+    year: "2012",
+    seen: Seen::Original("https://legislation.gov.uk/uksi/2012/1916/schedule/17/part/3"),
+};
+
+/// Human Medicines Regulations 2012, Schedule 16, Part 1 (SI 2012/1916, 2012).
+pub static HUMAN_MEDICINES_SCHEDULE_16: Source = Source {
+    key: "human-medicines-schedule-16",
+    title: "Human Medicines Regulations 2012, Schedule 16, Part 1",
+    publisher: "SI 2012/1916",
+    year: "2012",
+    seen: Seen::Original("https://legislation.gov.uk/uksi/2012/1916/schedule/16/part/1"),
+};
+
+/// Human Medicines Regulations 2012, regulation 214 (SI 2012/1916, 2012).
+pub static HUMAN_MEDICINES_214: Source = Source {
+    key: "human-medicines-214",
+    title: "Human Medicines Regulations 2012, regulation 214",
+    publisher: "SI 2012/1916",
+    year: "2012",
+    seen: Seen::Original("https://legislation.gov.uk/uksi/2012/1916/regulation/214"),
+};
+
+/// Changes to the annotations of chiropodists and podiatrists on the register (HCPC, n.d.).
+pub static HCPC_ANNOTATIONS: Source = Source {
+    key: "hcpc-annotations",
+    title: "Changes to the annotations of chiropodists and podiatrists on the register",
+    publisher: "HCPC",
+    year: "n.d.",
+    seen: Seen::Original("https://hpc-uk.org/mediaandevents/news/archive/index.asp?id=785"),
+};
+
+/// Patient specific directions (Institute of Podiatrists, n.d.).
+pub static PATIENT_SPECIFIC_DIRECTIONS: Source = Source {
+    key: "patient-specific-directions",
+    title: "Patient specific directions",
+    publisher: "Institute of Podiatrists",
+    year: "n.d.",
+    seen: Seen::Original("https://iop-uk.org/become-a-member/patient-specific-directions-psd"),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &LIDOCAINE_SMPC,
     &LIDOCAINE_SMPC_IE,
     &LIDOCAINE_SMPC_CAUTIONS,
-    &PODIATRY_DICTIONARY,
+    &LIDOCAINE_NHSGGC,
+    &LIDOCAINE_ADRENALINE_SMPC,
+    &LIGNOSPAN_SMPC,
+    &MAXIMUM_DOSES_AU,
     &PODIATRY_DICTIONARY_INTERACTIONS,
-    &TEACHING_SLIDES,
     &MEPIVACAINE_SMPC,
-    &MEPIVACAINE_TABLE,
     &MEPIVACAINE_MONOGRAPH,
     &MEPIVACAINE_CHILD,
+    &MEPIVACAINE_ADRENALINE_NZ,
     &MEPIVACAINE_REGISTRATION,
     &PRILOCAINE_SMPC,
+    &PRILOCAINE_MONOGRAPH,
     &BUPIVACAINE_SMPC,
-    &BUPIVACAINE_FORMULARY,
     &LEVOBUPIVACAINE_SMPC,
+    &LEVOBUPIVACAINE_MONOGRAPH,
     &LEVOBUPIVACAINE_RCEM,
     &ROPIVACAINE_SMPC,
     &ARTICAINE_SMPC,
+    &ARTICAINE_ABRIDGED,
     &BNFC_2018,
     &BNFC_2011,
     &BNF,
@@ -312,4 +426,12 @@ pub(super) static ALL: &[&Source] = &[
     &ADDITIVE_TOXICITY,
     &LAST_GUIDELINE,
     &IDEAL_BODY_WEIGHT,
+    &PORPHYRIA_NETWORK,
+    &ADRENALINE_FORMULARY,
+    &GROWTH_LMS,
+    &HUMAN_MEDICINES_SCHEDULE_17,
+    &HUMAN_MEDICINES_SCHEDULE_16,
+    &HUMAN_MEDICINES_214,
+    &HCPC_ANNOTATIONS,
+    &PATIENT_SPECIFIC_DIRECTIONS,
 ];

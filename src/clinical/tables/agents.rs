@@ -1,4 +1,5 @@
-//! Local anaesthetics: limits, ages, onset, numbness, and the conditions that speak against each.
+//! Local anaesthetics: limits, ages, onset, numbness, and what speaks against each; and what speaks
+//! against adrenaline in the solution.
 //!
 //! No dose is worked out here.
 
@@ -24,8 +25,16 @@ pub struct Agent {
     pub strengths: Vec<Percent>,
     /// Cartridges it is sold in, where it is.
     pub cartridges: Vec<Millilitres>,
+    /// Strengths that are sold with adrenaline in them, and not plain.
+    pub sold_with_adrenaline: Option<SoldWithAdrenaline>,
+    /// Why a block of a toe lies outside the product text.
+    pub outside_licence: Vec<OutsideLicence>,
+    /// The most in one digit, where a text names it.
+    pub most_per_toe: Option<MostPerToe>,
     /// The limit of an adult.
     pub adult: DoseLimit,
+    /// The limit of an adult where everything injected had adrenaline in it, where known.
+    pub adult_with_adrenaline: Option<DoseLimit>,
     /// Other published limits that were not chosen.
     pub disagree: Vec<Disagreement>,
     /// Limits of children, by age; none means that no limit for a child is known.
@@ -42,8 +51,54 @@ pub struct Agent {
     pub numb: Option<Numb>,
     /// The same after the solution with adrenaline, which numbs for longer.
     pub numb_with_adrenaline: Option<Numb>,
-    /// Conditions that speak against it.
+    /// Conditions and medicines that speak against it.
     pub not_with: Vec<NotWith>,
+    /// Substances that some of its packs hold, for those who are allergic to them.
+    pub may_hold: Vec<MayHold>,
+}
+
+/// Strengths that are sold with adrenaline in them, and not plain.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SoldWithAdrenaline {
+    /// The strengths.
+    pub strengths: Vec<Percent>,
+    /// Where that stands.
+    pub source: Cite,
+}
+
+/// Why a block of a toe lies outside the product text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutsideLicence {
+    /// The strengths it is about; empty for all.
+    pub strengths: Vec<Percent>,
+    /// Only below this age in completed months, where it is about children.
+    pub below_months: Option<u32>,
+    /// What the text names instead, as half a sentence.
+    pub says: &'static str,
+    /// Where that stands.
+    pub source: Cite,
+}
+
+/// The most in one digit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MostPerToe {
+    /// The dose.
+    pub dose: Milligrams,
+    /// Where it stands.
+    pub source: Cite,
+}
+
+/// A substance that some packs of an agent hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MayHold {
+    /// A class of the table of allergens.
+    pub substance: &'static str,
+    /// How much an allergy to it weighs.
+    pub weight: Weight,
+    /// Which packs hold it, as half a sentence.
+    pub reason: &'static str,
+    /// Where it stands.
+    pub source: Cite,
 }
 
 /// The most that may be given: for body mass, and whatever the mass.
@@ -115,11 +170,20 @@ pub struct Numb {
     pub source: Cite,
 }
 
-/// A condition that speaks against an agent.
+/// What an agent must not, or not without thought, be given with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Against {
+    /// A class of the table of conditions.
+    Condition(&'static str),
+    /// A class of the table of medicines.
+    Medicine(&'static str),
+}
+
+/// A condition or a medicine that speaks against an agent.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NotWith {
-    /// A class of the table of conditions.
-    pub condition: &'static str,
+    /// Which.
+    pub what: Against,
     /// How much it weighs.
     pub weight: Weight,
     /// Why, as half a sentence.
@@ -132,6 +196,8 @@ pub struct NotWith {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Weight {
+    /// Good to know.
+    Note,
     /// Look.
     Caution,
     /// Not with this agent.
@@ -140,18 +206,61 @@ pub enum Weight {
 
 impl Agent {
     /// The heaviest reason against it in a patient with a condition of these classes.
-    pub fn against(&self, classes: &[String]) -> Option<&NotWith> {
-        let found = self.not_with.iter().filter(|row| classes.iter().any(|class| class == row.condition));
-        found.reduce(|heaviest, row| if row.weight > heaviest.weight { row } else { heaviest })
+    pub fn against_condition(&self, classes: &[String]) -> Option<&NotWith> {
+        heaviest(&self.not_with, |what| matches!(what, Against::Condition(class) if is_in(classes, class)))
     }
 
-    /// The limit at an age in completed months: the adult's from 18 years.
-    pub fn limit_at(&self, months: u32) -> Option<&DoseLimit> {
+    /// The heaviest reason against it in a patient who takes a medicine of these classes.
+    pub fn against_medicine(&self, classes: &[String]) -> Option<&NotWith> {
+        heaviest(&self.not_with, |what| matches!(what, Against::Medicine(class) if is_in(classes, class)))
+    }
+
+    /// Why a block of a toe at this age, in completed months, lies outside the product text.
+    pub fn outside_licence_at(&self, strength: Percent, months: Option<u32>) -> Option<&OutsideLicence> {
+        self.outside_licence.iter().find(|row| {
+            let is_strength = row.strengths.is_empty() || row.strengths.contains(&strength);
+            let is_age = row.below_months.is_none_or(|below| months.is_some_and(|months| months < below));
+            is_strength && is_age
+        })
+    }
+
+    /// The limit at an age in completed months: the adult's from 18 years. With adrenaline only an adult
+    /// has a limit of its own.
+    pub fn limit_at(&self, months: u32, is_with_adrenaline: bool) -> Option<&DoseLimit> {
         if months >= ADULT_FROM_MONTHS {
-            return Some(&self.adult);
+            let own = self.adult_with_adrenaline.as_ref().filter(|_| is_with_adrenaline);
+            return Some(own.unwrap_or(&self.adult));
         }
         self.children.iter().find(|row| row.months.contains(&months)).map(|row| &row.limit)
     }
+}
+
+fn is_in(classes: &[String], class: &str) -> bool {
+    classes.iter().any(|known| known == class)
+}
+
+fn heaviest(rows: &[NotWith], is_meant: impl Fn(Against) -> bool) -> Option<&NotWith> {
+    let found = rows.iter().filter(|row| is_meant(row.what));
+    found.reduce(|heaviest, row| if row.weight > heaviest.weight { row } else { heaviest })
+}
+
+/// The heaviest reason against adrenaline in the solution, in a patient with a condition of these classes.
+pub fn against_adrenaline_condition(classes: &[String]) -> Option<&'static NotWith> {
+    heaviest(adrenaline(), |what| matches!(what, Against::Condition(class) if is_in(classes, class)))
+}
+
+/// The heaviest reason against adrenaline in the solution, in a patient who takes a medicine of these
+/// classes.
+pub fn against_adrenaline_medicine(classes: &[String]) -> Option<&'static NotWith> {
+    heaviest(adrenaline(), |what| matches!(what, Against::Medicine(class) if is_in(classes, class)))
+}
+
+/// What speaks against adrenaline in the solution.
+pub fn adrenaline() -> &'static [NotWith] {
+    static TABLE: OnceLock<Vec<NotWith>> = OnceLock::new();
+    TABLE.get_or_init(|| {
+        read_adrenaline(include_str!("adrenaline.yaml")).expect("a unit test reads this table")
+    })
 }
 
 /// A child is a patient under 18 years: the strict reading of "child", chosen because the child
@@ -177,9 +286,14 @@ struct AgentRow {
     also: Vec<String>,
     kind: String,
     strengths: Vec<Percent>,
+    sold_with_adrenaline: Option<SoldRow>,
+    #[serde(default)]
+    outside_licence: Vec<OutsideRow>,
+    most_per_toe: Option<DoseRow>,
     #[serde(default)]
     cartridges: Vec<Millilitres>,
     adult: AdultRow,
+    adult_with_adrenaline: Option<LimitRow>,
     children: Vec<ChildRow>,
     minimum_age: Option<TimedRow>,
     minimum_mass: Option<MassRow>,
@@ -188,6 +302,51 @@ struct AgentRow {
     numb: Option<NumbRow>,
     numb_with_adrenaline: Option<NumbRow>,
     not_with: Vec<NotWithRow>,
+    #[serde(default)]
+    may_hold: Vec<MayHoldRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SoldRow {
+    strengths: Vec<Percent>,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OutsideRow {
+    #[serde(default)]
+    strengths: Vec<Percent>,
+    below_months: Option<u32>,
+    says: String,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DoseRow {
+    mg: u32,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LimitRow {
+    per_kg: MilligramsPerKilogram,
+    most: Milligrams,
+    source: Option<SourceRow>,
+    per_kg_source: Option<SourceRow>,
+    most_source: Option<SourceRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MayHoldRow {
+    substance: String,
+    weight: Weight,
+    reason: String,
+    source: SourceRow,
 }
 
 #[derive(Deserialize)]
@@ -246,7 +405,8 @@ struct NumbRow {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct NotWithRow {
-    condition: String,
+    condition: Option<String>,
+    medicine: Option<String>,
     weight: Weight,
     reason: String,
     source: SourceRow,
@@ -260,6 +420,51 @@ fn read(text: &str) -> Result<Vec<Agent>, String> {
             row.agent().map_err(|problem| format!("{name}: {problem}"))
         })
         .collect()
+}
+
+fn read_adrenaline(text: &str) -> Result<Vec<NotWith>, String> {
+    let rows: Vec<NotWithRow> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    rows.into_iter().map(NotWithRow::row).collect()
+}
+
+impl NotWithRow {
+    fn row(self) -> Result<NotWith, String> {
+        let what = match (self.condition, self.medicine) {
+            (Some(class), None) => Against::Condition(keep(class)),
+            (None, Some(class)) => Against::Medicine(keep(class)),
+            _ => return Err("a row names a `condition` or a `medicine`".into()),
+        };
+        Ok(NotWith { what, weight: self.weight, reason: keep(self.reason), source: self.source.cite()? })
+    }
+}
+
+impl LimitRow {
+    fn limit(self) -> Result<DoseLimit, String> {
+        let (per_kg_source, most_source) = both_cites(self.source, self.per_kg_source, self.most_source)?;
+        Ok(DoseLimit { per_kg: self.per_kg, most: self.most, per_kg_source, most_source })
+    }
+}
+
+impl OutsideRow {
+    fn row(self) -> Result<OutsideLicence, String> {
+        Ok(OutsideLicence {
+            strengths: self.strengths,
+            below_months: self.below_months,
+            says: keep(self.says),
+            source: self.source.cite()?,
+        })
+    }
+}
+
+impl MayHoldRow {
+    fn row(self) -> Result<MayHold, String> {
+        Ok(MayHold {
+            substance: keep(self.substance),
+            weight: self.weight,
+            reason: keep(self.reason),
+            source: self.source.cite()?,
+        })
+    }
 }
 
 impl AgentRow {
@@ -279,21 +484,33 @@ impl AgentRow {
         for row in adult.disagree {
             disagree.push(Disagreement { says: keep(row.says), source: row.source.cite()? });
         }
-        let mut not_with = Vec::new();
-        for row in self.not_with {
-            not_with.push(NotWith {
-                condition: keep(row.condition),
-                weight: row.weight,
-                reason: keep(row.reason),
-                source: row.source.cite()?,
-            });
-        }
+        let sold_with_adrenaline = match self.sold_with_adrenaline {
+            Some(row) if row.strengths.iter().all(|strength| self.strengths.contains(strength)) => {
+                Some(SoldWithAdrenaline { strengths: row.strengths, source: row.source.cite()? })
+            }
+            Some(_) => return Err("a strength is sold with adrenaline and not sold at all".into()),
+            None => None,
+        };
+        let most_per_toe = match self.most_per_toe {
+            Some(row) => {
+                Some(MostPerToe { dose: Milligrams::whole(row.mg.into()), source: row.source.cite()? })
+            }
+            None => None,
+        };
         Ok(Agent {
             name: keep(self.name),
             also: self.also.iter().map(|word| folded(word)).collect(),
             kind: keep(self.kind),
             strengths: self.strengths,
+            sold_with_adrenaline,
+            outside_licence: self
+                .outside_licence
+                .into_iter()
+                .map(OutsideRow::row)
+                .collect::<Result<_, _>>()?,
+            most_per_toe,
             cartridges: self.cartridges,
+            adult_with_adrenaline: self.adult_with_adrenaline.map(LimitRow::limit).transpose()?,
             adult: DoseLimit { per_kg: adult.per_kg, most: adult.most, per_kg_source, most_source },
             disagree,
             children,
@@ -303,7 +520,8 @@ impl AgentRow {
             onset_minutes: self.onset.timed()?,
             numb: self.numb.map(NumbRow::numb).transpose()?,
             numb_with_adrenaline: self.numb_with_adrenaline.map(NumbRow::numb).transpose()?,
-            not_with,
+            not_with: self.not_with.into_iter().map(NotWithRow::row).collect::<Result<_, _>>()?,
+            may_hold: self.may_hold.into_iter().map(MayHoldRow::row).collect::<Result<_, _>>()?,
         })
     }
 }
@@ -353,7 +571,7 @@ impl NumbRow {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::clinical::tables::{allergens, conditions};
+    use crate::clinical::tables::{Names, allergens, conditions, medicines};
 
     #[test]
     fn the_embedded_table_is_sound() {
@@ -372,7 +590,7 @@ mod tests {
     #[test]
     fn a_row_without_a_source_is_refused() {
         let text = include_str!("agents.yaml");
-        let part = "    source: {key: podiatry-dictionary, at: table of doses, relation: states}\n";
+        let part = "    source: {key: bupivacaine-smpc, at: section 4.2, relation: states}\n";
         assert!(text.contains(part));
         assert!(read(&text.replacen(part, "", 1)).is_err());
     }
@@ -401,13 +619,36 @@ mod tests {
     }
 
     #[test]
-    fn every_condition_is_in_the_table_of_conditions() {
-        for agent in agents() {
-            for row in &agent.not_with {
-                let is_known = conditions()
-                    .entries()
-                    .any(|entry| entry.classes.iter().any(|class| class == row.condition));
-                assert!(is_known, "{}", row.condition);
+    fn every_class_is_in_the_table_of_its_kind() {
+        let is_in = |names: &Names, class: &str| {
+            names.entries().any(|entry| entry.classes.iter().any(|known| known == class))
+        };
+        for row in agents().iter().flat_map(|agent| &agent.not_with).chain(adrenaline()) {
+            match row.what {
+                Against::Condition(class) => assert!(is_in(conditions(), class), "{class}"),
+                Against::Medicine(class) => assert!(is_in(medicines(), class), "{class}"),
+            }
+        }
+        for row in agents().iter().flat_map(|agent| &agent.may_hold) {
+            assert!(is_in(allergens(), row.substance), "{}", row.substance);
+        }
+    }
+
+    /// What is printed in a medical record is a publication, and what is not at hand is said to be so.
+    #[test]
+    fn no_dictionary_slide_share_or_copy_is_named_as_a_source() {
+        let of_limits = agents().iter().flat_map(|agent| {
+            let children = agent.children.iter().map(|row| &row.limit);
+            let limits = children.chain([&agent.adult]).chain(&agent.adult_with_adrenaline);
+            limits.flat_map(|limit| [limit.per_kg_source, limit.most_source])
+        });
+        let of_reasons = agents().iter().flat_map(|agent| &agent.not_with).chain(adrenaline());
+        for cite in of_limits.chain(of_reasons.map(|row| row.source)) {
+            let printed = cite.to_string().to_lowercase();
+            for no_source in
+                ["dictionary", "slide", "wiki", "blog", "bahamas", "medine", "imeds", "rxreasoner", "docslib"]
+            {
+                assert!(!printed.contains(no_source), "{printed}");
             }
         }
     }
@@ -433,7 +674,7 @@ mod tests {
     fn limits_change_at_their_ages() {
         let limit = |name: &str, months: u32| {
             agent(name)
-                .and_then(|agent| agent.limit_at(months))
+                .and_then(|agent| agent.limit_at(months, false))
                 .map(|limit| format!("{}, {}", limit.per_kg, limit.most))
         };
         assert_eq!(limit("mepivacaine", 47), None);
@@ -447,21 +688,80 @@ mod tests {
         assert_eq!(limit("ropivacaine", 144).as_deref(), Some("3 mg/kg, 225 mg"));
         assert_eq!(limit("levobupivacaine", 215), None);
         assert_eq!(limit("levobupivacaine", 216).as_deref(), Some("2 mg/kg, 150 mg"));
-        assert_eq!(limit("articaine", 48).as_deref(), Some("5 mg/kg, 500 mg"));
+        assert_eq!(limit("articaine", 143).as_deref(), Some("5 mg/kg, 385 mg"));
+        assert_eq!(limit("articaine", 144).as_deref(), Some("5 mg/kg, 500 mg"));
+    }
+
+    #[test]
+    fn adrenaline_raises_the_limit_of_an_adult_alone() {
+        let most = |name: &str, months: u32| {
+            agent(name).and_then(|agent| agent.limit_at(months, true)).map(|limit| limit.most.to_string())
+        };
+        assert_eq!(most("lidocaine", 216).as_deref(), Some("500 mg"));
+        assert_eq!(most("lidocaine", 215).as_deref(), Some("200 mg"));
+        assert_eq!(most("bupivacaine", 216).as_deref(), Some("150 mg"), "it has no limit of its own");
+    }
+
+    #[test]
+    fn a_strength_may_lie_outside_the_licence_and_another_not() {
+        let says = |name: &str, strength: &str| {
+            let strength = <Percent as crate::units::TextValue>::parse(strength).expect("a strength");
+            agent(name).and_then(|agent| agent.outside_licence_at(strength, Some(480))).map(|row| row.says)
+        };
+        assert!(says("mepivacaine", "3 %").is_some_and(|says| says.contains("dental")));
+        assert!(says("prilocaine", "4 %").is_some_and(|says| says.contains("dental")));
+        assert_eq!(says("prilocaine", "1 %"), None);
+        assert_eq!(says("lidocaine", "2 %"), None);
     }
 
     #[test]
     fn the_heaviest_reason_wins() {
         let weight = |name: &str, condition: &str| {
             let classes = &conditions().find(condition).expect("in the table").classes;
-            agent(name).and_then(|agent| agent.against(classes)).map(|row| row.weight)
+            agent(name).and_then(|agent| agent.against_condition(classes)).map(|row| row.weight)
         };
         assert_eq!(weight("mepivacaine", "complete heart block"), Some(Weight::Stop));
+        assert_eq!(weight("mepivacaine", "2nd degree heart block"), Some(Weight::Stop));
         assert_eq!(weight("mepivacaine", "heart block with a pacemaker"), Some(Weight::Caution));
+        assert_eq!(weight("mepivacaine", "first degree heart block"), Some(Weight::Caution));
         assert_eq!(weight("mepivacaine", "poorly controlled epilepsy"), Some(Weight::Stop));
         assert_eq!(weight("mepivacaine", "epilepsy"), Some(Weight::Caution));
-        assert_eq!(weight("lidocaine", "heart block"), Some(Weight::Caution));
+        assert_eq!(weight("lidocaine", "third degree heart block"), Some(Weight::Stop));
+        assert_eq!(weight("lidocaine", "second degree heart block"), Some(Weight::Caution));
+        assert_eq!(weight("lidocaine", "first degree heart block"), Some(Weight::Caution));
+        assert_eq!(weight("lidocaine", "heart block"), Some(Weight::Stop), "the degree is not known");
+        assert_eq!(weight("lidocaine", "hypovolaemia"), Some(Weight::Stop));
+        assert_eq!(weight("levobupivacaine", "complete heart block"), Some(Weight::Stop));
+        assert_eq!(weight("levobupivacaine", "cardiogenic shock"), Some(Weight::Stop));
+        assert_eq!(weight("levobupivacaine", "severe hypotension"), Some(Weight::Stop));
+        assert_eq!(weight("levobupivacaine", "hypotension"), None);
+        for (agent, expected) in [("lidocaine", Weight::Caution), ("prilocaine", Weight::Note)] {
+            assert_eq!(weight(agent, "acute intermittent porphyria"), Some(expected), "{agent}");
+        }
         assert_eq!(weight("prilocaine", "methaemoglobinaemia"), Some(Weight::Stop));
         assert_eq!(weight("mepivacaine", "asthma"), None);
+    }
+
+    #[test]
+    fn adrenaline_has_reasons_of_its_own() {
+        let weight = |condition: &str| {
+            let classes = &conditions().find(condition).expect("in the table").classes;
+            against_adrenaline_condition(classes).map(|row| row.weight)
+        };
+        assert_eq!(weight("severe hypertension"), Some(Weight::Stop));
+        assert_eq!(weight("hypertension"), None);
+        assert_eq!(weight("phaeochromocytoma"), Some(Weight::Stop));
+        assert_eq!(weight("overactive thyroid"), Some(Weight::Caution));
+        assert_eq!(weight("refractory tachyarrhythmia"), Some(Weight::Stop));
+        assert_eq!(weight("palpitations"), Some(Weight::Caution));
+        assert_eq!(weight("asthma"), Some(Weight::Note));
+        let takes = |medicine: &str| {
+            let classes = &medicines().find(medicine).expect("in the table").classes;
+            against_adrenaline_medicine(classes).map(|row| row.weight)
+        };
+        assert_eq!(takes("amitriptyline"), Some(Weight::Caution));
+        assert_eq!(takes("phenelzine"), Some(Weight::Caution));
+        assert_eq!(takes("sertraline"), None);
+        assert!(read_adrenaline("- {weight: stop, reason: x, source: {relation: common practice}}").is_err());
     }
 }

@@ -1,14 +1,11 @@
 //! An anaesthetic, or something in its solution, that stands among the allergies.
 
-use super::{Supplied, is_same, supplied};
+use super::{Supplied, is_same, severity_of, supplied};
 use crate::clinical::{Cite, sources};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// Agents that are sold in multidose bottles with parabens.
-const IN_MULTIDOSE_BOTTLES: [&str; 2] = ["lidocaine", "prilocaine"];
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-allergy",
@@ -65,8 +62,9 @@ fn reason(supplied: &Supplied<'_>, allergy: &LookedUp) -> Option<(String, Severi
     if with_adrenaline && allergy.is("sulphites") {
         return Some(("solutions with adrenaline hold sulphites".to_owned(), Severity::Stop));
     }
-    (allergy.is("parabens") && IN_MULTIDOSE_BOTTLES.contains(&name))
-        .then(|| (format!("multidose bottles of {name} hold parabens"), Severity::Caution))
+    let held = supplied.agent.into_iter().flat_map(|agent| &agent.may_hold);
+    let held = held.filter(|row| allergy.is(row.substance)).max_by_key(|row| row.weight);
+    held.map(|row| (row.reason.to_owned(), severity_of(row.weight)))
 }
 
 #[cfg(test)]

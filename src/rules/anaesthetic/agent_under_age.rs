@@ -41,7 +41,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Some(least) if months < least.number => {
                 (format!("{}; {name} is meant from {}", old(*age), from(least.number)), Some(least.source))
             }
-            _ if agent.limit_at(months).is_none() => {
+            _ if agent.limit_at(months, supplied.adrenaline.is_some()).is_none() => {
                 (format!("{}; no dose limit of {name} is known at this age", old(*age)), None)
             }
             _ => continue,
@@ -92,10 +92,10 @@ mod tests {
     }
 
     #[test]
-    fn an_age_without_a_limit_counts() {
+    fn an_agent_for_adults_is_not_for_a_child() {
         assert_eq!(
             says(&RULE, &born("2008-11-25", "levobupivacaine")),
-            ["aged 17y 11m; no dose limit of levobupivacaine is known at this age"]
+            ["aged 17y 11m; levobupivacaine is meant from 18 years"]
         );
         assert!(paths(&RULE, &born("2008-11-24", "levobupivacaine")).is_empty());
     }

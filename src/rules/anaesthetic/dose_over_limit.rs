@@ -26,8 +26,8 @@ pub(super) static RULE: Rule = Rule {
              fixed dose, the stricter of the published ones or the clinic's own. What the patient had \
              elsewhere on the same day is not known.",
     example: Example {
-        bad: "operation: {toes: {L1: {injected: 9.2 ml}}}",
-        good: "operation: {toes: {L1: {injected: 9.1 ml}}}",
+        bad: "operation: {toes: {L1: {injected: 10 ml}}}",
+        good: "operation: {toes: {L1: {injected: 9.9 ml}}}",
     },
     check,
 };
@@ -90,7 +90,7 @@ mod tests {
             seen,
             [
                 "operation.anaesthetic.strength: mepivacaine 3 %",
-                "patient.weight: measured 50 kg; ideal body weight not known: patient.height missing"
+                "patient.weight: measured 50 kg; not compared with the height: patient.height missing"
             ]
         );
     }

@@ -4,6 +4,7 @@ mod adrenaline_in_digit;
 mod agent_allergy;
 mod agent_condition;
 mod agent_expired;
+mod agent_medicine;
 mod agent_strength_unusual;
 mod agent_under_age;
 mod agent_under_weight;
@@ -13,6 +14,7 @@ mod anaesthetic_missing;
 mod conditions_not_asked;
 mod dose_near_limit;
 mod dose_over_limit;
+mod height_missing;
 mod injection_into_infection;
 mod local_limit_refused;
 mod reduce_in_frailty;
@@ -24,7 +26,7 @@ mod weight_missing;
 use super::Rule;
 use crate::case::{AdrenalineRatio, Anaesthetic, Toe};
 use crate::clinical::Cite;
-use crate::clinical::tables::{self, Agent, folded};
+use crate::clinical::tables::{self, Agent, NotWith, Weight, folded};
 use crate::derive::AgentDose;
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
@@ -36,6 +38,7 @@ pub(super) static RULES: &[&Rule] = &[
     &agent_unknown::RULE,
     &agent_strength_unusual::RULE,
     &weight_missing::RULE,
+    &height_missing::RULE,
     &volume_missing::RULE,
     &second_agent_unclear::RULE,
     &dose_over_limit::RULE,
@@ -47,6 +50,7 @@ pub(super) static RULES: &[&Rule] = &[
     &agent_under_weight::RULE,
     &agent_expired::RULE,
     &agent_condition::RULE,
+    &agent_medicine::RULE,
     &conditions_not_asked::RULE,
     &adrenaline_in_digit::RULE,
     &injection_into_infection::RULE,
@@ -134,6 +138,30 @@ fn supplied(facts: &Facts) -> Vec<Supplied<'_>> {
         entry: None,
     });
     usual.into_iter().collect()
+}
+
+/// How much a row of a table weighs as a finding.
+fn severity_of(weight: Weight) -> Severity {
+    match weight {
+        Weight::Stop => Severity::Stop,
+        Weight::Caution => Severity::Caution,
+        Weight::Note => Severity::Note,
+    }
+}
+
+/// A finding about something of the patient against which a table speaks, as heavy as the table has it.
+fn weighed(finding: Finding, who: &str, supplied: &Supplied<'_>, row: &NotWith) -> Finding {
+    let finding = finding.says(format!("{who}: {}", row.reason));
+    let finding =
+        match row.weight {
+            Weight::Stop => finding
+                .fix("use another solution; if the entry is wrong, correct it; if it was given, report it"),
+            Weight::Caution => finding
+                .fix("use another solution, or say under `accepted` why this one and this dose are right"),
+            Weight::Note => finding,
+        };
+    let finding = finding.weighs(severity_of(row.weight).max(supplied.weight()));
+    supplied.shown_with_source(finding, Some(row.source))
 }
 
 /// Two names of one agent.

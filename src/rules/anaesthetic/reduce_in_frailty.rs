@@ -80,7 +80,7 @@ mod tests {
         assert_eq!(weights(&RULE, "history: {frail: true}"), [Severity::Caution]);
         assert_eq!(
             says(&RULE, "history: {frail: true}"),
-            ["frail, mepivacaine (66 mg ÷ 274.12 mg = 24.1 % of the limit)"]
+            ["frail, mepivacaine (66 mg ÷ 299 mg = 22.1 % of the limit)"]
         );
     }
 
