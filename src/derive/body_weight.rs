@@ -12,7 +12,6 @@ use crate::clinical::Cite;
 use crate::clinical::child_medians::{self, Child, median_mass_at_age, median_mass_of_height};
 use crate::clinical::sources::anaesthetic::{BNF, BNFC_2011, IDEAL_BODY_WEIGHT};
 use crate::clinical::tables::ADULT_FROM_MONTHS;
-use crate::date::Age;
 use crate::units::{Centimetres, Kilograms, round_down, round_half_up};
 
 const FORMULA: Cite = Cite::from_memory(&IDEAL_BODY_WEIGHT, "the formula");

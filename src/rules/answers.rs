@@ -247,6 +247,11 @@ pub static ANSWERS: &[Answered] = &[
         "dates-out-of-order",
         "Each date is one on a form, on a result or in the diary, and can be looked up.",
     ),
+    // history
+    never(
+        "history-contradicts",
+        "Of two entries that cannot both be true one is a slip: whoever asked the patient knows which.",
+    ),
     never("accepted-unmatched", "An entry that answers nothing is taken out, and nothing is lost."),
     never(
         "accepted-not-acceptable",

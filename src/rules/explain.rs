@@ -235,10 +235,11 @@ pub fn table_text() -> String {
         table.push_str(&format!("{start}{title}\n"));
     }
     table.push_str(
-        "\nstop: what it holds is not issued while it stands. stop*: the same, but it may be\n\
-         accepted with a reason. stop+: the same, but if it really happened it is\n\
-         recorded under `incidents`. caution: to be answered under `accepted` before\n\
-         issue. note: for information. `unguis explain RULE` prints the page of one rule.\n",
+        "\nstop: the documents that it holds are not issued while it stands. stop*: the\n\
+         same, but it may be accepted with a reason. stop+: the same, but if it really\n\
+         happened it is recorded under `incidents`. caution: to be answered under\n\
+         `accepted` before issue. note: for information. `unguis explain RULE` prints\n\
+         the page of one rule.\n",
     );
     table
 }
