@@ -231,7 +231,7 @@ pub struct Sent {
     #[arg(value_parser = document_name)]
     pub document: String,
     /// To whom it went
-    #[arg(long, value_name = "WHOM")]
+    #[arg(long, value_name = "WHOM", ignore_case = true)]
     pub to: Recipient,
     /// The day, like 2026-11-25 [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
@@ -252,7 +252,9 @@ pub struct Sent {
 #[expect(missing_docs, reason = "the words speak for themselves")]
 pub enum Recipient {
     Patient,
+    #[value(alias = "parent")]
     Guardian,
+    #[value(alias = "doctor")]
     Gp,
     Other,
 }

@@ -189,7 +189,7 @@ fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
             "make room and run it again: what was issued before is whole, the rest is made then"
         }
         K::NotADirectory => "a file stands where a folder is needed: move it away",
-        K::IsADirectory => "a folder stands where a file is needed: move it away",
+        K::IsADirectory => "a folder stands where a file is needed: name the file, or move the folder away",
         _ => return None,
     })
 }

@@ -31,6 +31,7 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     for told in told {
         io::eprint(&format!("{told}\n"));
     }
+    io::eprint(&dated_otherwise(day(&args.cases.reading), io::today()));
     let cases = io::case_files(&args.cases.cases)?;
     let together = Together::of(&cases, args.cases.jobs);
     let desk = Desk { args, press: &press, ledger: &ledger, together: &together, style };
@@ -38,6 +39,18 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     io::eprint(&done.summary);
     io::eprint(&ledger.close());
     Ok(done.exit)
+}
+
+/// A date of issue that is far from the clock's is said: it stands on every page.
+fn dated_otherwise(date: CivilDate, today: CivilDate) -> String {
+    if date.days_until(today).abs() <= 1 {
+        return String::new();
+    }
+    format!(
+        "note: the documents are dated {}, as `--today` says; the clock of this computer says {}\n",
+        date.clinical(),
+        today.clinical()
+    )
 }
 
 /// What every case of a run shares.
@@ -267,4 +280,35 @@ fn reason_wanted(path: &Path, changed: &[Latest], details: &[Detail]) -> Outcome
         List::and(details.chain(changed))
     );
     Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    #[test]
+    fn a_date_far_from_the_clocks_is_said() {
+        let day = |day| CivilDate::of(2026, 11, day).expect("a literal date");
+        for near in [24, 25, 26] {
+            assert_eq!(dated_otherwise(day(near), day(25)), "", "{near}");
+        }
+        assert!(dated_otherwise(day(23), day(25)).contains("dated 23-Nov-2026"));
+        assert!(dated_otherwise(day(27), day(25)).contains("clock of this computer says 25-Nov-2026"));
+    }
+
+    #[test]
+    fn a_plan_is_another_if_toe_edge_nail_or_phenol_is() {
+        let plan = |plan: &str| plan_sha256(&facts_of(&format!("plan: {{{plan}}}")));
+        let one = plan("L1: {nail: partial, edges: [lateral, medial], matrix: phenol}");
+        assert_eq!(one, plan("L1: {nail: partial, edges: [medial, lateral], matrix: phenol}"));
+        for other in [
+            "R1: {nail: partial, edges: [lateral, medial], matrix: phenol}",
+            "L1: {nail: partial, edges: [lateral], matrix: phenol}",
+            "L1: {nail: total, edges: ~, matrix: phenol}",
+            "L1: {nail: partial, edges: [lateral, medial], matrix: none}",
+        ] {
+            assert_ne!(one, plan(other), "{other}");
+        }
+    }
 }

@@ -165,7 +165,7 @@ fn bare(word: &str) -> String {
 
 /// What stands in a table of changes in place of who the patient was and is.
 const DETAILS_WAS: &str = "the patient’s details";
-const DETAILS_IS: &str = "changed; they stand at the top of each page";
+const DETAILS_IS: &str = "changed";
 
 /// The first changes as phrases that can be read alone, at most `rows` of them; a last row says how
 /// many more there are. `is` is the new text. Changes of who the patient is are one row without values,
