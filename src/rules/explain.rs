@@ -217,8 +217,8 @@ pub fn table_text() -> String {
         table.push_str(&format!("{start}{title}\n"));
     }
     table.push_str(
-        "\nstop: what it holds is not issued while it stands. stop*: the same, but it may be\n\
-         accepted with a reason. stop+: the same, but if it really happened it is\n\
+        "\nstop: what it holds is not issued while it stands. stop*: the same, but it may\n\
+         be accepted with a reason. stop+: the same, but if it really happened it is\n\
          recorded under `incidents`. caution: to be answered under `accepted` before\n\
          issue. note: for information. `unguis explain RULE` prints the page of one rule.\n",
     );

@@ -75,7 +75,7 @@ pub static ACTIVE_FOOT: Source = Source {
     title: "Protocols and pathways, after NICE NG19",
     publisher: "Improving Diabetic Foot Care",
     year: "n.d.",
-    link: "improvingdiabeticfootcare.com/protocols-and-pathways",
+    seen: Seen::Original("https://improvingdiabeticfootcare.com/protocols-and-pathways"),
 };
 
 /// Addendum: sensory foot examination (IWGDF, n.d.).
