@@ -4,9 +4,9 @@ use rust_decimal::Decimal;
 
 use super::fact::{conditions, medicines};
 use super::{Given, LookedUp, Reason};
+use crate::clinical::Cite;
 use crate::clinical::sources::advice;
 use crate::clinical::thresholds::Threshold;
-use crate::clinical::{Cite, sources::anaesthetic::BNF};
 use crate::date::CivilDate;
 
 /// Classes of the table of medicines.
@@ -27,7 +27,7 @@ const PLATELETS: Cite = Cite::adapts(
     "do not stop aspirin",
     "the source says so of aspirin and skin surgery; the other antiplatelets are grouped with it",
 );
-const DISORDERS: Cite = Cite::from_memory(&BNF, "bleeding disorders");
+const DISORDERS: Cite = Cite::common_practice();
 
 /// What makes a toe bleed for longer.
 #[derive(Debug, Clone, PartialEq)]

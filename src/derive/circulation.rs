@@ -19,7 +19,8 @@ const ABPI_INCOMPLETE: Cite = Cite::adapts(
     "recommendations for resting ABI: higher ankle pressure over higher arm pressure, 2 decimals, and bands",
     "it takes both arteries and both arms; one was not recorded, and the other is used alone",
 );
-const TBPI: Cite = Cite::from_memory(
+/// Where the toe-brachial index and its bands come from.
+pub const TBPI: Cite = Cite::from_memory(
     &circulation::TBI_GUIDELINE,
     "toe-brachial index: toe over higher arm pressure, and bands",
 );

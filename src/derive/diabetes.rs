@@ -7,12 +7,12 @@
 use super::fact::conditions;
 use super::{Fact, Given, LookedUp, Reason};
 use crate::case::{DiabetesEntry, DiabetesKind};
-use crate::clinical::{Cite, sources::diabetes::NG19};
+use crate::clinical::Cite;
 
 /// Diabetes of every type, in the table of conditions.
 pub(super) const CLASS: &str = "diabetes";
 
-const SOURCE: Cite = Cite::from_memory(&NG19, "foot risk in diabetes");
+const SOURCE: Cite = Cite::project_default("the field, or a condition that says the same");
 
 /// Whether the patient has diabetes.
 pub(super) fn diabetes_of(given: Given<'_>, list: &[LookedUp]) -> Fact {

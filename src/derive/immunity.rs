@@ -12,7 +12,8 @@ const MEDICINE: &str = "immunosuppressant";
 /// In the table of conditions.
 const CONDITION: &str = "immunosuppression";
 
-const SOURCE: Cite = Cite::from_memory(&INFECTION_FACTORS, "immunosuppression");
+/// Why it counts.
+pub const IMMUNITY: Cite = Cite::from_memory(&INFECTION_FACTORS, "immunosuppression");
 
 /// Words that say that a medicine stays where it is put.
 const LOCAL_FORMS: &[&str] = &[
@@ -34,9 +35,9 @@ const LOCAL_FORMS: &[&str] = &[
 
 /// Whether the immune system is weakened.
 pub(super) fn weak_immunity_of(given: Given<'_>, taken: &[LookedUp], list: &[LookedUp]) -> Fact {
-    let mut reasons = medicines(taken, MEDICINE, SOURCE);
+    let mut reasons = medicines(taken, MEDICINE, IMMUNITY);
     reasons.retain(|reason| !stays_where_it_is(&reason.says));
-    reasons.extend(conditions(list, CONDITION, SOURCE));
+    reasons.extend(conditions(list, CONDITION, IMMUNITY));
     let history = given.case.history.as_ref();
     let is_answered =
         history.is_some_and(|history| history.medicines.is_some() && history.conditions.is_some());

@@ -7,7 +7,6 @@ use super::{
 };
 use crate::case::Side;
 use crate::clinical::pressure_bands::toe_pressure_grade;
-use crate::clinical::sources::circulation::CG147;
 use crate::clinical::sources::diabetes::{FOOT_RISK_ENGLAND, JBDS_SURGERY};
 use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, foot_risk::Tier};
@@ -62,10 +61,7 @@ impl PracticeAction {
                 &FOOT_RISK_ENGLAND,
                 "moderate and high risk: referral to the foot protection service",
             ),
-            PracticeAction::Circulation { .. } => Cite::from_memory(
-                &CG147,
-                "assessment, and secondary prevention with a statin and an antiplatelet",
-            ),
+            PracticeAction::Circulation { .. } => Cite::common_practice(),
             PracticeAction::Hba1cHigh { .. } => Threshold::Hba1cHighFrom.cite(),
             PracticeAction::Hba1cWanted { .. } => Cite::adapts(
                 &JBDS_SURGERY,

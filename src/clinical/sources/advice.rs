@@ -80,7 +80,7 @@ pub static SDCEP_ANTICOAGULANTS: Source = Source {
     title: "Management of dental patients taking anticoagulants or antiplatelet drugs",
     publisher: "SDCEP",
     year: "2022",
-    seen: Seen::NotSeen,
+    seen: Seen::Quoted("study cards of the guidance"),
 };
 
 /// Latex allergy: avoid latex gloves and tourniquets (common safety guidance, n.d.).

@@ -1,6 +1,6 @@
 //! A medicine or a condition that weakens the defence against infection.
 
-use crate::clinical::{Cite, sources};
+use crate::derive::IMMUNITY;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     title: "the patient's immune system is suppressed",
     why: "Infection is likelier, shows less and spreads faster. The patient is seen sooner and told to call \
           earlier.",
-    cite: Cite::from_memory(&sources::procedure::INFECTION_FACTORS, "immunosuppression"),
+    cite: IMMUNITY,
     limits: "Knows the names in its tables, not the dose. Creams, inhalers and drops do not count. Diabetes has \
              rules of its own.",
     example: Example {

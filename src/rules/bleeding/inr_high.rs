@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
     cite: Cite::adapts(
         &sources::advice::ANTICOAGULANT_SKIN,
         "INR over 3.5",
-        "the stop from 4.0 is that of guidance on dental treatment (SDCEP 2022), from memory; using both numbers \
+        "the stop from 4.0 is that of guidance on dental treatment (SDCEP 2022); using both numbers \
          for nail surgery is ours",
     ),
     limits: "No number made for nail surgery was found. Judges the INR whatever medicine is taken.",

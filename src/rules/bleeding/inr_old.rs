@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
     title: "the INR is older than 72 hours",
     why: "The effect of warfarin changes with food, illness and other medicines. An older result may no \
           longer hold.",
-    cite: Cite::from_memory(
+    cite: Cite::states(
         &sources::advice::SDCEP_ANTICOAGULANTS,
         "warfarin: INR within 24 hours, or 72 hours if stable",
     ),

@@ -3,8 +3,7 @@
 
 use super::is_said_with_phenol;
 use crate::clinical::pressure_bands::toe_pressure_grade;
-use crate::clinical::{Cite, sources};
-use crate::derive::Band;
+use crate::derive::{Band, TBPI};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
@@ -21,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
     title: "the toe-brachial index of a foot under surgery is low",
     why: "The arteries of the toe stay soft where those at the ankle have stiffened. A TBPI of 0.70 or less \
           means arterial disease even where the ABPI looks well.",
-    cite: Cite::from_memory(&sources::circulation::TBI_GUIDELINE, "toe-brachial index: 0.70 or less"),
+    cite: TBPI,
     limits: "No cut-off made for nail surgery was found. Silent where the toe pressure is below 60 mmHg, or \
              where phenol is used: other rules say more.",
     example: Example {

@@ -1,8 +1,8 @@
 //! An HbA1c too old to speak for the day of surgery, or without a date. No result at all is
 //! `hba1c-missing`; a test after surgery is `dates-out-of-order`.
 
+use crate::clinical::Cite;
 use crate::clinical::thresholds::Threshold;
-use crate::clinical::{Cite, sources};
 use crate::derive::Hba1cAge;
 use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
@@ -18,7 +18,9 @@ pub(super) static RULE: Rule = Rule {
     title: "HbA1c is old or has no date",
     why: "HbA1c speaks for the two to three months before the test. People whose diabetes is stable are tested \
           about twice a year; an older result says little about the toe that is to heal now.",
-    cite: Cite::from_memory(&sources::diabetes::CPOC_DIABETES, "HbA1c measured within 3 months of surgery"),
+    cite: Cite::project_default(
+        "a result speaks for about three months, and stable diabetes is tested about twice a year",
+    ),
     limits: "A note after 3 months and a caution after 6, which is ours. Counts calendar months from the test to surgery, or to today before surgery.",
     example: Example {
         bad: "history: {diabetes: {type: 2, hba1c: 52 mmol/mol, tested: 2026-05-23}}",
