@@ -316,7 +316,7 @@ consent: {signed: 2026-11-20, by: pateint}
         serde_json::json!({
             "rule": "unknown-key", "severity": "unreadable", "path": "patient.famly", "line": 4, "column": 3,
             "message": "a key is not known here: `famly` does not belong to `patient`",
-            "help": "did you mean `family`?", "source": null, "accepted": null,
+            "help": "did you mean `family`?", "source": null, "accepted": null, "holds": [],
         })
     );
 }
