@@ -245,16 +245,24 @@ fn worded(path: &Path, batch: &Batch<'_>, fate: Fate) -> Outcome {
                     ));
                 }
             }
-            DocumentFate::Closed(latest, signed) => outcome.stderr.push_str(&format!(
-                "{}: {} was signed on {}, so version {} of {} is left as it is; another one is made only with \
-                 `--only {} --because …`\n",
-                batch.reference,
-                latest.document,
-                signed.clinical(),
-                latest.version,
-                latest.date.clinical(),
-                latest.document
-            )),
+            DocumentFate::Closed(latest, signed, has_plan) => {
+                outcome.stderr.push_str(&format!(
+                    "{}: {} was signed on {}, so version {} of {} is left as it is; another one is made only with \
+                     `--only {} --because …`\n",
+                    batch.reference,
+                    latest.document,
+                    signed.clinical(),
+                    latest.version,
+                    latest.date.clinical(),
+                    latest.document
+                ));
+                if !has_plan {
+                    outcome.stderr.push_str(
+                        "  an older version issued it, so whether it is about the present plan cannot be told: look at \
+                         it\n",
+                    );
+                }
+            }
             DocumentFate::Unchanged(latest) => outcome.stderr.push_str(&format!(
                 "{}: {} is unchanged since version {} of {}: no new version\n",
                 batch.reference,

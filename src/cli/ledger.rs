@@ -166,8 +166,9 @@ pub(super) enum DocumentFate {
     },
     /// The words are those of the last version.
     Unchanged(Latest),
-    /// It was signed on that day and is left as it is, whatever the words would be now.
-    Closed(Latest, CivilDate),
+    /// It was signed on that day and is left as it is, whatever the words would be now; whether the plan
+    /// on it is known.
+    Closed(Latest, CivilDate, bool),
 }
 
 /// The last version of a document.
@@ -191,7 +192,7 @@ impl From<&Issued> for Latest {
 #[derive(Debug, Default)]
 pub(super) struct Prepared {
     unchanged: Vec<Latest>,
-    closed: Vec<(Latest, CivilDate)>,
+    closed: Vec<(Latest, CivilDate, bool)>,
     details: Vec<Detail>,
     unexplained: Vec<Latest>,
     ready: Vec<Ready>,
@@ -278,7 +279,7 @@ impl Ledger {
             let latest = self.state().register.latest(batch.reference, document).cloned();
             let closed = batch.form.closed().filter(|_| batch.form.document == document);
             if let Some((latest, signed)) = latest.as_ref().zip(closed) {
-                prepared.closed.push((Latest::from(latest), signed));
+                prepared.closed.push((Latest::from(latest), signed, latest.plan_sha256.is_some()));
                 continue;
             }
             let mut changed = Vec::new();
@@ -343,7 +344,8 @@ impl Ledger {
             self.write(&ready)?;
         }
         let unchanged = unchanged.into_iter().map(DocumentFate::Unchanged);
-        let closed = closed.into_iter().map(|(latest, on)| DocumentFate::Closed(latest, on));
+        let closed =
+            closed.into_iter().map(|(latest, on, has_plan)| DocumentFate::Closed(latest, on, has_plan));
         let issued = ready.into_iter().map(|ready| DocumentFate::Issued {
             file: self.out.join(&ready.entry.file),
             replaces: ready.replaces,
@@ -843,7 +845,7 @@ mod tests {
                     DocumentFate::Unchanged(latest) => {
                         format!("{} {} unchanged", latest.document, latest.version)
                     }
-                    DocumentFate::Closed(latest, on) => {
+                    DocumentFate::Closed(latest, on, _) => {
                         format!("{} {} signed {on}", latest.document, latest.version)
                     }
                 })
