@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use crate::case::clinic::UsualAgent;
+use crate::case::incident::Incident;
 use crate::case::toe::{ByToe, Edge};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
@@ -45,6 +46,9 @@ pub struct Case {
     /// Cautions answered, each with a reason and a name.
     #[serde(default)]
     pub accepted: Vec<Accepted>,
+    /// What went wrong, each as it really happened.
+    #[serde(default)]
+    pub incidents: Vec<Incident>,
     /// Visits and dressing after surgery, where they differ from the clinic's protocol.
     pub follow_up: Option<FollowUp>,
     /// Later visits.

@@ -4,13 +4,14 @@
 
 use serde::Serialize;
 
+use super::incidents::Watching;
 use super::numb::NumbView;
 use super::plain::{
     self, Changes, NO_OTHER_ANAESTHETIC_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, PlainToe, WEEPING_WEEKS,
     called, years_on,
 };
 use super::view::{Feet, with_shared};
-use super::{Audience, Document, Edition};
+use super::{Audience, Document, Edition, Toes};
 use crate::case::{Need, Toe, Washing};
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
@@ -24,6 +25,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "After your nail surgery",
     template: "aftercare-leaflet/main.typ",
     audience: Audience::Patient,
+    toes: Toes::Operated,
+    tells_incidents: false,
     missing,
     view,
 };
@@ -67,6 +70,7 @@ struct View {
     salt_water: bool,
     shower: bool,
     changes: Changes,
+    watching: Watching,
 }
 
 /// What may be said about pain relief.
@@ -241,12 +245,14 @@ fn compose(facts: &Facts) -> View {
     let washing = facts.clinic.protocol.washing;
     let presses_longer = facts.derived.bleeding_risk.is_raised();
     let changes = Changes::of(facts, &which);
+    let watching = Watching::of(facts);
     let has_carer = plain::needs(facts, Need::CarerPresent);
     let is_under_16 = years < Threshold::YoungPerson.whole();
     let pain = pain(facts, facts.derived.analgesia.get());
     let extras = usize::from(is_under_16 || has_carer)
         + usize::from(operated.len() > 1)
         + changes.count()
+        + watching.count()
         + pain.nsaid_reasons.len() / 3;
     View {
         is_full: extras > 0,
@@ -280,6 +286,7 @@ fn compose(facts: &Facts) -> View {
         salt_water: washing == Some(Washing::SaltWater),
         shower: washing == Some(Washing::Shower),
         changes,
+        watching,
     }
 }
 

@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::numb::NumbView;
 use super::plain::{self, Changes, PlainToe, called, full_name};
 use super::view::{Feet, with_shared};
-use super::{Audience, Document, Edition};
+use super::{Audience, Document, Edition, Toes};
 use crate::case::{Consent, Division, Interpreted, Matrix, Need, Toe};
 use crate::clinical::tables::{self, folded};
 use crate::clinical::{Outcome, outcome};
@@ -24,6 +24,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "Consent to nail surgery",
     template: "consent-form/main.typ",
     audience: Audience::Patient,
+    toes: Toes::Planned,
+    tells_incidents: false,
     missing,
     view,
 };

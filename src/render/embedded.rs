@@ -47,6 +47,7 @@ embedded! {
     Words "amended.typ",
     Words "clinician/consent.typ",
     Words "clinician/healing.typ",
+    Words "clinician/incident.typ",
     Words "clinician/pain-relief.typ",
     Words "clinician/risks.typ",
     Words "clinician/toes.typ",
@@ -57,4 +58,5 @@ embedded! {
     Words "aftercare-leaflet/main.typ",
     Words "aftercare-leaflet/easy-read.typ",
     Words "aftercare-leaflet/reasons.typ",
+    Words "candour-letter/main.typ",
 }

@@ -16,6 +16,7 @@ pub mod explain;
 mod feet;
 mod history;
 mod identity;
+mod incidents;
 mod infection;
 mod phenol;
 mod records;
@@ -47,6 +48,7 @@ pub enum Topic {
     Tourniquet,
     Records,
     AllergiesAndAdvice,
+    Incidents,
 }
 
 impl Topic {
@@ -66,6 +68,7 @@ impl Topic {
             Topic::Tourniquet => "tourniquet",
             Topic::Records => "records",
             Topic::AllergiesAndAdvice => "allergies and advice",
+            Topic::Incidents => "incidents",
         }
     }
 }
@@ -152,6 +155,7 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         tourniquet::RULES,
         records::RULES,
         advice::RULES,
+        incidents::RULES,
     ]
     .into_iter()
     .flatten()
