@@ -8,6 +8,8 @@ mod characters;
 mod check;
 mod clinic;
 mod formats;
+mod gaps;
+mod measured;
 mod model;
 mod plain_words;
 mod problem;
@@ -19,6 +21,8 @@ mod tree;
 
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
+pub use gaps::Gap;
+pub use measured::{Measured, NOT_RECORDED_KEY};
 pub use model::*;
 pub use problem::{READING_RULES, ReadingRule};
 pub use read::{Read, case_schema, clinic_schema, read_case, read_clinic, read_text};
