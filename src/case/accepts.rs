@@ -5,7 +5,7 @@
 use rust_decimal::Decimal;
 use serde_json::Value as Json;
 
-use crate::case::{FORMATS, Format};
+use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
 use crate::diagnostic::english::List;
 
 /// What a schema accepts, by the kind of node.
@@ -18,6 +18,8 @@ pub(super) struct Accepts<'s> {
     pub(super) boolean: bool,
     pub(super) list: Option<&'s Json>,
     pub(super) block: Option<&'s Json>,
+    /// The block that says that a value was not recorded, and why.
+    pub(super) gap: Option<&'s Json>,
 }
 
 impl<'s> Accepts<'s> {
@@ -63,6 +65,7 @@ impl<'s> Accepts<'s> {
                 "number" => self.number = self.number.or(Some(schema)),
                 "boolean" => self.boolean = true,
                 "array" => self.list = self.list.or(Some(schema)),
+                "object" if is_gap(schema) => self.gap = self.gap.or(Some(schema)),
                 "object" => self.block = self.block.or(Some(schema)),
                 _ => {}
             }
@@ -101,8 +104,16 @@ impl<'s> Accepts<'s> {
         if self.block.is_some() {
             phrases.push("a block of indented keys".into());
         }
+        if self.gap.is_some() {
+            phrases.push(format!("`{{{NOT_RECORDED_KEY}: …}}` with the reason"));
+        }
         phrases
     }
+}
+
+/// The block of a gap is the one that needs its key and has no other.
+fn is_gap(schema: &Json) -> bool {
+    schema.get("required").and_then(Json::as_array).is_some_and(|keys| keys == &[NOT_RECORDED_KEY])
 }
 
 pub(super) fn format_of(schema: &Json) -> Option<&'static Format> {
@@ -150,6 +161,17 @@ mod tests {
         let accepts = Accepts::of(&schema, &schema);
         assert_eq!(accepts.phrases(), ["the word `none known`", "a list"]);
         assert!(accepts.text.is_none() && accepts.block.is_none());
+    }
+
+    #[test]
+    fn a_gap_is_told_from_a_block() {
+        let schema = serde_json::json!({"anyOf": [
+            {"type": "object", "required": ["on"], "properties": {"on": {"type": "string"}}},
+            {"type": "object", "required": ["not_recorded"]},
+        ]});
+        let accepts = Accepts::of(&schema, &schema);
+        assert_eq!(accepts.phrases(), ["a block of indented keys", "`{not_recorded: …}` with the reason"]);
+        assert!(accepts.block.is_some_and(|block| block["required"] == serde_json::json!(["on"])));
     }
 
     #[test]

@@ -11,6 +11,7 @@ use super::accepts::{Accepts, format_of};
 use super::problem::{self, Problem, Problems, ReadingRule};
 use super::syntax::MAX_KEY;
 use super::tree::{Node, NodeKind};
+use crate::case::NOT_RECORDED_KEY;
 use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Path, Segment, Span};
 
@@ -43,7 +44,7 @@ impl<'s> Check<'s, '_> {
                 Some(schema) => self.list(node.span, items, schema),
                 None => self.wrong_kind(node.span, &accepts),
             },
-            NodeKind::Block(entries) => match accepts.block {
+            NodeKind::Block(entries) => match accepts.gap.filter(|_| is_gap(entries)).or(accepts.block) {
                 Some(schema) => self.block(place, entries, schema),
                 None => self.wrong_kind(node.span, &accepts),
             },
@@ -164,6 +165,9 @@ impl<'s> Check<'s, '_> {
                 let first = first.map_or_else(String::new, |key| format!(", the first one `{key}: …`"));
                 format!("put its keys on the lines below, indented by two blanks{first}")
             }
+            _ if accepts.gap.is_some() => {
+                format!("write one value, or why there is none: `{{{NOT_RECORDED_KEY}: reason}}`")
+            }
             _ => "write one value, without brackets, hyphens or lines below".to_owned(),
         };
         self.report(&problem::WRONG_TYPE, span, says, Some(&help));
@@ -209,6 +213,11 @@ impl<'s> Check<'s, '_> {
             Segment::Index(index) => path.index(*index),
         })
     }
+}
+
+/// A block that says that a value was not recorded, perhaps misspelt.
+fn is_gap(entries: &[(String, Span, Node)]) -> bool {
+    entries.iter().any(|(key, ..)| meant(key, &[NOT_RECORDED_KEY]).is_some())
 }
 
 /// The known word that was meant. Of words as short as `R1` only the case may differ: a guess between

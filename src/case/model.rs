@@ -10,6 +10,7 @@ use serde::Deserialize;
 
 use crate::case::clinic::UsualAgent;
 use crate::case::incident::Incident;
+use crate::case::measured::Measured;
 use crate::case::toe::{ByToe, Edge};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
@@ -127,9 +128,11 @@ pub struct Patient {
     /// Telephone.
     pub telephone: Option<String>,
     /// Body mass, measured.
-    pub weight: Option<Kilograms>,
+    #[serde(default)]
+    pub weight: Measured<Kilograms>,
     /// Height.
-    pub height: Option<Centimetres>,
+    #[serde(default)]
+    pub height: Measured<Centimetres>,
     /// What the patient needs from written and spoken information.
     #[serde(default)]
     pub needs: Vec<Need>,
@@ -251,7 +254,8 @@ pub struct History {
     /// `none known`, or a list.
     pub allergies: Option<AllergiesEntry>,
     /// The last INR of a patient on warfarin, and its date.
-    pub inr: Option<Inr>,
+    #[serde(default)]
+    pub inr: Measured<Inr>,
     /// Smokes now.
     pub smoker: Option<bool>,
     /// Pregnant now.
@@ -339,7 +343,8 @@ pub struct Diabetes {
     #[serde(rename = "type")]
     pub kind: DiabetesKind,
     /// The last HbA1c, in either unit.
-    pub hba1c: Option<Hba1c>,
+    #[serde(default)]
+    pub hba1c: Measured<Hba1c>,
     /// When it was taken.
     pub tested: Option<CivilDate>,
 }
@@ -521,9 +526,11 @@ pub struct Vascular {
 #[serde(deny_unknown_fields)]
 pub struct Brachial {
     /// Right arm.
-    pub right: Option<Mmhg>,
+    #[serde(default)]
+    pub right: Measured<Mmhg>,
     /// Left arm.
-    pub left: Option<Mmhg>,
+    #[serde(default)]
+    pub left: Measured<Mmhg>,
 }
 
 /// Circulation of one foot; pressures in mmHg systolic.
@@ -531,13 +538,17 @@ pub struct Brachial {
 #[serde(deny_unknown_fields)]
 pub struct FootCirculation {
     /// Dorsalis pedis pressure.
-    pub dorsalis_pedis: Option<Mmhg>,
+    #[serde(default)]
+    pub dorsalis_pedis: Measured<Mmhg>,
     /// Posterior tibial pressure.
-    pub posterior_tibial: Option<Mmhg>,
+    #[serde(default)]
+    pub posterior_tibial: Measured<Mmhg>,
     /// Toe pressure.
-    pub toe: Option<Mmhg>,
+    #[serde(default)]
+    pub toe: Measured<Mmhg>,
     /// Pedal pulses.
-    pub pulses: Option<Pulses>,
+    #[serde(default)]
+    pub pulses: Measured<Pulses>,
 }
 
 /// Pedal pulses.
@@ -566,9 +577,11 @@ impl Pulses {
 #[serde(deny_unknown_fields)]
 pub struct Sensation {
     /// The right foot.
-    pub right: Option<SitesFelt>,
+    #[serde(default)]
+    pub right: Measured<SitesFelt>,
     /// The left foot.
-    pub left: Option<SitesFelt>,
+    #[serde(default)]
+    pub left: Measured<SitesFelt>,
 }
 
 /// How much of the nail is removed.
@@ -845,9 +858,11 @@ pub struct Operation {
     /// The day of surgery.
     pub date: CivilDate,
     /// When it began.
-    pub start: Option<TimeOfDay>,
+    #[serde(default)]
+    pub start: Measured<TimeOfDay>,
     /// When it ended.
-    pub finish: Option<TimeOfDay>,
+    #[serde(default)]
+    pub finish: Measured<TimeOfDay>,
     /// Who operated: a key of the clinic's practitioners; otherwise the clinic's only one.
     pub operator: Option<String>,
     /// Who assisted.
@@ -857,7 +872,8 @@ pub struct Operation {
     /// The phenol.
     pub phenol: Option<PhenolSupply>,
     /// The instruments.
-    pub instruments: Option<Instruments>,
+    #[serde(default)]
+    pub instruments: Measured<Instruments>,
     /// Checks before the start.
     pub checks: Option<Checks>,
     /// What was done, toe by toe.
@@ -906,9 +922,11 @@ pub struct Anaesthetic {
     /// Adrenaline in the solution, as on the label: `1:200000`.
     pub adrenaline: Option<AdrenalineRatio>,
     /// Batch or lot number.
-    pub batch: Option<String>,
+    #[serde(default)]
+    pub batch: Measured<String>,
     /// Expiry.
-    pub expires: Option<Expiry>,
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
     /// Technique, where it differs from the protocol.
     pub technique: Option<String>,
     /// Who injected, if not the operator.
@@ -948,9 +966,11 @@ pub struct PhenolSupply {
     /// The strength on the label.
     pub strength: Percent,
     /// Batch or lot number.
-    pub batch: Option<String>,
+    #[serde(default)]
+    pub batch: Measured<String>,
     /// Expiry.
-    pub expires: Option<Expiry>,
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
 }
 
 /// The instruments.
@@ -993,9 +1013,11 @@ pub struct OperatedToe {
     /// The patient's agreement on the day, where more was done than planned.
     pub agreed_on_day: Option<String>,
     /// Volume injected; a list for several agents or top-ups.
-    pub injected: Option<Injected>,
+    #[serde(default)]
+    pub injected: Measured<Injected>,
     /// When it was injected.
-    pub at: Option<TimeOfDay>,
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
     /// The tourniquet.
     pub tourniquet: Option<Tourniquet>,
     /// The phenol.
@@ -1009,7 +1031,8 @@ pub struct OperatedToe {
     /// The groove was looked at and no nail was left.
     pub groove_clear: Option<bool>,
     /// Capillary refill after the tourniquet came off.
-    pub refill: Option<Seconds>,
+    #[serde(default)]
+    pub refill: Measured<Seconds>,
     /// Findings at this toe.
     pub findings: Option<String>,
 }
@@ -1031,24 +1054,27 @@ pub struct Injection {
     /// The agent, where the operation used several.
     pub agent: Option<String>,
     /// Volume.
-    pub volume: Millilitres,
+    pub volume: Measured<Millilitres>,
     /// When.
-    pub at: Option<TimeOfDay>,
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
 }
 
 impl OperatedToe {
-    /// Every injection into this toe, with the path step below the toe.
+    /// Every injection into this toe, with the path step below the toe. A volume that is said not to be
+    /// recorded is an injection too: nobody may take the toe for one that was not injected.
     pub fn injections(&self) -> Vec<(String, Injection)> {
+        let one =
+            |volume| vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone() })];
         match &self.injected {
-            None => Vec::new(),
-            Some(Injected::Volume(volume)) => {
-                vec![("injected".into(), Injection { agent: None, volume: *volume, at: self.at })]
-            }
-            Some(Injected::Each(each)) => each
+            Measured::Missing => Vec::new(),
+            Measured::NotRecorded(reason) => one(Measured::NotRecorded(reason.clone())),
+            Measured::Value(Injected::Volume(volume)) => one(Measured::Value(*volume)),
+            Measured::Value(Injected::Each(each)) => each
                 .iter()
                 .enumerate()
                 .map(|(at, injection)| {
-                    let injection = Injection { at: injection.at.or(self.at), ..injection.clone() };
+                    let injection = Injection { at: injection.at.or(&self.at), ..injection.clone() };
                     (format!("injected[{at}]"), injection)
                 })
                 .collect(),
@@ -1061,9 +1087,10 @@ impl OperatedToe {
 #[serde(deny_unknown_fields)]
 pub struct Tourniquet {
     /// When it went on.
-    pub on: TimeOfDay,
+    pub on: Measured<TimeOfDay>,
     /// When it came off.
-    pub off: Option<TimeOfDay>,
+    #[serde(default)]
+    pub off: Measured<TimeOfDay>,
     /// What it was.
     #[serde(rename = "type")]
     pub kind: Option<String>,
@@ -1074,11 +1101,14 @@ pub struct Tourniquet {
 #[serde(deny_unknown_fields)]
 pub struct PhenolUse {
     /// How many applications.
-    #[schemars(range(min = 1, max = 20))]
-    pub applications: u8,
+    pub applications: Measured<Applications>,
     /// How long each.
-    pub each: Seconds,
+    pub each: Measured<Seconds>,
 }
+
+/// A number of applications.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+pub struct Applications(#[schemars(range(min = 1, max = 20))] pub u8);
 
 /// A caution answered.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]

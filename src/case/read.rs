@@ -150,7 +150,7 @@ mod tests {
         for written in ["2.5", "\"2.5\""] {
             let inr = format!("  smoker: false\n  inr: {{value: {written}, tested: 2026-11-20}}\n");
             let read = case(&BASE_CASE.replace("  smoker: false\n", &inr));
-            let inr = read.value.and_then(|case| case.history).and_then(|history| history.inr);
+            let inr = read.value.and_then(|case| case.history).and_then(|history| history.inr.get().cloned());
             assert_eq!(inr.map(|inr| inr.value), Some(rust_decimal::Decimal::new(25, 1)));
         }
     }

@@ -90,7 +90,7 @@ pub enum InrAge {
 
 /// What makes this patient bleed.
 pub(super) fn bleeding_risk_of(given: Given<'_>, taken: &[LookedUp], list: &[LookedUp]) -> BleedingRisk {
-    let inr = given.case.history.as_ref().and_then(|history| history.inr.as_ref());
+    let inr = given.case.history.as_ref().and_then(|history| history.inr.get());
     BleedingRisk {
         anticoagulants: medicines(taken, ANTICOAGULANT, THINNERS),
         vitamin_k_antagonists: medicines(taken, VITAMIN_K_ANTAGONIST, THINNERS),

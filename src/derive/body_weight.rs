@@ -57,7 +57,8 @@ fn is_adult(given: Given<'_>) -> bool {
 /// Ideal body weight in kg to one decimal: of an adult by the formula, of a child the median mass of the
 /// height. Where the sex is not `female` or `male`, the lower of both.
 pub(super) fn ideal(given: Given<'_>) -> Value<Kilograms> {
-    let Some(height) = given.case.patient.height else { return Value::missing("patient.height") };
+    let height = &given.case.patient.height;
+    let Some(height) = height.value() else { return Value::lacking("patient.height", height) };
     if is_adult(given) { of_adult(given.case.patient.sex, height) } else { of_child(given, height) }
 }
 
@@ -96,10 +97,10 @@ fn lower_of(sex: Option<Sex>, of: impl Fn(Child) -> Option<Kilograms>) -> Option
 /// 5 ft, of a child the median of the age. `None` where the height is recorded.
 pub(super) fn lowest_without_height(given: Given<'_>) -> Option<Value<Kilograms>> {
     let patient = &given.case.patient;
-    if patient.height.is_some() {
+    if patient.height.is_known() {
         return None;
     }
-    let measured = patient.weight?;
+    let measured = patient.weight.value()?;
     let lowest = if is_adult(given) {
         Kilograms(if patient.sex == Some(Sex::Male) { MALE_BASE } else { FEMALE_BASE })
     } else {
@@ -110,9 +111,10 @@ pub(super) fn lowest_without_height(given: Given<'_>) -> Option<Value<Kilograms>
 
 /// The measured mass; in obesity the lower of measured and ideal.
 pub(super) fn dosing(given: Given<'_>, ideal: &Value<Kilograms>) -> Value<Kilograms> {
-    let Some(measured) = given.case.patient.weight else { return Value::missing("patient.weight") };
+    let weight = &given.case.patient.weight;
+    let Some(measured) = weight.value() else { return Value::lacking("patient.weight", weight) };
     let cite = if is_adult(given) { OBESE } else { OBESE_CHILD };
-    let (ideal, height) = match (ideal, given.case.patient.height) {
+    let (ideal, height) = match (ideal, given.case.patient.height.value()) {
         (Value::Known(ideal), Some(height)) => (ideal.value, height),
         (Value::Unknown(why), _) => {
             return Value::known(
@@ -220,6 +222,11 @@ mod tests {
         assert_eq!(
             working("patient: {height: ~}"),
             "measured 68 kg; not compared with the height: patient.height missing"
+        );
+        assert_eq!(
+            weights("patient: {weight: {not_recorded: scale broken}}").1,
+            "not known: patient.weight not recorded: scale broken",
+            "the ideal mass never stands in for the measured one"
         );
     }
 }

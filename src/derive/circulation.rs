@@ -4,10 +4,11 @@
 //! one artery or one arm was measured, that one is used and the working says so: one artery can only
 //! make the index too low, which is the safe side, but one arm can make it too high.
 
-use super::{Banded, BySide, Circulation, Given, Value};
+use super::{Banded, BySide, Circulation, Given, Unknown, Value};
 use crate::case::{Brachial, FootCirculation, Side, Vascular};
 use crate::clinical::pressure_bands::{Band, abpi_band, pressure_index, tbpi_band};
 use crate::clinical::{Cite, sources::circulation};
+use crate::diagnostic::Path;
 use crate::units::Mmhg;
 
 const ABPI: Cite = Cite::states(
@@ -36,8 +37,12 @@ fn of_side(vascular: &Vascular, side: Side) -> Circulation {
         Side::Left => vascular.left.clone(),
     }
     .unwrap_or_default();
-    let arm = higher_arm(vascular.brachial.as_ref());
-    Circulation { abpi: abpi(&foot, arm.as_ref(), side), tbpi: tbpi(&foot, arm.as_ref(), side) }
+    let brachial = vascular.brachial.as_ref();
+    let arm = higher_arm(brachial);
+    Circulation {
+        abpi: abpi(&foot, arm.as_ref(), brachial, side),
+        tbpi: tbpi(&foot, arm.as_ref(), brachial, side),
+    }
 }
 
 /// A pressure, and what is to be said about how it was chosen.
@@ -72,8 +77,8 @@ fn higher(
 fn higher_arm(brachial: Option<&Brachial>) -> Option<Chosen> {
     let brachial = brachial?;
     higher(
-        (brachial.right, "right arm"),
-        (brachial.left, "left arm"),
+        (brachial.right.value(), "right arm"),
+        (brachial.left.value(), "left arm"),
         "the higher",
         ": the index may read too high",
     )
@@ -81,42 +86,61 @@ fn higher_arm(brachial: Option<&Brachial>) -> Option<Chosen> {
 
 fn higher_ankle(foot: &FootCirculation) -> Option<Chosen> {
     higher(
-        (foot.posterior_tibial, "posterior tibial"),
-        (foot.dorsalis_pedis, "dorsalis pedis"),
+        (foot.posterior_tibial.value(), "posterior tibial"),
+        (foot.dorsalis_pedis.value(), "dorsalis pedis"),
         "the higher",
         ": the index may read too low",
     )
 }
 
-fn abpi(foot: &FootCirculation, arm: Option<&Chosen>, side: Side) -> Value<Banded> {
+fn abpi(
+    foot: &FootCirculation,
+    arm: Option<&Chosen>,
+    brachial: Option<&Brachial>,
+    side: Side,
+) -> Value<Banded> {
     let ankle = higher_ankle(foot);
-    let missing = [
-        (ankle.is_none(), format!("vascular.{}.dorsalis_pedis", side.word())),
-        (ankle.is_none(), format!("vascular.{}.posterior_tibial", side.word())),
-        (arm.is_none(), "vascular.brachial".to_owned()),
-    ];
     let (Some(ankle), Some(arm)) = (&ankle, arm) else {
-        return all_missing(&missing);
+        let mut unknown = Unknown::default();
+        if ankle.is_none() {
+            let foot_path = Path::from("vascular").key(side.word());
+            unknown.lacks(foot_path.key("dorsalis_pedis"), &foot.dorsalis_pedis);
+            unknown.lacks(foot_path.key("posterior_tibial"), &foot.posterior_tibial);
+        }
+        return without_arm(unknown, arm, brachial);
     };
     let cite = if ankle.is_alone || arm.is_alone { ABPI_INCOMPLETE } else { ABPI };
     banded(ankle, arm, abpi_band, cite)
 }
 
-fn tbpi(foot: &FootCirculation, arm: Option<&Chosen>, side: Side) -> Value<Banded> {
-    let toe = foot.toe.map(|pressure| Chosen { pressure, is_alone: false, says: "toe".to_owned() });
-    let missing = [
-        (toe.is_none(), format!("vascular.{}.toe", side.word())),
-        (arm.is_none(), "vascular.brachial".to_owned()),
-    ];
+fn tbpi(
+    foot: &FootCirculation,
+    arm: Option<&Chosen>,
+    brachial: Option<&Brachial>,
+    side: Side,
+) -> Value<Banded> {
+    let toe = foot.toe.value().map(|pressure| Chosen { pressure, is_alone: false, says: "toe".to_owned() });
     let (Some(toe), Some(arm)) = (&toe, arm) else {
-        return all_missing(&missing);
+        let mut unknown = Unknown::default();
+        unknown.lacks(Path::from("vascular").key(side.word()).key("toe"), &foot.toe);
+        return without_arm(unknown, arm, brachial);
     };
     banded(toe, arm, tbpi_band, TBPI)
 }
 
-fn all_missing(paths: &[(bool, String)]) -> Value<Banded> {
-    let missing = paths.iter().filter(|(is_missing, _)| *is_missing).map(|(_, path)| path.as_str().into());
-    Value::Unknown(super::Unknown { missing: missing.collect(), because: None })
+/// Adds what is lacking of the arms: the gaps with their reasons, else the whole block.
+fn without_arm(mut unknown: Unknown, arm: Option<&Chosen>, brachial: Option<&Brachial>) -> Value<Banded> {
+    if arm.is_none() {
+        let arms = [brachial.map(|arms| (&arms.right, "right")), brachial.map(|arms| (&arms.left, "left"))];
+        let gaps: Vec<_> = arms.into_iter().flatten().filter(|(arm, _)| arm.gap().is_some()).collect();
+        for (arm, side) in &gaps {
+            unknown.lacks(Path::from("vascular.brachial").key(*side), arm);
+        }
+        if gaps.is_empty() {
+            unknown.missing.push("vascular.brachial".into());
+        }
+    }
+    Value::Unknown(unknown)
 }
 
 fn banded(
@@ -206,6 +230,15 @@ mod tests {
 
     #[test]
     fn what_is_missing_is_named() {
+        let gap =
+            of("right: {dorsalis_pedis: {not_recorded: ulcer}, posterior_tibial: {not_recorded: ulcer}}, \
+                      brachial: {right: {not_recorded: lymphoedema}, left: ~}");
+        assert_eq!(
+            printed(&gap.right.abpi),
+            "not known: vascular.right.dorsalis_pedis not recorded: ulcer; \
+             vascular.right.posterior_tibial not recorded: ulcer; \
+             vascular.brachial.right not recorded: lymphoedema"
+        );
         let circulation = of("right: ~, left: {dorsalis_pedis: ~}, brachial: ~");
         assert_eq!(
             printed(&circulation.right.abpi),

@@ -29,7 +29,7 @@ pub(super) fn codes_of(given: Given<'_>) -> Value<Vec<Code>> {
     if toes.is_empty() {
         return Value::Unknown(Unknown {
             missing: vec!["operation.toes".into(), "plan".into()],
-            because: None,
+            ..Unknown::default()
         });
     }
     let mut codes = Vec::new();

@@ -178,28 +178,29 @@ fn collect(given: Given<'_>) -> (Vec<Collected<'_>>, Option<Unknown>) {
         agents[index].entries.push((step, entry));
     }
     let supplied = agents.len();
-    let mut missing: Vec<Path> = Vec::new();
+    let mut unclear = Unknown::default();
     for (toe, operated) in operation.toes.iter() {
         let base = toe_path(toe);
         if operated.injections().is_empty() {
-            missing.push(base.key("injected"));
+            unclear.missing.push(base.key("injected"));
         }
-        for (index, (_, injection)) in operated.injections().into_iter().enumerate() {
+        for (index, (step, injection)) in operated.injections().into_iter().enumerate() {
+            unclear.lacks(volume_path(&base, &step), &injection.volume);
             let index = match &injection.agent {
                 Some(typed) => Some(at(&mut agents, typed)),
                 None if supplied == 1 => Some(0),
                 None if supplied == 0 => None,
                 None => {
-                    missing.push(base.key("injected").index(index).key("agent"));
+                    unclear.missing.push(base.key("injected").index(index).key("agent"));
                     None
                 }
             };
-            if let Some(index) = index {
-                agents[index].volumes.push(injection.volume);
+            if let (Some(index), Some(volume)) = (index, injection.volume.value()) {
+                agents[index].volumes.push(volume);
             }
         }
     }
-    let unknown = (!missing.is_empty()).then_some(Unknown { missing, because: None });
+    let unknown = (unclear != Unknown::default()).then_some(unclear);
     (agents, unknown)
 }
 
@@ -320,14 +321,7 @@ fn total_share(given: Given<'_>, agents: &[AgentDose], unclear: Option<Unknown>)
                 total += share.value;
                 parts.push(share.working.clone());
             }
-            Value::Unknown(why) => {
-                for path in &why.missing {
-                    if !unknown.missing.contains(path) {
-                        unknown.missing.push(path.clone());
-                    }
-                }
-                unknown.because = unknown.because.or_else(|| why.because.clone());
-            }
+            Value::Unknown(why) => unknown.add(why),
         }
     }
     if unknown != Unknown::default() {
@@ -385,6 +379,13 @@ pub(super) fn entries_of<'a>(given: Given<'a>, agent: Option<&str>) -> Vec<&'a A
 }
 
 /// The path of one toe's block.
+/// Where the volume of an injection stands, from the step of [`crate::case::OperatedToe::injections`].
+fn volume_path(toe: &Path, step: &str) -> Path {
+    let path = Path::from(format!("{toe}.{step}"));
+    // Of one injection the volume is the entry itself.
+    if step.ends_with(']') { path.key("volume") } else { path }
+}
+
 pub(super) fn toe_path(toe: Toe) -> Path {
     Path::from("operation.toes").key(toe.code())
 }

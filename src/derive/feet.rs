@@ -1,7 +1,7 @@
 //! What was recorded of one foot: the one place that reads it side by side.
 
 use super::Given;
-use crate::case::{FootCirculation, Pulses, Side};
+use crate::case::{FootCirculation, Measured, Pulses, Side};
 use crate::units::{Mmhg, SitesFelt};
 
 /// What was recorded of the circulation of a foot.
@@ -14,20 +14,20 @@ fn circulation<'a>(given: Given<'a>, side: Side) -> Option<&'a FootCirculation> 
 }
 
 /// The pulses of a foot.
-pub(super) fn pulses(given: Given<'_>, side: Side) -> Option<Pulses> {
-    circulation(given, side)?.pulses
+pub(super) fn pulses(given: Given<'_>, side: Side) -> Measured<Pulses> {
+    circulation(given, side).map_or(Measured::Missing, |foot| foot.pulses.clone())
 }
 
 /// The toe pressure of a foot.
 pub(super) fn toe_pressure(given: Given<'_>, side: Side) -> Option<Mmhg> {
-    circulation(given, side)?.toe
+    circulation(given, side)?.toe.value()
 }
 
 /// The monofilament sites of a foot.
-pub(super) fn sites(given: Given<'_>, side: Side) -> Option<SitesFelt> {
-    let sensation = given.case.sensation.as_ref()?;
+pub(super) fn sites(given: Given<'_>, side: Side) -> Measured<SitesFelt> {
+    let Some(sensation) = given.case.sensation.as_ref() else { return Measured::Missing };
     match side {
-        Side::Right => sensation.right,
-        Side::Left => sensation.left,
+        Side::Right => sensation.right.clone(),
+        Side::Left => sensation.left.clone(),
     }
 }

@@ -165,12 +165,11 @@ pub(super) fn foot_risk_of(
     };
     let tier = tier(factors);
     // What was not examined could only raise the tier, and above `high` only what is recorded counts.
-    let missing = unexamined(given);
-    if tier < FootRisk::High && !missing.is_empty() {
+    let unexamined = unexamined(given);
+    if tier < FootRisk::High && unexamined != Unknown::default() {
         let at_least =
             (tier > FootRisk::Low).then(|| format!("at least {}: {}", tier.word(), working(factors)));
-        let missing = missing.iter().map(|path| path.as_str().into()).collect();
-        return Value::Unknown(Unknown { missing, because: at_least });
+        return Value::Unknown(Unknown { because: at_least, ..unexamined });
     }
     Value::known(tier, working(factors), tier.tier().cite)
 }
@@ -196,20 +195,16 @@ fn has_cellulitis(given: Given<'_>) -> bool {
 }
 
 /// What the tier rests on and is not recorded.
-fn unexamined(given: Given<'_>) -> Vec<String> {
-    let mut missing = Vec::new();
+fn unexamined(given: Given<'_>) -> Unknown {
+    let mut unknown = Unknown::default();
     for side in Side::BOTH {
-        if sites(given, side).is_none() {
-            missing.push(format!("sensation.{}", side.word()));
-        }
-        if pulses(given, side).is_none() {
-            missing.push(format!("vascular.{}.pulses", side.word()));
-        }
+        unknown.lacks(Path::from("sensation").key(side.word()), &sites(given, side));
+        unknown.lacks(Path::from("vascular").key(side.word()).key("pulses"), &pulses(given, side));
     }
     if given.case.history.as_ref().is_none_or(|history| history.foot.is_none()) {
-        missing.push("history.foot".to_owned());
+        unknown.missing.push("history.foot".into());
     }
-    missing
+    unknown
 }
 
 #[cfg(test)]

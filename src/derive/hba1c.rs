@@ -17,7 +17,8 @@ pub(super) fn hba1c_of(given: Given<'_>) -> Value<Hba1cBoth> {
         None => Value::missing("history.diabetes"),
         Some(DiabetesEntry::None(_)) => Value::because("no diabetes"),
         Some(DiabetesEntry::Some(diabetes)) => {
-            diabetes.hba1c.map_or_else(|| Value::missing("history.diabetes.hba1c"), both)
+            let result = diabetes.hba1c.value();
+            result.map_or_else(|| Value::lacking("history.diabetes.hba1c", &diabetes.hba1c), both)
         }
     }
 }

@@ -47,6 +47,7 @@ fn visits(given: Given<'_>, surgery: CivilDate) -> Result<Vec<(Visit, String)>, 
             return Err(Unknown {
                 missing: vec!["follow_up.first_redressing".into()],
                 because: Some("the clinic's protocol gives no `first_redressing_days` either".to_owned()),
+                ..Unknown::default()
             });
         }
     });
@@ -79,7 +80,7 @@ fn worked_out(
 }
 
 fn no_day(purpose: &str, none: NoOpenDay) -> Unknown {
-    Unknown { missing: Vec::new(), because: Some(format!("no day for the {purpose}: {none}")) }
+    Unknown { because: Some(format!("no day for the {purpose}: {none}")), ..Unknown::default() }
 }
 
 fn opening_days<'a>(given: Given<'a>) -> OpeningDays<'a> {

@@ -210,12 +210,12 @@ fn of_toe(given: Given<'_>, day: CivilDate, toe: Toe, done: &OperatedToe) -> Toe
         .iter()
         .map(|(_, injection)| {
             let (band, says) = of_entries(&entries_of(given, injection.agent.as_deref()));
-            (band, injection.at, says)
+            (band, injection.at.value(), says)
         })
         .collect();
     if each.is_empty() {
         let (band, says) = of_entries(&entries_of(given, None));
-        each.push((band, done.at, says));
+        each.push((band, done.at.value(), says));
     }
     let band = each.iter().map(|(band, ..)| *band).reduce(|one, two| one.joined(two, u32::max));
     let band = band.unwrap_or(Band::UNKNOWN);

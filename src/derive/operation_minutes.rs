@@ -7,10 +7,11 @@ const CITE: Cite = Cite::project_default("the difference of the two recorded tim
 
 pub(super) fn operation_minutes_of(given: Given<'_>) -> Value<i64> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
-    let (Some(start), Some(finish)) = (operation.start, operation.finish) else {
-        let missing = [("operation.start", operation.start), ("operation.finish", operation.finish)];
-        let missing = missing.into_iter().filter(|(_, time)| time.is_none()).map(|(path, _)| path.into());
-        return Value::Unknown(Unknown { missing: missing.collect(), because: None });
+    let (Some(start), Some(finish)) = (operation.start.value(), operation.finish.value()) else {
+        let mut unknown = Unknown::default();
+        unknown.lacks("operation.start", &operation.start);
+        unknown.lacks("operation.finish", &operation.finish);
+        return Value::Unknown(unknown);
     };
     match start.minutes_until(finish) {
         minutes @ 0.. => Value::known(minutes, format!("from {start} to {finish}"), CITE),
@@ -35,6 +36,10 @@ mod tests {
             "not known: the operation ends at 09:29, before it starts at 09:30"
         );
         assert_eq!(printed("start: ~"), "not known: operation.start missing");
+        assert_eq!(
+            printed("start: {not_recorded: clock stopped}"),
+            "not known: operation.start not recorded: clock stopped"
+        );
         assert_eq!(printed("start: ~, finish: ~"), "not known: operation.start and operation.finish missing");
     }
 }

@@ -63,7 +63,7 @@ pub(super) fn vasospasm_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
 
 fn of_side(given: Given<'_>, indices: &Circulation, list: &[LookedUp], side: Side) -> Fact {
     let word = side.word();
-    let pulses = pulses(given, side);
+    let pulses = pulses(given, side).value();
     let toe = toe_pressure(given, side);
     let mut reasons = Vec::new();
     for (index, what, path) in [

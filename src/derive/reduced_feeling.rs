@@ -29,7 +29,7 @@ pub(super) fn reduced_feeling_of(given: Given<'_>, conditions: &[LookedUp]) -> B
 }
 
 fn of_side(given: Given<'_>, list: &[LookedUp], side: Side) -> Fact {
-    let sites = sites(given, side);
+    let sites = sites(given, side).value();
     let mut reasons = Vec::new();
     if let Some(sites) = sites
         && let Some(source) = too_few(sites)

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::dose::{entries_of, toe_path};
-use super::{Given, ToeTimes, Value};
+use super::{Given, ToeTimes, Unknown, Value};
 use crate::case::{OperatedToe, Toe};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent};
@@ -23,7 +23,7 @@ pub(super) fn times(given: Given<'_>) -> BTreeMap<Toe, ToeTimes> {
         ToeTimes {
             numb_from: numb_from(&injections),
             tourniquet_minutes: tourniquet_minutes(toe, operated),
-            phenol_seconds: phenol_seconds(operated),
+            phenol_seconds: phenol_seconds(toe, operated),
         }
     };
     operation.toes.iter().map(|(toe, operated)| (toe, of(toe, operated))).collect()
@@ -44,7 +44,7 @@ fn injections(given: Given<'_>, toe: Toe, operated: &OperatedToe) -> Value<Vec<T
     }
     let mut timed = Vec::new();
     for (index, (_, injection)) in injections.iter().enumerate() {
-        let Some(at) = injection.at else { return Value::missing(path.key("at")) };
+        let Some(at) = injection.at.value() else { return Value::lacking(path.key("at"), &injection.at) };
         let entries = entries_of(given, injection.agent.as_deref());
         let typed = injection.agent.clone().or_else(|| entries.first().map(|entry| entry.agent.clone()));
         let Some(typed) = typed else { return Value::missing("operation.anaesthetic") };
@@ -79,24 +79,32 @@ fn numb_from(injections: &Value<Vec<Timed>>) -> Value<TimeOfDay> {
 /// Whole minutes from on to off.
 fn tourniquet_minutes(toe: Toe, operated: &OperatedToe) -> Value<i64> {
     let Some(tourniquet) = &operated.tourniquet else { return Value::because("no tourniquet is recorded") };
-    let Some(off) = tourniquet.off else {
-        return Value::missing(toe_path(toe).key("tourniquet").key("off"));
+    let path = toe_path(toe).key("tourniquet");
+    let (Some(on), Some(off)) = (tourniquet.on.value(), tourniquet.off.value()) else {
+        let mut unknown = Unknown::default();
+        unknown.lacks(path.key("on"), &tourniquet.on);
+        unknown.lacks(path.key("off"), &tourniquet.off);
+        return Value::Unknown(unknown);
     };
-    let minutes = tourniquet.on.minutes_until(off);
+    let minutes = on.minutes_until(off);
     if minutes < 0 {
-        return Value::because(format!(
-            "the tourniquet came off at {off}, before it went on at {}",
-            tourniquet.on
-        ));
+        return Value::because(format!("the tourniquet came off at {off}, before it went on at {on}"));
     }
-    Value::known(minutes, format!("{} to {off} = {minutes} min", tourniquet.on), AS_RECORDED)
+    Value::known(minutes, format!("{on} to {off} = {minutes} min"), AS_RECORDED)
 }
 
 /// Seconds of phenol, all applications.
-fn phenol_seconds(operated: &OperatedToe) -> Value<Decimal> {
+fn phenol_seconds(toe: Toe, operated: &OperatedToe) -> Value<Decimal> {
     let Some(phenol) = &operated.phenol else { return Value::because("no phenol is recorded") };
-    let seconds = Decimal::from(phenol.applications) * phenol.each.0;
-    let working = format!("{} × {} = {} s", phenol.applications, phenol.each, seconds.normalize());
+    let (Some(applications), Some(each)) = (phenol.applications.value(), phenol.each.value()) else {
+        let path = toe_path(toe).key("phenol");
+        let mut unknown = Unknown::default();
+        unknown.lacks(path.key("applications"), &phenol.applications);
+        unknown.lacks(path.key("each"), &phenol.each);
+        return Value::Unknown(unknown);
+    };
+    let seconds = Decimal::from(applications.0) * each.0;
+    let working = format!("{} × {each} = {} s", applications.0, seconds.normalize());
     Value::known(seconds, working, AS_RECORDED)
 }
 
@@ -151,6 +159,29 @@ mod tests {
         assert_eq!(
             print(&of("tourniquet: ~, phenol: ~", "").phenol_seconds),
             "not known: no phenol is recorded"
+        );
+    }
+
+    #[test]
+    fn nothing_is_worked_out_from_a_gap() {
+        let gap = "{not_recorded: clock stopped}";
+        assert_eq!(
+            print(&of(&format!("at: {gap}"), "").numb_from),
+            "not known: operation.toes.L1.at not recorded: clock stopped"
+        );
+        assert_eq!(
+            print(&of(&format!("injected: {gap}"), "").numb_from),
+            "09:43",
+            "the time and the agent of the injection are known, only its volume is not"
+        );
+        assert_eq!(
+            print(&of(&format!("tourniquet: {{on: {gap}, off: ~}}"), "").tourniquet_minutes),
+            "not known: operation.toes.L1.tourniquet.off missing; \
+             operation.toes.L1.tourniquet.on not recorded: clock stopped"
+        );
+        assert_eq!(
+            print(&of(&format!("phenol: {{each: {gap}}}"), "").phenol_seconds),
+            "not known: operation.toes.L1.phenol.each not recorded: clock stopped"
         );
     }
 

@@ -272,7 +272,7 @@ fn compose(facts: &Facts) -> View {
         operated,
         had_tourniquet: toes
             .iter()
-            .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| band.off.is_some())),
+            .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
         numb: numb(facts),
         no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
         press_minutes: if presses_longer { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },

@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::unknown;
-use super::view::{NOT_KNOWN, NOT_RECORDED, short};
-use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Side};
+use super::view::{NOT_KNOWN, NOT_RECORDED, measured, short};
+use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Measured, Side};
 use crate::derive::{Answer, Banded, Unknown, Value};
+use crate::diagnostic::Path;
 use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
 
@@ -19,6 +20,8 @@ pub(super) struct CirculationView {
     rows: Vec<Row>,
     /// Why an index is not known, where no column of the table shows it: `arm pressures not recorded`.
     unknown: String,
+    /// Why a pressure was not recorded, where no column shows it.
+    gaps: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -42,16 +45,21 @@ impl CirculationView {
         let rows: Vec<Row> = rows.collect();
         let vascular = facts.case.vascular.as_ref();
         let pressures = vascular.map_or_else(Vec::new, |vascular| {
-            let of = |foot: &FootCirculation| [foot.dorsalis_pedis, foot.posterior_tibial, foot.toe];
+            let of = |foot: &FootCirculation| {
+                [&foot.dorsalis_pedis, &foot.posterior_tibial, &foot.toe].map(Measured::is_missing)
+            };
             let feet = [&vascular.right, &vascular.left].into_iter().flatten().flat_map(of);
-            let arms = vascular.brachial.iter().flat_map(|arms| [arms.right, arms.left]);
-            feet.chain(arms).flatten().collect()
+            let arms = vascular.brachial.iter();
+            let arms = arms.flat_map(|arms| [&arms.right, &arms.left].map(Measured::is_missing));
+            // A reason why there is none has its place in the table too.
+            feet.chain(arms).filter(|is_missing| !is_missing).collect()
         });
         CirculationView {
             is_recorded: vascular.is_some() || facts.case.sensation.is_some(),
             has_pressures: !pressures.is_empty(),
             rows,
             unknown: unknown_indices(facts),
+            gaps: gaps_without_column(facts),
         }
     }
 }
@@ -68,6 +76,18 @@ fn unknown_indices(facts: &Facts) -> String {
         }
     }
     unknown::reason(&all)
+}
+
+/// Why a pressure that has no column was not recorded, also where its index is known from the other
+/// artery or arm.
+fn gaps_without_column(facts: &Facts) -> String {
+    let has_none = |path: &Path| {
+        let keys = ["dorsalis_pedis", "posterior_tibial", "right", "left"];
+        path.to_string().starts_with("vascular.") && path.last_key().is_some_and(|key| keys.contains(&key))
+    };
+    let gaps = facts.case.gaps().into_iter().filter(|gap| has_none(&gap.path));
+    let not_recorded = gaps.map(|gap| (gap.path, gap.reason.to_owned())).collect();
+    capitalised(&unknown::reason(&Unknown { not_recorded, ..Unknown::default() }))
 }
 
 /// What was found at each foot, a line a foot, only what was recorded: for the letter. One line where
@@ -106,23 +126,26 @@ fn row(facts: &Facts, side: Side) -> Row {
         Side::Right => vascular.right.as_ref(),
         Side::Left => vascular.left.as_ref(),
     });
-    let sensation = facts.case.sensation.as_ref().and_then(|sensation| match side {
-        Side::Right => sensation.right,
-        Side::Left => sensation.left,
+    let sensation = facts.case.sensation.as_ref().map(|sensation| match side {
+        Side::Right => &sensation.right,
+        Side::Left => &sensation.left,
     });
     let indices = facts.derived.circulation.get(side);
     let index =
         |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band.word()));
     Row {
         side: capitalised(side.word()),
-        pulses: foot
-            .and_then(|foot| foot.pulses)
-            .map_or_else(|| NOT_RECORDED.into(), |pulses| pulses.word().into()),
+        pulses: foot.map_or_else(
+            || NOT_RECORDED.into(),
+            |foot| measured(&foot.pulses, |pulses| pulses.word().into()),
+        ),
         abpi: index(&indices.abpi),
         tbpi: index(&indices.tbpi),
-        toe: foot.and_then(|foot| foot.toe).map_or_else(|| NOT_RECORDED.into(), |toe| toe.to_string()),
-        sensation: sensation
-            .map_or_else(|| NOT_RECORDED.into(), |sites| format!("{} of {} sites", sites.felt, sites.tested)),
+        toe: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.toe, ToString::to_string)),
+        sensation: sensation.map_or_else(
+            || NOT_RECORDED.into(),
+            |sites| measured(sites, |sites| format!("{} of {} sites", sites.felt, sites.tested)),
+        ),
     }
 }
 
@@ -141,14 +164,14 @@ pub(super) fn diabetes(facts: &Facts) -> String {
         DiabetesKind::Number(number) => format!("type {number}"),
         DiabetesKind::Words(words) => words.clone(),
     };
-    let hba1c = match (&facts.derived.hba1c, diabetes.hba1c) {
+    let hba1c = match (&facts.derived.hba1c, diabetes.hba1c.value()) {
         (Value::Known(known), _) => {
             format!("HbA1c {} mmol/mol ({} %)", known.value.mmol_per_mol, known.value.percent)
         }
         (_, Some(typed)) => format!("HbA1c {typed}"),
-        (_, None) => "HbA1c not recorded".into(),
+        (_, None) => format!("HbA1c {}", measured(&diabetes.hba1c, ToString::to_string)),
     };
-    let tested = match (diabetes.hba1c, diabetes.tested) {
+    let tested = match (diabetes.hba1c.value(), diabetes.tested) {
         (Some(_), Some(day)) => format!(" on {}", day.clinical()),
         (Some(_), None) => ", date not recorded".into(),
         (None, _) => String::new(),
@@ -160,6 +183,23 @@ pub(super) fn diabetes(facts: &Facts) -> String {
 mod tests {
     use super::*;
     use crate::rules::example::facts_of;
+
+    #[test]
+    fn a_gap_stands_in_its_column_or_below() {
+        let gap = "{not_recorded: leg in plaster}";
+        let facts = facts_of(&format!(
+            "vascular: {{left: {{pulses: {gap}, toe: {gap}, dorsalis_pedis: {gap}}}}}\nsensation: {{left: {gap}}}"
+        ));
+        let view = CirculationView::of(&facts);
+        let left = &view.rows[1];
+        for cell in [&left.pulses, &left.toe, &left.sensation] {
+            assert_eq!(cell, "Not recorded: leg in plaster");
+        }
+        assert_eq!(view.gaps, "Left ankle pressures not recorded: leg in plaster");
+        assert!(left.abpi.starts_with("1.03"), "{}: worked out from the other artery", left.abpi);
+        let hba1c = facts_of(&format!("history: {{diabetes: {{type: 2, hba1c: {gap}}}}}"));
+        assert_eq!(diabetes(&hba1c), "type 2, HbA1c not recorded: leg in plaster");
+    }
 
     #[test]
     fn the_letter_names_only_what_was_recorded() {

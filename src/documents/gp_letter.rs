@@ -132,6 +132,8 @@ struct Given {
     agent: String,
     dose: String,
     volume: String,
+    /// Why the dose is not known, where it is not.
+    why_not_known: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -251,6 +253,7 @@ fn given(facts: &Facts) -> Vec<Given> {
         agent: agent.agent.clone(),
         dose: agent.dose.get().map_or_else(String::new, ToString::to_string),
         volume: agent.volume.get().map_or_else(String::new, ToString::to_string),
+        why_not_known: agent.dose.unknown().map_or_else(String::new, super::unknown::reason),
     });
     each.collect()
 }

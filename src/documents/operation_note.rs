@@ -9,9 +9,11 @@ use serde::Serialize;
 
 use super::plan::Plan;
 use super::risks::Risks;
-use super::view::{self, Consent, Feet, Medicines, NOT_RECORDED, allergies, listed, recorded, toe_in_words};
+use super::view::{
+    self, Consent, Feet, Medicines, NOT_RECORDED, allergies, gap, listed, measured, recorded, toe_in_words,
+};
 use super::{Audience, Document, Edition, Toes, dose, feet, incidents};
-use crate::case::{Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
+use crate::case::{Measured, Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{Answer, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
@@ -70,7 +72,10 @@ struct View {
 struct When {
     date: String,
     start: String,
+    /// Why it is not recorded, where that was written; so for all gaps here.
+    start_gap: String,
     finish: String,
+    finish_gap: String,
     minutes: String,
 }
 
@@ -140,7 +145,9 @@ struct ToeColumn {
 #[derive(Debug, Serialize)]
 struct Injection {
     at: String,
+    at_gap: String,
     volume: String,
+    volume_gap: String,
     agent: String,
 }
 
@@ -148,7 +155,9 @@ struct Injection {
 struct Tourniquet {
     is_recorded: bool,
     on: String,
+    on_gap: String,
     off: String,
+    off_gap: String,
     minutes: String,
     kind: String,
 }
@@ -157,7 +166,9 @@ struct Tourniquet {
 struct Phenol {
     is_used: bool,
     applications: String,
+    applications_gap: String,
     each: String,
+    each_gap: String,
     seconds: String,
 }
 
@@ -196,6 +207,7 @@ struct Supply {
 #[derive(Debug, Default, PartialEq, Eq, Serialize)]
 struct Instruments {
     is_recorded: bool,
+    gap: String,
     tray: String,
     cycle: String,
     single_use_lot: String,
@@ -310,13 +322,19 @@ fn alone(text: Option<&str>) -> String {
 }
 
 fn when(facts: &Facts, operation: &Operation) -> When {
-    let time = |time: Option<TimeOfDay>| time.map_or_else(String::new, TimeOfDay::clinical);
     When {
         date: operation.date.clinical(),
-        start: time(operation.start),
-        finish: time(operation.finish),
+        start: time(&operation.start),
+        start_gap: gap(&operation.start),
+        finish: time(&operation.finish),
+        finish_gap: gap(&operation.finish),
         minutes: facts.derived.operation_minutes.get().map_or_else(String::new, ToString::to_string),
     }
+}
+
+/// A time as recorded; empty if it is not.
+fn time(time: &Measured<TimeOfDay>) -> String {
+    time.value().map_or_else(String::new, TimeOfDay::clinical)
 }
 
 /// As recorded; nothing else in a case shows it.
@@ -389,7 +407,7 @@ impl ToeColumn {
             groove_is_recorded: done.groove_clear.is_some(),
             groove_is_clear: done.groove_clear == Some(true),
             lavage: text(&done.lavage),
-            refill: done.refill.map_or_else(String::new, |refill| refill.to_string()),
+            refill: capitalised(&measured(&done.refill, ToString::to_string)),
         }
     }
 }
@@ -400,8 +418,10 @@ fn injections(facts: &Facts, done: &OperatedToe) -> Vec<Injection> {
         _ => None,
     };
     let each = done.injections().into_iter().map(|(_, injection)| Injection {
-        at: injection.at.map_or_else(String::new, TimeOfDay::clinical),
-        volume: injection.volume.to_string(),
+        at: time(&injection.at),
+        at_gap: gap(&injection.at),
+        volume: injection.volume.value().map_or_else(String::new, |volume| volume.to_string()),
+        volume_gap: gap(&injection.volume),
         agent: injection.agent.as_deref().or(only).unwrap_or_default().to_owned(),
     });
     each.collect()
@@ -412,8 +432,10 @@ fn tourniquet(times: Option<&ToeTimes>, done: &OperatedToe) -> Tourniquet {
     let minutes = times.and_then(|times| times.tourniquet_minutes.get());
     Tourniquet {
         is_recorded: true,
-        on: tourniquet.on.clinical(),
-        off: tourniquet.off.map_or_else(String::new, TimeOfDay::clinical),
+        on: time(&tourniquet.on),
+        on_gap: gap(&tourniquet.on),
+        off: time(&tourniquet.off),
+        off_gap: gap(&tourniquet.off),
         minutes: minutes.map_or_else(String::new, ToString::to_string),
         kind: inside(tourniquet.kind.as_deref()),
     }
@@ -424,8 +446,10 @@ fn phenol(times: Option<&ToeTimes>, done: &OperatedToe) -> Phenol {
     let total = times.and_then(|times| times.phenol_seconds.get());
     Phenol {
         is_used: true,
-        applications: phenol.applications.to_string(),
-        each: phenol.each.to_string(),
+        applications: phenol.applications.value().map_or_else(String::new, |count| count.0.to_string()),
+        applications_gap: gap(&phenol.applications),
+        each: phenol.each.value().map_or_else(String::new, |each| each.to_string()),
+        each_gap: gap(&phenol.each),
         seconds: total.map_or_else(String::new, |seconds| seconds.normalize().to_string()),
     }
 }
@@ -450,30 +474,35 @@ fn checks(operation: Option<&Operation>) -> Checks {
 }
 
 fn supplies(operation: &Operation) -> Vec<Supply> {
-    let supply = |item: String, batch: Option<&str>, expires: Option<Expiry>| Supply {
+    let supply = |item: String, batch: &Measured<String>, expires: &Measured<Expiry>| Supply {
         item: capitalised(&item),
         // As typed: a batch number is not a word.
-        batch: batch.map_or_else(|| capitalised(NOT_RECORDED), str::to_owned),
-        expires: expires.map_or_else(|| capitalised(NOT_RECORDED), Expiry::clinical),
+        batch: match batch.get() {
+            Some(batch) => batch.clone(),
+            None => capitalised(&measured(batch, String::clone)),
+        },
+        expires: capitalised(&measured(expires, |expires| expires.clinical())),
     };
     let anaesthetics = operation.anaesthetic.as_ref().map_or_else(Vec::new, OneOrMany::all);
     let anaesthetics = anaesthetics
         .into_iter()
-        .map(|(_, agent)| supply(dose::product_name(agent), agent.batch.as_deref(), agent.expires));
+        .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
     let phenol = operation
         .phenol
         .iter()
-        .map(|phenol| supply(format!("phenol {}", phenol.strength), phenol.batch.as_deref(), phenol.expires));
+        .map(|phenol| supply(format!("phenol {}", phenol.strength), &phenol.batch, &phenol.expires));
     anaesthetics.chain(phenol).collect()
 }
 
 fn instruments(operation: &Operation) -> Instruments {
-    let Some(instruments) = &operation.instruments else { return Instruments::default() };
+    let Some(instruments) = operation.instruments.get() else {
+        return Instruments { gap: gap(&operation.instruments), ..Instruments::default() };
+    };
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let (tray, cycle) = (text(&instruments.tray), text(&instruments.cycle));
     let single_use_lot = text(&instruments.single_use_lot);
     let is_recorded = [&tray, &cycle, &single_use_lot].iter().any(|part| !part.is_empty());
-    Instruments { is_recorded, tray, cycle, single_use_lot }
+    Instruments { is_recorded, gap: String::new(), tray, cycle, single_use_lot }
 }
 
 fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
@@ -605,9 +634,8 @@ mod tests {
         );
         let bare = toe(&facts);
         assert_eq!((bare.tourniquet.on.as_str(), bare.tourniquet.off.as_str()), ("09:50", ""));
-        assert!(
-            [&bare.lavage, &bare.refill, &bare.end_point, &bare.overspill].iter().all(|text| text.is_empty())
-        );
+        assert!([&bare.lavage, &bare.end_point, &bare.overspill].iter().all(|text| text.is_empty()));
+        assert_eq!(bare.refill, "Not recorded");
         assert!(bare.injections.is_empty() && !bare.groove_is_recorded);
         let bare = facts_of(
             "operation: {checks: ~, instruments: ~, phenol: {batch: ~, expires: ~}, blood_loss: ~, urgency: ~}",

@@ -2,6 +2,7 @@
 //!
 //! Only wording: whether something is known, the derived value says.
 
+use super::view::without_stop;
 use crate::case::Toe;
 use crate::derive::{Unknown, Value};
 use crate::diagnostic::english::List;
@@ -13,6 +14,7 @@ const NAMES: &[(&[&str], &str)] = &[
     (&["history", "diabetes", "hba1c"], "HbA1c"),
     (&["vascular"], "circulation"),
     (&["vascular", "brachial"], "arm pressures"),
+    (&["vascular", "brachial", "{}"], "{} arm pressure"),
     (&["vascular", "{}"], "circulation of the {} foot"),
     (&["vascular", "{}", "dorsalis_pedis"], "{} ankle pressures"),
     (&["vascular", "{}", "posterior_tibial"], "{} ankle pressures"),
@@ -25,7 +27,9 @@ const NAMES: &[(&[&str], &str)] = &[
     (&["operation", "anaesthetic"], "local anaesthetic"),
     (&["operation", "toes", "{}", "injected"], "volume injected, {}"),
     (&["operation", "toes", "{}", "injected", "agent"], "which anaesthetic was injected, {}"),
+    (&["operation", "toes", "{}", "injected", "volume"], "volume injected, {}"),
     (&["operation", "toes", "{}", "at"], "time of the injection, {}"),
+    (&["operation", "toes", "{}", "tourniquet", "on"], "time the tourniquet went on, {}"),
     (&["operation", "toes", "{}", "tourniquet", "off"], "time the tourniquet came off, {}"),
     (&["follow_up", "first_redressing"], "day of the first redressing"),
 ];
@@ -38,12 +42,20 @@ pub(super) fn print<T>(value: &Value<T>, show: impl Fn(&T) -> String) -> String 
     }
 }
 
-/// `weight not recorded`; `no limit of articaine is known at an age of 2y`.
+/// `weight not recorded`; `weight not recorded: scale broken`; `no limit of articaine is known at an age
+/// of 2y`.
 pub(super) fn reason(unknown: &Unknown) -> String {
     let missing = missing(unknown);
     let recorded = (!missing.is_empty()).then(|| format!("{} not recorded", List::and(missing)));
+    let mut gaps: Vec<String> = Vec::new();
+    for (path, reason) in &unknown.not_recorded {
+        let gap = format!("{} not recorded: {}", name_of(path), without_stop(reason));
+        if !gaps.contains(&gap) {
+            gaps.push(gap);
+        }
+    }
     let because = unknown.because.as_deref().map(without_keys);
-    recorded.into_iter().chain(because).collect::<Vec<_>>().join("; ")
+    recorded.into_iter().chain(gaps).chain(because).collect::<Vec<_>>().join("; ")
 }
 
 /// The names of what is missing, each once.
@@ -121,6 +133,23 @@ mod tests {
         let facts = facts_of("vascular: {right: {dorsalis_pedis: ~, posterior_tibial: ~}}");
         let index = &facts.derived.circulation.right.abpi;
         assert_eq!(print(index, |_| String::new()), "not known (right ankle pressures not recorded)");
+    }
+
+    #[test]
+    fn a_gap_is_printed_with_its_reason() {
+        let facts = facts_of("patient: {weight: {not_recorded: scale broken.}}");
+        assert_eq!(
+            print(&facts.derived.dosing_weight, ToString::to_string),
+            "not known (weight not recorded: scale broken)"
+        );
+        let gap = "{not_recorded: leg in plaster}";
+        let both = facts_of(&format!(
+            "vascular: {{brachial: ~, right: {{dorsalis_pedis: {gap}, posterior_tibial: {gap}}}}}"
+        ));
+        assert_eq!(
+            print(&both.derived.circulation.right.abpi, |_| String::new()),
+            "not known (arm pressures not recorded; right ankle pressures not recorded: leg in plaster)"
+        );
     }
 
     #[test]

@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::{Map, Value as Json};
 
 use super::{Audience, ChangedPhrase, Document, Edition};
-use crate::case::{ConsentBy, Edge, Gp, LetterToGp, Medicine, Nail, Practitioner, Sex, Side, Toe};
+use crate::case::{ConsentBy, Edge, Gp, LetterToGp, Measured, Medicine, Nail, Practitioner, Sex, Side, Toe};
 use crate::date::CivilDate;
 use crate::derive::Value;
 use crate::diagnostic::english::capitalised;
@@ -23,6 +23,20 @@ pub(super) fn day_for(audience: Audience, date: CivilDate) -> String {
         Audience::Clinician => date.clinical(),
         Audience::Patient => date.long(),
     }
+}
+
+/// A measured value as recorded; `not recorded` with the reason, where one was written.
+pub(super) fn measured<T>(value: &Measured<T>, show: impl FnOnce(&T) -> String) -> String {
+    match value {
+        Measured::Missing => NOT_RECORDED.to_owned(),
+        Measured::Value(value) => show(value),
+        Measured::NotRecorded(reason) => format!("{NOT_RECORDED}: {}", without_stop(reason)),
+    }
+}
+
+/// Why a measured value was not recorded, where that was written; else empty.
+pub(super) fn gap<T>(value: &Measured<T>) -> String {
+    without_stop(value.gap().unwrap_or_default()).to_owned()
 }
 
 /// As recorded, or `not recorded`.
@@ -168,6 +182,8 @@ pub(super) struct Medicines {
     /// The same as typed, for the middle of a sentence.
     typed: String,
     inr: String,
+    /// Why there is none, where that was written.
+    inr_gap: String,
     inr_tested: String,
 }
 
@@ -175,12 +191,14 @@ impl Medicines {
     pub(super) fn of(facts: &Facts) -> Medicines {
         let history = facts.case.history.as_ref();
         let medicines = history.and_then(|history| history.medicines.as_ref());
-        let inr = history.and_then(|history| history.inr.as_ref());
+        let inr = history.and_then(|history| history.inr.get());
+        let inr_gap = history.and_then(|history| history.inr.gap());
         let typed = listed(medicines.map(|all| all.iter().map(Medicine::full).collect()));
         Medicines {
             list: capitalised(&typed),
             typed,
             inr: inr.map_or_else(String::new, |inr| inr.value.to_string()),
+            inr_gap: without_stop(inr_gap.unwrap_or_default()).to_owned(),
             inr_tested: inr.map_or_else(String::new, |inr| inr.tested.clinical()),
         }
     }

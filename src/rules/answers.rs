@@ -94,6 +94,26 @@ pub static ANSWERS: &[Answered] = &[
         "A judgement of capacity that was not made before surgery cannot be made up afterwards. One that was \
          made and not written down is written now, with its true date.",
     ),
+    incident(
+        "decider-not-in-law",
+        "After surgery nobody can decide again. The note says who decided and on what ground, and those who \
+         should have are told.",
+    ),
+    incident(
+        "authority-not-recorded",
+        "A document that was seen has its day written down. One that nobody saw before surgery cannot be \
+         seen afterwards.",
+    ),
+    incident(
+        "certificate-not-valid",
+        "A certificate that covered the operation is written down with its true days. Without one there was \
+         no authority, and no day is made to fit.",
+    ),
+    reason(
+        "letter-objected",
+        "The patient can have been told why the practice must know, and the law can allow it. Who weighed \
+         that, and how, is the reason.",
+    ),
     // anaesthetic
     incident(
         "anaesthetic-missing",

@@ -2,7 +2,7 @@
 
 use serde_yaml::Value;
 
-use crate::case::{Case, Clinic};
+use crate::case::{Case, Clinic, NOT_RECORDED_KEY};
 use crate::date::CivilDate;
 use crate::facts::Facts;
 use crate::units::TextValue;
@@ -38,10 +38,11 @@ pub fn facts_of(fragment: &str) -> Facts {
     Facts::new(case, clinic, CivilDate::parse(TODAY).expect("a literal date"))
 }
 
-/// Keys of `over` replace those of `base`, block by block; `~` removes a key; a list replaces a list.
+/// Keys of `over` replace those of `base`, block by block; `~` removes a key; a list replaces a list, and
+/// a gap replaces the block that it stands for.
 fn lay_over(base: &mut Value, over: Value) {
     match (base, over) {
-        (Value::Mapping(base), Value::Mapping(over)) => {
+        (Value::Mapping(base), Value::Mapping(over)) if !over.contains_key(NOT_RECORDED_KEY) => {
             for (key, value) in over {
                 if value.is_null() {
                     base.remove(&key);

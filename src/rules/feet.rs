@@ -2,7 +2,7 @@
 //! Nothing here judges.
 
 use super::words::named;
-use crate::case::{FootCirculation, Side, Toe};
+use crate::case::{FootCirculation, Measured, Side, Toe};
 use crate::facts::Facts;
 use crate::units::{Mmhg, SitesFelt};
 
@@ -50,7 +50,7 @@ pub(super) fn under_surgery(facts: &Facts) -> Vec<UnderSurgery> {
 /// The feet under surgery whose toe pressure is recorded, each with it.
 pub(super) fn with_toe_pressure(facts: &Facts) -> impl Iterator<Item = (UnderSurgery, Mmhg)> {
     under_surgery(facts).into_iter().filter_map(|foot| {
-        let pressure = circulation(facts, foot.side)?.toe?;
+        let pressure = circulation(facts, foot.side)?.toe.value()?;
         Some((foot, pressure))
     })
 }
@@ -64,13 +64,13 @@ pub(super) fn circulation(facts: &Facts, side: Side) -> Option<&FootCirculation>
     }
 }
 
-/// Monofilament sites of one foot.
-pub(super) fn sites(facts: &Facts, side: Side) -> Option<SitesFelt> {
+/// What was recorded of the sensation of one foot: the sites, or why they were not tested.
+pub(super) fn sensation(facts: &Facts, side: Side) -> Option<&Measured<SitesFelt>> {
     let sensation = facts.case.sensation.as_ref()?;
-    match side {
-        Side::Right => sensation.right,
-        Side::Left => sensation.left,
-    }
+    Some(match side {
+        Side::Right => &sensation.right,
+        Side::Left => &sensation.left,
+    })
 }
 
 #[cfg(test)]

@@ -29,13 +29,19 @@ fn a_clear_case_exits_0_and_says_what_is_ready() {
 }
 
 #[test]
-fn an_overdose_exits_1_and_writes_nothing() {
+fn an_overdose_exits_1_and_writes_no_page_that_it_makes_untrue() {
     let folder = scratch();
     changed_case(folder.path(), "injected: 2.2 ml", "injected: 22 ml");
     let ran = unguis_in(folder.path(), ["issue", "case.yaml", "--today", "2026-11-25"]);
     assert_eq!(ran.code, 1, "{}{}", ran.stdout, ran.stderr);
     assert!(ran.stderr.contains("dose-over-limit"), "{}", ran.stderr);
-    assert!(!folder.path().join("out/LFC-0117").exists(), "something was written");
+    // The form is about the plan: it stands whatever was given.
+    let out = folder.path().join("out/LFC-0117");
+    for held in ["operation-note", "gp-letter", "aftercare-leaflet"] {
+        assert!(!out.join(format!("{held}-1.pdf")).exists(), "{held} was written");
+        assert!(ran.stderr.contains(held), "{held} is not said to be held: {}", ran.stderr);
+    }
+    assert!(out.join("consent-form-1.pdf").exists(), "{}{}", ran.stdout, ran.stderr);
 }
 
 #[test]

@@ -242,4 +242,10 @@ fn a_hostile_case_comes_out_literally() {
         let text = said(&path);
         assert!(all.contains(&squeezed(&text)), "{path:?}: {text:?} did not come out literally");
     }
+    let read = read_case(SourceText::new("hostile.yaml", HOSTILE).into()).value.expect("it was read");
+    let gaps = read.gaps();
+    assert_eq!(gaps.len(), 8, "the fixture holds gaps that are printed each in its own way");
+    for gap in gaps {
+        assert!(all.contains(&squeezed(gap.reason)), "{}: {:?} did not come out", gap.path, gap.reason);
+    }
 }

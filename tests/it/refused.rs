@@ -144,7 +144,8 @@ fn an_honest_record_of_what_happened_is_never_refused() {
             one.severity == Severity::Stop && rule.answered_by == AnsweredBy::Incident
         };
         let stops: BTreeSet<&str> = open.iter().filter(is_of_an_incident).map(|one| one.rule).collect();
-        if stops.is_empty() {
+        // What a file answers with a reason is not answered a second time.
+        if stops.is_empty() || text.contains("\naccepted:") || text.contains("\nincidents:") {
             continue;
         }
         let day = if name == "operation-in-future.yaml" { "2026-11-25" } else { "2026-11-24" };
@@ -171,7 +172,8 @@ fn an_honest_record_of_what_happened_is_never_refused() {
         assert!((letter.missing)(facts).is_empty(), "{name}");
         answered.extend(stops.into_iter().map(str::to_owned));
     }
-    let all = rules::rules().filter(|rule| rule.answered_by == AnsweredBy::Incident);
+    let all = rules::rules()
+        .filter(|rule| rule.answered_by == AnsweredBy::Incident && !NOT_SHOWN.contains(&rule.name));
     for rule in all {
         assert!(answered.contains(rule.name), "no file shows {} answered", rule.name);
     }
@@ -197,7 +199,7 @@ fn a_stop_holds_what_it_makes_untrue_and_no_other_page() {
         let held = |document: &&&Document| checked.held(document).next().is_some();
         DOCUMENTS.iter().filter(held).map(|document| document.name).collect::<Vec<_>>()
     };
-    assert_eq!(held("nobody-operated.yaml"), ["operation-note", "gp-letter"]);
+    assert_eq!(held("nobody-operated.yaml"), ["operation-note", "gp-letter", "candour-letter"]);
     assert_eq!(held("batches-missing.yaml"), ["operation-note"]);
     assert_eq!(held("refill-not-recorded.yaml"), ["operation-note"]);
     assert_eq!(held("overdose.yaml"), ["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]);

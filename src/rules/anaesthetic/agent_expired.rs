@@ -28,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let day = facts.day();
     let expired = entries(facts).into_iter().filter_map(|(path, entry)| {
-        let expires = entry.expires.filter(|expires| expires.last_day < day)?;
+        let expires = entry.expires.value().filter(|expires| expires.last_day < day)?;
         Some(
             Finding::at(path.key("expires"))
                 .says(format!("{} expired {}", entry.agent, expires.clinical()))

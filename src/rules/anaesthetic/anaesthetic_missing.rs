@@ -35,7 +35,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if listed.is_empty() {
         return vec![match given.first() {
             Some(first) => Finding::at(first.path.clone())
-                .says(format!("{} injected, and no anaesthetic is recorded", first.volume))
+                .says(format!("{} injected, and no anaesthetic is recorded", first.amount()))
                 .fix("enter agent, strength, batch and expiry under `operation.anaesthetic`"),
             None => Finding::at("operation.anaesthetic")
                 .says("no anaesthetic and no injection is recorded")

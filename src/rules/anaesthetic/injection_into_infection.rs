@@ -45,7 +45,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let Some(injection) = injected.iter().find(|injection| injection.toe == toe) else { continue };
         findings.push(
             Finding::at(injection.path.clone())
-                .says(format!("{} injected into {}", injection.volume, named(toe)))
+                .says(format!("{} injected into {}", injection.amount(), named(toe)))
                 .see(format!("problem.toes.{toe}.{what}"), "infection recorded at this toe")
                 .fix("say under `accepted` where it was injected, or correct the entry"),
         );

@@ -178,20 +178,29 @@ struct Injected {
     toe: Toe,
     path: Path,
     agent: Option<String>,
-    volume: Millilitres,
+    /// `None` if it is said not to be recorded.
+    volume: Option<Millilitres>,
 }
 
-/// Every injection of more than nothing.
+impl Injected {
+    /// `2.2 ml`, for a phrase.
+    fn amount(&self) -> String {
+        self.volume.map_or_else(|| "an unrecorded volume".to_owned(), |volume| volume.to_string())
+    }
+}
+
+/// Every injection of more than nothing; one whose volume is not recorded is an injection too.
 fn injections(facts: &Facts) -> Vec<Injected> {
     let mut all = Vec::new();
     for (toe, done) in facts.operated() {
         for (step, injection) in done.injections() {
-            if !injection.volume.number().is_zero() {
+            let volume = injection.volume.value();
+            if volume.is_none_or(|volume| !volume.number().is_zero()) {
                 all.push(Injected {
                     toe,
                     path: format!("operation.toes.{toe}.{step}").into(),
                     agent: injection.agent,
-                    volume: injection.volume,
+                    volume,
                 });
             }
         }
@@ -208,7 +217,8 @@ fn pointed_at_dose(facts: &Facts, agents: &[&AgentDose]) -> Finding {
     let mut injections = injections(facts).into_iter().filter(is_meant);
     let first = injections.next().map_or_else(|| "operation.anaesthetic".into(), |injection| injection.path);
     let mut finding = injections.fold(Finding::at(first), |finding, injection| {
-        finding.see(injection.path, format!("another {}", injection.volume))
+        let label = format!("another {}", injection.amount().trim_start_matches("an "));
+        finding.see(injection.path, label)
     });
     for (path, entry) in entries(facts) {
         if agents.iter().any(|agent| is_same(&entry.agent, &agent.agent)) {

@@ -35,8 +35,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let names = List::or(listed.iter().map(|agent| &agent.agent)).to_string();
         for injection in injections(facts).into_iter().filter(|injection| injection.agent.is_none()) {
             findings.push(
-                Finding::at(injection.path)
-                    .says(format!("{} of {names}", injection.volume))
+                Finding::at(injection.path.clone())
+                    .says(format!("{} of {names}", injection.amount()))
                     .see("operation.anaesthetic", "several agents are listed")
                     .fix("write `injected` as a list, like `[{agent: lidocaine, volume: 2 ml}]`"),
             );

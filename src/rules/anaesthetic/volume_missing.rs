@@ -57,6 +57,13 @@ mod tests {
     }
 
     #[test]
+    fn a_reason_why_there_is_none_is_an_answer() {
+        let injected = |entry: &str| format!("operation: {{toes: {{L1: {{injected: {entry}}}}}}}");
+        assert!(paths(&RULE, &injected("{not_recorded: syringe thrown away}")).is_empty());
+        assert!(paths(&RULE, &injected("[{volume: {not_recorded: syringe thrown away}}]")).is_empty());
+    }
+
+    #[test]
     fn without_an_anaesthetic_there_is_another_rule() {
         assert!(paths(&RULE, "operation: {anaesthetic: ~, toes: {L1: {injected: ~}}}").is_empty());
     }

@@ -39,7 +39,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (toe, _) in facts.operated() {
         let here: Vec<_> = all.iter().filter(|injection| injection.toe == toe).collect();
-        let total = Millilitres(here.iter().map(|injection| injection.volume.number()).sum());
+        let total = Millilitres(here.iter().filter_map(|injection| Some(injection.volume?.number())).sum());
         if total > MOST_PER_TOE {
             findings.push(
                 Finding::at(format!("operation.toes.{toe}.injected"))

@@ -27,7 +27,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    if facts.case.patient.weight.is_some() {
+    // A gap with its reason is `record-gap`.
+    if !facts.case.patient.weight.is_missing() {
         return Vec::new();
     }
     let finding = Finding::at("patient.weight").says("the body mass is missing");
@@ -54,6 +55,11 @@ mod tests {
     fn a_stop_once_given_and_a_caution_while_planned() {
         assert_eq!(weights(&RULE, "patient: {weight: ~}"), [Severity::Stop]);
         assert_eq!(weights(&RULE, "{operation: ~, patient: {weight: ~}}"), [Severity::Caution]);
+    }
+
+    #[test]
+    fn a_reason_why_there_is_none_is_an_answer() {
+        assert!(paths(&RULE, "patient: {weight: {not_recorded: scale broken}}").is_empty());
     }
 
     #[test]

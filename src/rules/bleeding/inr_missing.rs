@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    if facts.case.history.as_ref().is_none_or(|history| history.inr.is_some()) {
+    if facts.case.history.as_ref().is_none_or(|history| !history.inr.is_missing()) {
         return Vec::new();
     }
     let Some(reason) = facts.derived.bleeding_risk.vitamin_k_antagonists.first() else { return Vec::new() };

@@ -36,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for foot in feet::under_surgery(facts) {
         let word = foot.side.word();
         let Some(abpi) = facts.derived.circulation.get(foot.side).abpi.get() else { continue };
-        let has_toe_pressure = feet::circulation(facts, foot.side).is_some_and(|found| found.toe.is_some());
+        let has_toe_pressure = feet::circulation(facts, foot.side).is_some_and(|found| found.toe.is_known());
         let Some(why) = why_too_high(facts, abpi).filter(|_| !has_toe_pressure) else { continue };
         findings.push(
             Finding::at(format!("vascular.{word}"))

@@ -35,7 +35,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for foot in feet::under_surgery(facts) {
         let word = foot.side.word();
         let Some(abpi) = facts.derived.circulation.get(foot.side).abpi.get() else { continue };
-        let has_toe_pressure = feet::circulation(facts, foot.side).is_some_and(|found| found.toe.is_some());
+        let has_toe_pressure = feet::circulation(facts, foot.side).is_some_and(|found| found.toe.is_known());
         let looks_well = abpi.band != Band::Abnormal && why_too_high(facts, abpi).is_none();
         if has_toe_pressure || !looks_well {
             continue;

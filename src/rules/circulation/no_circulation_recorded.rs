@@ -29,8 +29,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for foot in feet::under_surgery(facts) {
         let word = foot.side.word();
         let is_recorded = feet::circulation(facts, foot.side).is_some_and(|found| {
-            found.pulses.is_some()
-                || [found.dorsalis_pedis, found.posterior_tibial, found.toe].iter().any(Option::is_some)
+            // Why the pulses were not felt for is `record-gap`.
+            !found.pulses.is_missing()
+                || [&found.dorsalis_pedis, &found.posterior_tibial, &found.toe]
+                    .iter()
+                    .any(|pressure| pressure.is_known())
         });
         if is_recorded {
             continue;
@@ -60,6 +63,17 @@ mod tests {
         }
         assert_eq!(paths(&RULE, &format!("vascular: {{left: {{{nothing}}}}}")), ["vascular.left"]);
         assert_eq!(paths(&RULE, "vascular: ~"), ["vascular.left"]);
+    }
+
+    #[test]
+    fn a_reason_why_no_pulse_was_felt_for_is_an_answer_and_one_for_a_pressure_is_not() {
+        let left = |key: &str| {
+            let nothing = "dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, pulses: ~";
+            let gap = format!("{key}: {{not_recorded: leg in plaster}}");
+            format!("vascular: {{left: {{{}}}}}", nothing.replacen(&format!("{key}: ~"), &gap, 1))
+        };
+        assert!(paths(&RULE, &left("pulses")).is_empty());
+        assert_eq!(paths(&RULE, &left("toe")), ["vascular.left"]);
     }
 
     #[test]

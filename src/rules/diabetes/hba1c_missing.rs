@@ -29,7 +29,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     match diabetes(facts) {
-        Some(diabetes) if diabetes.hba1c.is_none() => vec![
+        Some(diabetes) if diabetes.hba1c.is_missing() => vec![
             Finding::at("history.diabetes")
                 .says("diabetes without an HbA1c")
                 .fix("enter `hba1c` and `tested`, or say under `accepted` why there is no result"),

@@ -1,6 +1,6 @@
 //! Diabetes, and a foot whose sensation was not tested.
 
-use crate::case::Side;
+use crate::case::{Measured, Side};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
@@ -26,8 +26,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let untested: Vec<&str> =
-        Side::BOTH.into_iter().filter(|side| feet::sites(facts, *side).is_none()).map(Side::word).collect();
+    // Why a foot was not tested is `record-gap`.
+    let is_untested = |side: &Side| feet::sensation(facts, *side).is_none_or(Measured::is_missing);
+    let untested: Vec<&str> = Side::BOTH.into_iter().filter(is_untested).map(Side::word).collect();
     let path = match untested.as_slice() {
         _ if !facts.has_diabetes() => return Vec::new(),
         [] => return Vec::new(),
@@ -57,6 +58,7 @@ mod tests {
         assert!(paths(&RULE, &with("{left: 0/10}")).is_empty());
         assert_eq!(paths(&RULE, &with("{left: ~}")), ["sensation.left"]);
         assert_eq!(says(&RULE, &with("{left: ~}")), ["no monofilament result for the left foot"]);
+        assert!(paths(&RULE, &with("{left: {not_recorded: dressing in place}}")).is_empty());
         assert_eq!(says(&RULE, &with("~")), ["no monofilament result for the right and left feet"]);
     }
 

@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let Some(expires) = operation.phenol.as_ref().and_then(|phenol| phenol.expires) else {
+    let Some(expires) = operation.phenol.as_ref().and_then(|phenol| phenol.expires.value()) else {
         return Vec::new();
     };
     if phenol_toes(facts).is_empty() || operation.date <= expires.last_day {

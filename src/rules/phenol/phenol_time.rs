@@ -43,7 +43,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for (toe, done) in facts.operated() {
         let Some(used) = &done.phenol else { continue };
         let seconds = facts.derived.toes.get(&toe).and_then(|times| times.phenol_seconds.get());
-        let Some(seconds) = seconds.copied() else { continue };
+        let (Some(seconds), Some(applications), Some(each)) =
+            (seconds.copied(), used.applications.value(), used.each.value())
+        else {
+            continue;
+        };
         let is_within = |range: &std::ops::RangeInclusive<u16>| {
             Decimal::from(*range.start()) <= seconds && seconds <= Decimal::from(*range.end())
         };
@@ -52,8 +56,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
         }
         let total = format!(
             "{} of {}, {} in all",
-            Count(used.applications.into(), "application"),
-            used.each,
+            Count(applications.0.into(), "application"),
+            each,
             minutes_and_seconds(seconds)
         );
         let finding = Finding::at(format!("operation.toes.{toe}.phenol"));

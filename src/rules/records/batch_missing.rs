@@ -1,6 +1,7 @@
 //! An anaesthetic or phenol without its batch. Expiry is `expiry-missing`.
 
 use super::block_missing;
+use crate::case::Measured;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -24,7 +25,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let fix = "copy it from the pack; if it cannot be found, say so under `accepted`";
+    let fix = "copy it from the pack; if it cannot be found, write `batch: {not_recorded: reason}`";
     let mut findings = Vec::new();
     for (path, what, used) in block_missing(facts) {
         findings.push(
@@ -35,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         );
     }
     for (step, agent) in operation.anaesthetic.iter().flat_map(|agents| agents.all()) {
-        if is_blank(agent.batch.as_deref()) {
+        if is_absent(&agent.batch) {
             findings.push(
                 Finding::at(format!("operation.anaesthetic{step}.batch"))
                     .says(format!("no batch number for {}", agent.agent))
@@ -44,12 +45,17 @@ fn check(facts: &Facts) -> Vec<Finding> {
         }
     }
     if let Some(phenol) = &operation.phenol
-        && is_blank(phenol.batch.as_deref())
+        && is_absent(&phenol.batch)
         && operation.toes.iter().any(|(_, done)| done.phenol.is_some())
     {
         findings.push(Finding::at("operation.phenol.batch").says("no batch number for phenol").fix(fix));
     }
     findings
+}
+
+/// Neither a number nor a reason why there is none, which is `record-gap`.
+fn is_absent(batch: &Measured<String>) -> bool {
+    batch.is_missing() || batch.get().is_some_and(|batch| is_blank(Some(batch)))
 }
 
 #[cfg(test)]
@@ -60,6 +66,7 @@ mod tests {
     #[test]
     fn each_supply_is_looked_at() {
         assert_eq!(paths(&RULE, "operation: {anaesthetic: {batch: ~}}"), ["operation.anaesthetic.batch"]);
+        assert!(paths(&RULE, "operation: {phenol: {batch: {not_recorded: label torn}}}").is_empty());
         assert_eq!(paths(&RULE, "operation: {phenol: {batch: \" \"}}"), ["operation.phenol.batch"]);
         let two = "operation: {anaesthetic: [{agent: lidocaine, strength: 2 %, batch: L1}, \
                    {agent: mepivacaine, strength: 3 %}]}";

@@ -139,7 +139,7 @@ fn blood_tests(facts: &Facts) -> Vec<Dated> {
     if let Some(DiabetesEntry::Some(diabetes)) = &history.diabetes {
         tests.extend(diabetes.tested.map(|day| Dated::new("history.diabetes.tested", "HbA1c tested", day)));
     }
-    tests.extend(history.inr.as_ref().map(|inr| Dated::new("history.inr.tested", "INR tested", inr.tested)));
+    tests.extend(history.inr.get().map(|inr| Dated::new("history.inr.tested", "INR tested", inr.tested)));
     tests
 }
 

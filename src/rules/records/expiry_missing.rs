@@ -25,10 +25,11 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let fix = "copy it from the pack, like `2027-08`; if it cannot be found, say so under `accepted`";
+    let fix = "copy it from the pack, like `2027-08`; if it cannot be found, write \
+               `expires: {not_recorded: reason}`";
     let mut findings = Vec::new();
     for (step, agent) in operation.anaesthetic.iter().flat_map(|agents| agents.all()) {
-        if agent.expires.is_none() {
+        if agent.expires.is_missing() {
             findings.push(
                 Finding::at(format!("operation.anaesthetic{step}.expires"))
                     .says(format!("no expiry date for {}", agent.agent))
@@ -37,7 +38,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         }
     }
     if let Some(phenol) = &operation.phenol
-        && phenol.expires.is_none()
+        && phenol.expires.is_missing()
         && operation.toes.iter().any(|(_, done)| done.phenol.is_some())
     {
         findings.push(Finding::at("operation.phenol.expires").says("no expiry date for phenol").fix(fix));
@@ -55,6 +56,7 @@ mod tests {
         assert_eq!(paths(&RULE, "operation: {anaesthetic: {expires: ~}}"), ["operation.anaesthetic.expires"]);
         assert_eq!(paths(&RULE, "operation: {phenol: {expires: ~}}"), ["operation.phenol.expires"]);
         assert!(paths(&RULE, "operation: {phenol: {expires: ~}, toes: {L1: {phenol: ~}}}").is_empty());
+        assert!(paths(&RULE, "operation: {phenol: {expires: {not_recorded: label torn}}}").is_empty());
         assert!(paths(&RULE, "").is_empty());
     }
 }

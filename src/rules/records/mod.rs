@@ -9,6 +9,7 @@ mod expiry_missing;
 mod gp_unknown;
 mod operation_in_future;
 mod operator_missing;
+mod record_gap;
 mod times_inconsistent;
 mod tray_missing;
 
@@ -20,6 +21,7 @@ pub(super) static RULES: &[&Rule] = &[
     &batch_missing::RULE,
     &expiry_missing::RULE,
     &tray_missing::RULE,
+    &record_gap::RULE,
     &operator_missing::RULE,
     &gp_unknown::RULE,
     &operation_in_future::RULE,
@@ -35,7 +37,7 @@ fn block_missing(facts: &Facts) -> Vec<(&'static str, &'static str, String)> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
     let mut missing = Vec::new();
     if operation.anaesthetic.as_ref().is_none_or(|agents| agents.all().is_empty())
-        && let Some((toe, _)) = operation.toes.iter().find(|(_, done)| done.injected.is_some())
+        && let Some((toe, _)) = operation.toes.iter().find(|(_, done)| !done.injected.is_missing())
     {
         missing.push(("operation.anaesthetic", "anaesthetic", format!("operation.toes.{toe}.injected")));
     }

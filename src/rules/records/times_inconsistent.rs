@@ -33,7 +33,8 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    if let (Some(start), Some(finish)) = (operation.start, operation.finish)
+    let (start, finish) = (operation.start.value(), operation.finish.value());
+    if let (Some(start), Some(finish)) = (start, finish)
         && finish < start
     {
         // Against a wrong frame every other time would be found too: one cause, one message.
@@ -47,7 +48,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     times(facts)
         .into_iter()
         .filter_map(|(path, what, time)| {
-            let (bound, word, limit) = match (operation.start, operation.finish) {
+            let (bound, word, limit) = match (start, finish) {
                 (Some(start), _) if time < start => ("operation.start", "started", start),
                 (_, Some(finish)) if finish < time => ("operation.finish", "finished", finish),
                 _ => return None,
@@ -68,15 +69,17 @@ fn times(facts: &Facts) -> Vec<(String, &'static str, TimeOfDay)> {
     let mut times = Vec::new();
     for (toe, done) in facts.operated() {
         let toe = format!("operation.toes.{toe}");
-        times.extend(done.at.map(|at| (format!("{toe}.at"), "injected", at)));
-        if let Some(Injected::Each(each)) = &done.injected {
+        times.extend(done.at.value().map(|at| (format!("{toe}.at"), "injected", at)));
+        if let Some(Injected::Each(each)) = done.injected.get() {
             for (place, injection) in each.iter().enumerate() {
-                times.extend(injection.at.map(|at| (format!("{toe}.injected[{place}].at"), "injected", at)));
+                let at = injection.at.value();
+                times.extend(at.map(|at| (format!("{toe}.injected[{place}].at"), "injected", at)));
             }
         }
         if let Some(tourniquet) = &done.tourniquet {
-            times.push((format!("{toe}.tourniquet.on"), "tourniquet on", tourniquet.on));
-            times.extend(tourniquet.off.map(|off| (format!("{toe}.tourniquet.off"), "tourniquet off", off)));
+            let (on, off) = (tourniquet.on.value(), tourniquet.off.value());
+            times.extend(on.map(|on| (format!("{toe}.tourniquet.on"), "tourniquet on", on)));
+            times.extend(off.map(|off| (format!("{toe}.tourniquet.off"), "tourniquet off", off)));
         }
     }
     times

@@ -26,7 +26,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let Some(instruments) = &operation.instruments else {
+    if operation.instruments.gap().is_some() {
+        return Vec::new();
+    }
+    let Some(instruments) = operation.instruments.get() else {
         return vec![
             Finding::at("operation.instruments")
                 .says("no instruments are recorded")
@@ -64,6 +67,7 @@ mod tests {
         assert_eq!(paths(&RULE, &with("cycle: ~")), ["operation.instruments.cycle"]);
         assert_eq!(paths(&RULE, &with("tray: ~, cycle: ~")).len(), 1, "one cause, one message");
         assert!(paths(&RULE, &with("tray: ~, cycle: ~, single_use_lot: SU-1")).is_empty());
+        assert!(paths(&RULE, "operation: {instruments: {not_recorded: label torn}}").is_empty());
         assert_eq!(paths(&RULE, "operation: {instruments: ~}"), ["operation.instruments"]);
     }
 }

@@ -33,7 +33,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let normal = Seconds::whole(NORMAL_SECONDS);
     let mut findings = Vec::new();
     for (toe, done) in facts.operated() {
-        let Some(refill) = done.refill else { continue };
+        let Some(refill) = done.refill.value() else { continue };
         if refill <= normal {
             continue;
         }

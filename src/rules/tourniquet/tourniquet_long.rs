@@ -43,9 +43,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
         if minutes <= caution.min(STOP_MINUTES) {
             continue;
         }
-        let times = tourniquet
-            .off
-            .map_or_else(String::new, |off| format!(", {} to {}", tourniquet.on.clinical(), off.clinical()));
+        let times = match (tourniquet.on.value(), tourniquet.off.value()) {
+            (Some(on), Some(off)) => format!(", {} to {}", on.clinical(), off.clinical()),
+            _ => String::new(),
+        };
         let (severity, limit) = if STOP_MINUTES < minutes {
             (Severity::Stop, format!("more than {STOP_MINUTES} minutes need a reason"))
         } else if let Some(local) = local {

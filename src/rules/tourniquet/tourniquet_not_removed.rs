@@ -1,5 +1,6 @@
 //! A tourniquet went on and nothing says that it came off.
 
+use crate::case::{Toe, Tourniquet};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -36,18 +37,28 @@ fn check(facts: &Facts) -> Vec<Finding> {
         operation.toes.iter().filter_map(|(toe, done)| Some((toe, done.tourniquet.as_ref()?))).collect();
     let mut findings: Vec<Finding> = used
         .iter()
-        .filter(|(_, tourniquet)| tourniquet.off.is_none())
+        .filter(|(_, tourniquet)| tourniquet.off.is_missing())
         .map(|(toe, tourniquet)| {
-            Finding::at(format!("operation.toes.{toe}.tourniquet.off"))
-                .says(format!("no time off for {}", named(*toe)))
-                .see(
-                    format!("operation.toes.{toe}.tourniquet.on"),
-                    format!("went on at {}", tourniquet.on.clinical()),
-                )
-                .fix("look at the toe now or call the patient back at once; then write the time it came off")
+            let finding = Finding::at(format!("operation.toes.{toe}.tourniquet.off"))
+                .says(format!("no time off for {}", named(*toe)));
+            went_on(finding, *toe, tourniquet).fix(
+                "look at the toe now or call the patient back at once; then write the time it came off, or \
+                 why it was not noted",
+            )
         })
         .collect();
     let seen_off = operation.checks.as_ref().and_then(|checks| checks.tourniquet_off);
+    // Why the time was not noted is `record-gap`; that it came off must still have been seen.
+    let untimed = used.iter().find(|(_, tourniquet)| tourniquet.off.gap().is_some());
+    if let (None, Some((toe, tourniquet))) = (seen_off, untimed) {
+        let finding = Finding::at("operation.checks.tourniquet_off").says(format!(
+            "no time off for {}, and nothing says that the tourniquet was seen off",
+            named(*toe)
+        ));
+        findings.push(went_on(finding, *toe, tourniquet).fix(
+            "look at the toe now or call the patient back at once; then answer `checks.tourniquet_off`",
+        ));
+    }
     if let (Some(false), Some((toe, _))) = (seen_off, used.first()) {
         findings.push(
             Finding::at("operation.checks.tourniquet_off")
@@ -57,6 +68,15 @@ fn check(facts: &Facts) -> Vec<Finding> {
         );
     }
     findings
+}
+
+/// With the time it went on, if that is known.
+fn went_on(finding: Finding, toe: Toe, tourniquet: &Tourniquet) -> Finding {
+    match tourniquet.on.value() {
+        Some(on) => finding
+            .see(format!("operation.toes.{toe}.tourniquet.on"), format!("went on at {}", on.clinical())),
+        None => finding.see(format!("operation.toes.{toe}.tourniquet"), "a tourniquet was used"),
+    }
 }
 
 #[cfg(test)]
@@ -71,6 +91,19 @@ mod tests {
             paths(&RULE, "operation: {toes: {L1: {tourniquet: {off: ~}}}}"),
             ["operation.toes.L1.tourniquet.off"]
         );
+    }
+
+    #[test]
+    fn a_time_off_that_was_not_noted_needs_the_check_that_it_was_seen_off() {
+        let untimed = |check: &str| {
+            format!(
+                "operation: {{checks: {{tourniquet_off: {check}}}, \
+                  toes: {{L1: {{tourniquet: {{off: {{not_recorded: no clock in the room}}}}}}}}}}"
+            )
+        };
+        assert!(paths(&RULE, &untimed("true")).is_empty());
+        assert_eq!(paths(&RULE, &untimed("~")), ["operation.checks.tourniquet_off"]);
+        assert_eq!(paths(&RULE, &untimed("false")), ["operation.checks.tourniquet_off"]);
     }
 
     #[test]

@@ -31,17 +31,14 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for (toe, done) in facts.operated() {
         let Some(tourniquet) = &done.tourniquet else { continue };
         // A missing time off is `tourniquet-not-removed`.
-        let Some(off) = tourniquet.off else { continue };
-        if tourniquet.on <= off {
+        let (Some(on), Some(off)) = (tourniquet.on.value(), tourniquet.off.value()) else { continue };
+        if on <= off {
             continue;
         }
         findings.push(
             Finding::at(format!("operation.toes.{toe}.tourniquet.off"))
                 .says(format!("off at {}", off.clinical()))
-                .see(
-                    format!("operation.toes.{toe}.tourniquet.on"),
-                    format!("on at {}", tourniquet.on.clinical()),
-                )
+                .see(format!("operation.toes.{toe}.tourniquet.on"), format!("on at {}", on.clinical()))
                 .fix("correct the time that was written wrongly"),
         );
     }
