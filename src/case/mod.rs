@@ -11,6 +11,8 @@ mod formats;
 mod gaps;
 mod measured;
 mod model;
+mod nothing;
+mod other_words;
 mod plain_words;
 mod problem;
 mod read;
