@@ -91,8 +91,8 @@ fn invent_one(number: u32, dice: &mut Dice) -> String {
     let family =
         dice.pick(&["Amberley", "Bracken", "Culver", "Dunnock", "Elvers", "Fallow", "Garnet", "Harrow"]);
     let sex = dice.pick(&["female", "male"]);
-    let weight = 52 + dice.roll(50);
     let height = 155 + dice.roll(35);
+    let weight = height - 105 + dice.roll(30);
     let year = 1962 + dice.roll(40);
     let toe = dice.pick(&["R1", "L1", "L1", "R1", "R2", "L3"]);
     let edges = dice.pick(&["[lateral]", "[medial]", "[medial, lateral]"]);

@@ -17,7 +17,10 @@ use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Replaces};
 use crate::facts::Facts;
 use crate::identity::{Comparison, Person};
 use crate::render::{TemplateError, Templates};
-use crate::rules::accept::judge;
+use crate::rules::{
+    self,
+    accept::{Judged, judge},
+};
 use crate::typeset::{Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, unprintable};
 use crate::units::TextValue as _;
 
@@ -234,8 +237,8 @@ impl Read {
         }
     }
 
-    fn locate(&self, judged: crate::rules::accept::Judged) -> Diagnostic {
-        let crate::rules::accept::Judged { rule, finding, severity, answer } = judged;
+    fn locate(&self, judged: Judged) -> Diagnostic {
+        let Judged { rule, finding, severity, answer } = judged;
         let Finding { path, file, at_key, says, see, fix, severity: _ } = finding;
         let primary = self.label(file, &path, at_key, says);
         let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text)).collect();
@@ -271,6 +274,20 @@ fn sort(diagnostics: &mut [Diagnostic]) {
     diagnostics.sort_by_key(|diagnostic| {
         (diagnostic.answered.is_some(), diagnostic.severity, diagnostic.primary.span.start)
     });
+}
+
+/// Reads a clinic file alone, and says what the pages would miss in it.
+pub fn check_clinic(source: &Arc<SourceText>) -> Vec<Diagnostic> {
+    let read = read(Arc::new(SourceText::new("", "")), source);
+    let mut diagnostics = [unprintable_texts(&read.clinic), read.clinic.diagnostics.clone()].concat();
+    hold_everything(&mut diagnostics);
+    let found = read.clinic.value.as_ref().map_or_else(Vec::new, rules::check_clinic);
+    diagnostics.extend(found.into_iter().map(|(rule, finding)| {
+        let severity = finding.severity.unwrap_or(rule.severity);
+        read.locate(Judged { rule, finding, severity, answer: None })
+    }));
+    sort(&mut diagnostics);
+    diagnostics
 }
 
 /// The name of the finding that the typefaces lack a character. It is no clinical rule: what can be

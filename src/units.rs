@@ -74,6 +74,59 @@ pub fn plain_decimal(text: &str) -> Result<Decimal, String> {
     text.parse().map_err(|_| format!("`{text}` is not a number"))
 }
 
+/// kg in a pound, exactly.
+pub const KG_PER_POUND: Decimal = Decimal::from_parts(45_359_237, 0, 0, false, 8);
+/// kg in a stone of 14 pounds, exactly.
+pub const KG_PER_STONE: Decimal = Decimal::from_parts(635_029_318, 0, 0, false, 8);
+/// cm in an inch, exactly.
+pub const CM_PER_INCH: Decimal = Decimal::from_parts(254, 0, 0, false, 2);
+
+/// Numbers with the units behind them: `10 st 7 lb`, `5'7"`; `None` if it is anything else.
+fn measures(text: &str) -> Option<Vec<(Decimal, String)>> {
+    let mut found = Vec::new();
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let digits = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
+        let number = plain_decimal(&rest[..digits]).ok()?;
+        rest = rest[digits..].trim_start();
+        let unit = rest.find(|c: char| c.is_ascii_digit()).unwrap_or(rest.len());
+        found.push((number, rest[..unit].trim().to_lowercase()));
+        rest = &rest[unit..];
+    }
+    Some(found)
+}
+
+/// A mass or length in another unit that people use, in kg or cm to one decimal.
+fn converted(text: &str, unit: &str) -> Option<Decimal> {
+    let measures = measures(text)?;
+    let words: Vec<(Decimal, &str)> =
+        measures.iter().map(|(number, unit)| (*number, unit.trim_end_matches('.'))).collect();
+    let is_pound = |unit: &str| matches!(unit, "lb" | "lbs" | "pound" | "pounds");
+    let is_stone = |unit: &str| matches!(unit, "st" | "stone" | "stones");
+    let is_foot = |unit: &str| matches!(unit, "ft" | "foot" | "feet" | "'" | "\u{2019}" | "\u{2032}");
+    let is_inch =
+        |unit: &str| matches!(unit, "in" | "inch" | "inches" | "ins" | "\"" | "''" | "\u{201d}" | "\u{2033}");
+    let number = match (unit, words.as_slice()) {
+        ("kg", [(pounds, unit)]) if is_pound(unit) => pounds * KG_PER_POUND,
+        ("kg", [(stones, unit)]) if is_stone(unit) => stones * KG_PER_STONE,
+        ("kg", [(stones, first), (pounds, second)])
+            if is_stone(first) && (second.is_empty() || is_pound(second)) =>
+        {
+            stones * KG_PER_STONE + pounds * KG_PER_POUND
+        }
+        ("cm", [(inches, unit)]) if is_inch(unit) => inches * CM_PER_INCH,
+        ("cm", [(feet, unit)]) if is_foot(unit) => feet * Decimal::from(12) * CM_PER_INCH,
+        ("cm", [(feet, first), (inches, second)])
+            if is_foot(first) && (second.is_empty() || is_inch(second)) =>
+        {
+            (feet * Decimal::from(12) + inches) * CM_PER_INCH
+        }
+        ("cm", [(metres, "m" | "metre" | "metres")]) => metres * Decimal::from(100),
+        _ => return None,
+    };
+    Some(round_half_up(number, 1).normalize())
+}
+
 /// Splits `68 kg` into number and unit and checks the unit.
 fn quantity(text: &str, units: &[&str], example: &str) -> Result<Decimal, String> {
     let text = text.trim();
@@ -87,6 +140,9 @@ fn quantity(text: &str, units: &[&str], example: &str) -> Result<Decimal, String
     }
     if unit.is_empty() {
         return Err(format!("the unit is missing: write it like `{example}`"));
+    }
+    if let Some(number) = converted(text, units[0]) {
+        return Err(format!("`{text}` is {number} {0}: write `{number} {0}`", units[0]));
     }
     if !units.contains(&unit) {
         return Err(format!("the unit `{unit}` is not known here: write it like `{example}`"));
@@ -111,8 +167,15 @@ macro_rules! quantity_type {
                 // What no patient and no label can have is a slip of the pen, not a finding.
                 if number < Decimal::from($least) || Decimal::from($most) < number {
                     let (least, most) = ($least, $most);
+                    // The only one that is often written in its hundredfold.
+                    let metres = match number * Decimal::from(100) {
+                        cm if $unit == "cm" && (Decimal::from(least)..=Decimal::from(most)).contains(&cm) => {
+                            format!("; if these are metres, write `{} cm`", cm.normalize())
+                        }
+                        _ => String::new(),
+                    };
                     return Err(format!(
-                        "{} {} cannot be: it lies between {least} and {most} {}",
+                        "{} {} cannot be: it lies between {least} and {most} {}{metres}",
                         number.normalize(), $unit, $unit
                     ));
                 }
@@ -325,7 +388,7 @@ mod tests {
     #[test]
     fn bad_quantities_say_what_to_write() {
         refused::<Kilograms>("68", "unit is missing");
-        refused::<Kilograms>("10 st", "unit `st`");
+        refused::<Kilograms>("10 kp", "unit `kp`");
         refused::<Kilograms>("6,8 kg", "comma");
         refused::<Kilograms>("-3 kg", "not a number");
         refused::<Kilograms>("kg", "no number");
@@ -335,6 +398,33 @@ mod tests {
         refused::<Kilograms>("0 kg", "cannot be");
         refused::<Kilograms>("501 kg", "between 1 and 500 kg");
         refused::<Centimetres>("1.71 cm", "between 30 and 260 cm");
+    }
+
+    #[test]
+    fn other_units_of_mass_and_height_are_worked_out() {
+        for (typed, write) in [
+            ("150 lb", "`68 kg`"),
+            ("150lbs", "`68 kg`"),
+            ("10 st", "`63.5 kg`"),
+            ("10 st 7", "`66.7 kg`"),
+            ("10st 7lb", "`66.7 kg`"),
+        ] {
+            refused::<Kilograms>(typed, write);
+        }
+        for (typed, write) in [
+            ("1.8 m", "`180 cm`"),
+            ("68 in", "`172.7 cm`"),
+            ("5 ft 7", "`170.2 cm`"),
+            ("5'11\"", "`180.3 cm`"),
+            ("6 feet", "`182.9 cm`"),
+            ("1.71 cm", "if these are metres, write `171 cm`"),
+        ] {
+            refused::<Centimetres>(typed, write);
+        }
+        refused::<Kilograms>("10 st 7 oz", "unit `st 7 oz`");
+        refused::<Kilograms>("1.8 m", "unit `m`");
+        refused::<Millilitres>("2 in", "unit `in`");
+        refused::<Centimetres>("271 cm", "between 30 and 260 cm");
     }
 
     #[test]

@@ -8,6 +8,9 @@ use std::collections::BTreeSet;
 use super::problem::{self, Problem, Problems, ReadingRule};
 use crate::diagnostic::Span;
 
+/// Bytes from the start of a line within which a blank can belong to its layout.
+const MAX_LAYOUT: usize = 120;
+
 /// The rule that a character breaks, if it breaks one.
 pub(super) fn refused(c: char) -> Option<&'static ReadingRule> {
     match c {
@@ -59,6 +62,58 @@ pub(super) fn name(c: char) -> String {
     format!("U+{:04X}, {name}", u32::from(c))
 }
 
+/// What a blank or quotation mark of a word processor is called, if it is one that harms where a plain
+/// one is needed. Inside a text it harms nothing.
+pub(super) fn pasted(c: char) -> Option<&'static str> {
+    match c {
+        '\u{a0}' => Some("a no-break blank, pasted from a word processor"),
+        '\u{1680}' | '\u{2000}'..='\u{200a}' | '\u{202f}' | '\u{205f}' | '\u{3000}' => {
+            Some("a blank of another width, pasted from a word processor")
+        }
+        '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}' => {
+            Some("a curly quotation mark, as a word processor writes it")
+        }
+        '\u{2018}'..='\u{201b}' => Some("a curly single quotation mark, as a word processor writes it"),
+        _ => None,
+    }
+}
+
+/// The first of them that a key or a word holds; an apostrophe may stand in the short name of a person.
+pub(super) fn pasted_in(key: &str) -> Option<(usize, &'static str)> {
+    let is_apostrophe = |at: usize, c: char| at > 0 && matches!(c, '\u{2018}'..='\u{201b}');
+    key.char_indices().filter(|(at, c)| !is_apostrophe(*at, *c)).find_map(|(at, c)| Some((at, pasted(c)?)))
+}
+
+/// A text that was put between curly quotation marks.
+pub(super) fn is_in_curly_quotes(text: &str) -> bool {
+    let is_double = |c: char| matches!(c, '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}');
+    let is_single = |c: char| matches!(c, '\u{2018}'..='\u{201b}');
+    let mut signs = text.chars();
+    match (signs.next(), signs.next_back()) {
+        (Some(first), Some(last)) => {
+            is_double(first) && is_double(last) || is_single(first) && is_single(last)
+        }
+        _ => false,
+    }
+}
+
+/// A blank of a word processor that does the work of a plain one: at the start of a line, or behind the
+/// colon of its first key.
+fn is_layout(before: &str, c: char) -> bool {
+    if !c.is_whitespace() || pasted(c).is_none() {
+        return false;
+    }
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    let line = line.trim_start_matches(|c: char| c == '-' || c.is_whitespace());
+    let key = line.trim_end_matches(|c: char| c != '\n' && c.is_whitespace()).strip_suffix(':');
+    let is_key = |key: &str| {
+        !key.is_empty()
+            && key.len() < 40
+            && key.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b' '))
+    };
+    line.is_empty() || key.is_some_and(is_key)
+}
+
 /// The text without what is refused, so that the rest can be read and judged as it is seen.
 pub(super) struct Clean<'a> {
     /// The text for the parser.
@@ -75,13 +130,20 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
     let mut lone_returns = false;
     let mut reported: Vec<&str> = Vec::new();
     let mut rest = text[start..].char_indices().peekable();
+    let mut layout: BTreeSet<usize> = BTreeSet::new();
+    let mut line = start;
     while let Some((at, c)) = rest.next() {
         let at = at + start;
         let followed_by_newline = rest.peek().is_some_and(|(_, next)| *next == '\n');
         let rule = match c {
             '\n' => {
                 reported.clear();
+                line = at + 1;
                 continue;
+            }
+            _ if at - line < MAX_LAYOUT && is_layout(&text[line..at], c) => {
+                layout.insert(at);
+                &problem::PASTED_CHARACTER
             }
             // Alone it ends a line for the parser and not for most editors: a comment could hide a key.
             '\r' if !followed_by_newline => {
@@ -100,19 +162,26 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
             continue;
         }
         reported.push(rule.name);
-        let label = if c == '\r' { "U+000D, half of a line break".to_owned() } else { name(c) };
+        let label = match c {
+            '\r' => "U+000D, half of a line break".to_owned(),
+            _ => pasted(c).map_or_else(|| name(c), str::to_owned),
+        };
         problems.add(|| {
-            Problem::new(rule, Span::new(at, at + c.len_utf8()), label)
-                .help("delete it and type the text around it again; it often comes in with copied text")
+            let help = match pasted(c) {
+                Some(_) => "delete it and all like it on this line, and type blanks",
+                None => "delete it and type the text around it again; it often comes in with copied text",
+            };
+            Problem::new(rule, Span::new(at, at + c.len_utf8()), label).help(help)
         });
     }
-    if removed.is_empty() && !lone_returns {
+    if removed.is_empty() && layout.is_empty() && !lone_returns {
         return Clean { text: Cow::Borrowed(text), removed };
     }
-    let kept = text
-        .char_indices()
-        .filter(|(at, _)| !removed.contains(at))
-        .map(|(at, c)| if c == '\r' && !text[at + 1..].starts_with('\n') { '\n' } else { c });
+    let kept = text.char_indices().filter(|(at, _)| !removed.contains(at)).map(|(at, c)| match c {
+        '\r' if !text[at + 1..].starts_with('\n') => '\n',
+        _ if layout.contains(&at) => ' ',
+        _ => c,
+    });
     Clean { text: Cow::Owned(kept.collect()), removed }
 }
 

@@ -8,10 +8,12 @@ use serde_json::Value as Json;
 use serde_yaml::{Mapping, Value};
 
 use super::accepts::{Accepts, format_of};
+use super::nothing;
+use super::other_words;
 use super::problem::{self, Problem, Problems, ReadingRule};
 use super::syntax::MAX_KEY;
 use super::tree::{Node, NodeKind};
-use crate::case::NOT_RECORDED_KEY;
+use crate::case::{FORMATS, NOT_RECORDED_KEY};
 use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Path, Segment, Span};
 
@@ -39,9 +41,23 @@ impl<'s> Check<'s, '_> {
         let accepts = Accepts::of(self.root, schema);
         match &node.kind {
             NodeKind::Refused => Value::Null,
-            NodeKind::Scalar { text, quoted } => self.scalar(node.span, text, *quoted, &accepts),
+            NodeKind::Scalar { text, quoted } => match self.short_form(node, text, schema) {
+                Some(value) => value,
+                None => self.scalar(node, text, *quoted, &accepts),
+            },
             NodeKind::List(items) => match accepts.list {
-                Some(schema) => self.list(node.span, items, schema),
+                // `[none]` means what `none` means where that is a word for an empty list.
+                Some(_) if nothing::is_none_or_list(schema) && nothing::says_nothing(items) => {
+                    Value::Sequence(Vec::new())
+                }
+                Some(list) => {
+                    let is_of_names =
+                        nothing::is_none_or_list(schema) || accepts.words.contains(&"none known");
+                    if is_of_names {
+                        self.words_for_nothing(items, accepts.words.first());
+                    }
+                    self.list(node.span, items, list, &accepts)
+                }
                 None => self.wrong_kind(node.span, &accepts),
             },
             NodeKind::Block(entries) => match accepts.gap.filter(|_| is_gap(entries)).or(accepts.block) {
@@ -51,13 +67,34 @@ impl<'s> Check<'s, '_> {
         }
     }
 
-    fn list(&mut self, span: Span, items: &[Node], schema: &'s Json) -> Value {
+    /// What a single word stands for where it has one meaning: `none` for an empty list, and the name
+    /// of a thing for a block that needs no more than that.
+    fn short_form(&mut self, node: &Node, text: &str, schema: &'s Json) -> Option<Value> {
+        if nothing::is_none_or_list(schema) && nothing::is_word(text) {
+            return Some(Value::Sequence(Vec::new()));
+        }
+        let key = other_words::short_for(self.root, schema)?;
+        if text.trim().is_empty() {
+            return None;
+        }
+        self.free_text(node, text);
+        Some(Value::Mapping(Mapping::from_iter([(Value::from(key), Value::from(text))])))
+    }
+
+    fn list(&mut self, span: Span, items: &[Node], schema: &'s Json, accepts: &Accepts<'s>) -> Value {
         let least = schema.get("minItems").and_then(Json::as_u64).unwrap_or(0);
         if (items.len() as u64) < least {
             let says = format!("{} has no entry", self.subject());
-            self.report(&problem::EMPTY_VALUE, span, says, Some("fill it in or remove the line"));
+            let help = match accepts.words.first() {
+                Some(word) => {
+                    format!("write `{word}` if that is the answer; if nobody asked, remove the line")
+                }
+                None => "fill it in or remove the line".to_owned(),
+            };
+            self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
         }
         let Some(schema) = schema.get("items") else { return Value::Null };
+        self.halves(span, items);
         let mut values = Vec::with_capacity(items.len());
         for (at, item) in items.iter().enumerate() {
             self.path.push(Segment::Index(at));
@@ -67,13 +104,64 @@ impl<'s> Check<'s, '_> {
         Value::Sequence(values)
     }
 
+    /// A word for nothing among the names of a list would be printed as one of them.
+    fn words_for_nothing(&mut self, items: &[Node], word: Option<&&str>) {
+        let key = self.path.last().map_or_else(String::new, |segment| match segment {
+            Segment::Key(key) => shown(key),
+            Segment::Index(_) => String::new(),
+        });
+        for (at, item) in items.iter().enumerate() {
+            let NodeKind::Scalar { text, .. } = &item.kind else { continue };
+            if !nothing::is_word(text) {
+                continue;
+            }
+            self.path.push(Segment::Index(at));
+            let word = word.map_or(nothing::WORD, |word| word);
+            let help = match items.len() {
+                1 => format!(
+                    "write `{key}: {word}` if it was asked and there is none; if nobody asked, remove the line"
+                ),
+                _ => "take it out of the list".to_owned(),
+            };
+            let says = format!("`{}` would be printed as one of `{key}`", shown(text));
+            self.report(&problem::NOTHING_AS_ITEM, item.span, says, Some(&help));
+            self.path.pop();
+        }
+    }
+
+    /// An item between brackets that opens a bracket and does not close it: a comma inside it made two
+    /// of one.
+    fn halves(&mut self, span: Span, items: &[Node]) {
+        if !self.problems.source().text()[span.start..].starts_with('[') {
+            return;
+        }
+        for (at, item) in items.iter().enumerate() {
+            let NodeKind::Scalar { text, quoted: false } = &item.kind else { continue };
+            let open = text.matches('(').count();
+            if open <= text.matches(')').count() {
+                continue;
+            }
+            self.path.push(Segment::Index(at));
+            let says = format!("`{}` opens a bracket that it does not close", shown(text));
+            let help = match items.get(at + 1) {
+                Some(_) => "a comma ends an item: put the whole item in quotation marks",
+                None => "close the bracket, or take it out",
+            };
+            self.report(&problem::SPLIT_TEXT, item.span, says, Some(help));
+            self.path.pop();
+        }
+    }
+
     fn block(&mut self, place: Span, entries: &[(String, Span, Node)], schema: &'s Json) -> Value {
         let known = schema.get("properties").and_then(Json::as_object);
         let others = schema.get("additionalProperties").filter(|others| others.is_object());
         let mut values = Mapping::with_capacity(entries.len());
         let mut misspelt: Vec<&str> = Vec::new();
-        for (key, key_place, node) in entries {
+        for (at, (key, key_place, node)) in entries.iter().enumerate() {
             let entry = known.and_then(|known| known.get(key));
+            if entry.is_none() && self.is_behind_a_comma(entries, at) {
+                continue;
+            }
             self.path.push(Segment::Key(key.clone()));
             match entry.or(others) {
                 Some(schema) => {
@@ -102,6 +190,41 @@ impl<'s> Check<'s, '_> {
         Value::Mapping(values)
     }
 
+    /// A key without a value between braces is what stood behind a comma in the text before it.
+    fn is_behind_a_comma(&mut self, entries: &[(String, Span, Node)], at: usize) -> bool {
+        let (key, place, node) = &entries[at];
+        let has_value = !matches!(&node.kind, NodeKind::Scalar { text, quoted: false } if text.is_empty());
+        let text = self.problems.source().text();
+        if has_value || text[place.end..].trim_start().starts_with(':') {
+            return false;
+        }
+        // The last entry before it that has a value holds the beginning of the text.
+        let before = entries[..at].iter().rev().find(
+            |(_, _, node)| !matches!(&node.kind, NodeKind::Scalar { text, quoted: false } if text.is_empty()),
+        );
+        let Some((whole, _, Node { kind: NodeKind::Scalar { .. }, span, .. })) = before else { return false };
+        let (key, whole, span) = (key.clone(), whole.clone(), *span);
+        if is_fraction(&key) {
+            return false;
+        }
+        let path = self.here();
+        self.problems.add(|| {
+            Problem::new(
+                &problem::SPLIT_TEXT,
+                *place,
+                format!(
+                    "`{}` stands behind a comma, and a comma ends the text of `{}`",
+                    shown(&key),
+                    shown(&whole)
+                ),
+            )
+            .path(path.key(whole.as_str()))
+            .other(span, "the text ends here")
+            .help(format!("put the whole text of `{}` in quotation marks", shown(&whole)))
+        });
+        true
+    }
+
     /// Gives the key that was probably meant.
     fn unknown_key(&mut self, place: Span, key: &str, schema: &'s Json) -> Option<&'s str> {
         let known: Vec<&str> = schema
@@ -113,16 +236,24 @@ impl<'s> Check<'s, '_> {
             Some(parent) => format!("`{parent}`"),
             None => "the top level".into(),
         };
-        let near = meant(key, &known);
+        let near = same(key, &known).or_else(|| other_words::of(key, &known)).or_else(|| meant(key, &known));
+        // A key that belongs into another block is found by its name there.
+        let elsewhere = || other_words::elsewhere(key, self.root);
         self.problems.add(|| {
             let help = match near {
-                _ if key.bytes().all(|byte| byte.is_ascii_digit()) => {
+                _ if is_fraction(key) => {
                     "a comma parts two entries: write the decimal point as a point".into()
                 }
                 Some(near) => format!("did you mean `{near}`?"),
-                None => {
-                    format!("{around} may hold {}", List::and(known.iter().map(|key| format!("`{key}`"))))
-                }
+                None => match elsewhere() {
+                    Some(place) if !place.contains('.') => {
+                        format!("put `{place}` at the top level, without indentation")
+                    }
+                    Some(place) => format!("did you mean `{place}`?"),
+                    None => {
+                        format!("{around} may hold {}", List::and(known.iter().map(|key| format!("`{key}`"))))
+                    }
+                },
             };
             Problem::new(
                 &problem::UNKNOWN_KEY,
@@ -161,10 +292,7 @@ impl<'s> Check<'s, '_> {
             (Some(Segment::Key(key)), Some(_), _) => {
                 format!("write square brackets, even around a single item: `{}: […]`", shown(key))
             }
-            (_, _, Some(_)) => {
-                let first = first.map_or_else(String::new, |key| format!(", the first one `{key}: …`"));
-                format!("put its keys on the lines below, indented by two blanks{first}")
-            }
+            (_, _, Some(schema)) => self.how_to_write_a_block(schema),
             _ if accepts.gap.is_some() => {
                 format!("write one value, or why there is none: `{{{NOT_RECORDED_KEY}: reason}}`")
             }
@@ -172,6 +300,30 @@ impl<'s> Check<'s, '_> {
         };
         self.report(&problem::WRONG_TYPE, span, says, Some(&help));
         Value::Null
+    }
+
+    /// `put its keys on the lines below, indented by two blanks: name: …, role: …`
+    fn how_to_write_a_block(&self, schema: &Json) -> String {
+        let below = "on the lines below, indented by two blanks";
+        if let Some(entry) = schema.get("additionalProperties").filter(|others| others.is_object()) {
+            let keys = self.keys_to_write(entry);
+            return format!("put each entry {below}, under a short key of your own: `key: {{{keys}}}`");
+        }
+        format!("put its keys {below}: `{}`", self.keys_to_write(schema))
+    }
+
+    /// The keys that must be there, or all if none must: `name: …, role: …`.
+    pub(super) fn keys_to_write(&self, schema: &Json) -> String {
+        let block = Accepts::of(self.root, schema).block;
+        let required: Vec<&str> = block
+            .and_then(|block| block.get("required")?.as_array())
+            .map_or_else(Vec::new, |keys| keys.iter().filter_map(Json::as_str).collect());
+        let all = || {
+            let known = block.and_then(|block| block.get("properties")?.as_object());
+            known.map_or_else(Vec::new, |known| known.keys().map(String::as_str).collect::<Vec<_>>())
+        };
+        let keys = if required.is_empty() { all() } else { required };
+        keys.iter().map(|key| format!("{key}: …")).collect::<Vec<_>>().join(", ")
     }
 
     pub(super) fn report(
@@ -223,8 +375,7 @@ fn is_gap(entries: &[(String, Span, Node)]) -> bool {
 /// The known word that was meant. Of words as short as `R1` only the case may differ: a guess between
 /// toes would be a guess at the wrong toe.
 pub(super) fn meant<'a>(typed: &str, known: &[&'a str]) -> Option<&'a str> {
-    let spaced = |word: &str| word.to_lowercase().replace(['-', '_'], " ");
-    if let Some(same) = known.iter().find(|word| spaced(word) == spaced(typed)) {
+    if let Some(same) = same(typed, known) {
         return Some(same);
     }
     match typed.chars().count() {
@@ -232,6 +383,18 @@ pub(super) fn meant<'a>(typed: &str, known: &[&'a str]) -> Option<&'a str> {
         3..=MAX_KEY => nearest(typed, known.iter().copied().filter(|word| word.chars().count() > 2)),
         _ => None,
     }
+}
+
+/// What stands behind a decimal comma: digits, and perhaps a unit.
+fn is_fraction(key: &str) -> bool {
+    let unit = key.trim_start_matches(|c: char| c.is_ascii_digit()).trim();
+    unit.len() < key.len() && FORMATS.iter().any(|format| unit.is_empty() || format.example.ends_with(unit))
+}
+
+/// The same word but for capitals, hyphens and blanks.
+fn same<'a>(typed: &str, known: &[&'a str]) -> Option<&'a str> {
+    let spaced = |word: &str| word.to_lowercase().replace(['-', '_'], " ");
+    known.iter().find(|word| spaced(word) == spaced(typed)).copied()
 }
 
 /// A value as a message repeats it: on one line, and not too much of it.

@@ -12,6 +12,8 @@ mod gaps;
 mod incident;
 mod measured;
 mod model;
+mod nothing;
+mod other_words;
 mod plain_words;
 mod problem;
 mod read;

@@ -5,12 +5,14 @@
 
 use std::fmt;
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema};
 use serde::Deserialize;
 
 use crate::case::clinic::UsualAgent;
 use crate::case::incident::Incident;
 use crate::case::measured::Measured;
+use crate::case::nothing::none_or_list;
+use crate::case::other_words::or_its_name;
 use crate::case::toe::{ByToe, Edge};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
@@ -96,7 +98,7 @@ impl TextValue for Reference {
             Ok(Reference(text.to_owned()))
         } else {
             Err(format!(
-                "`{text}` cannot be a reference: 2 to 32 capitals, digits and hyphens, like `LFC-0117`"
+                "`{text}` cannot be a reference: write 2 to 32 capitals, digits and hyphens, like `LFC-0117`"
             ))
         }
     }
@@ -247,9 +249,11 @@ pub struct Gp {
 pub struct History {
     /// `none`, or the block.
     pub diabetes: Option<DiabetesEntry>,
-    /// Conditions, as the trade writes them; an empty list says that none is known.
+    /// Conditions, as the trade writes them; `none` says that none is known.
+    #[schemars(transform = none_or_list)]
     pub conditions: Option<Vec<String>>,
-    /// Generic names; an empty list says that none is taken.
+    /// Generic names; `none` says that none is taken.
+    #[schemars(transform = none_or_list)]
     pub medicines: Option<Vec<Medicine>>,
     /// `none known`, or a list.
     pub allergies: Option<AllergiesEntry>,
@@ -404,7 +408,7 @@ pub enum AllergiesEntry {
     /// Asked, and none is known.
     NoneKnown(NoneKnown),
     /// The list.
-    List(Vec<Allergy>),
+    List(#[schemars(length(min = 1))] Vec<Allergy>),
 }
 
 impl AllergiesEntry {
@@ -417,9 +421,10 @@ impl AllergiesEntry {
     }
 }
 
-/// One allergy.
+/// One allergy: the substance, or a block that says what happened as well.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(transform = |schema: &mut Schema| or_its_name(schema, "to"))]
 pub struct Allergy {
     /// The substance.
     pub to: String,

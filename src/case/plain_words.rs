@@ -5,6 +5,11 @@
 
 use super::problem::{self, ReadingRule};
 
+/// The parser found a comment where a text of several lines goes on.
+pub(super) fn is_comment_in_text(info: &str) -> bool {
+    info.contains("comment intercepting")
+}
+
 /// The rule, what is wrong, and what to do.
 pub(super) fn of(info: &str) -> (&'static ReadingRule, &'static str, &'static str) {
     let says = |part: &str| info.contains(part);
@@ -43,6 +48,11 @@ pub(super) fn of(info: &str) -> (&'static ReadingRule, &'static str, &'static st
         ("this bracket closes nothing", "remove it, or put the text in quotation marks")
     } else if says("unexpected character") || says("cannot start with") || says("directive") {
         ("a value cannot begin with this character", "put the value in quotation marks")
+    } else if says("block scalar") {
+        (
+            "a `>` or `|` at the start of a value has a special meaning",
+            "put the value in quotation marks; if a text of several lines was meant, begin it on the next line",
+        )
     } else if says("recursion limit") {
         ("brackets stand too deep inside one another", "close the brackets before this place")
     } else if says("expected '-' indicator") {

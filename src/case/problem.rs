@@ -85,6 +85,35 @@ pub(super) const HIDDEN_CHARACTER: ReadingRule = refusal(
     "an invisible character stands in the text",
     "It can turn round or break up what is shown, so that the file reads differently from what is printed.",
 );
+pub(super) const PASTED_CHARACTER: ReadingRule = refusal(
+    "pasted-character",
+    "a blank or quotation mark of a word processor stands where a plain one is needed",
+    "On the screen it looks like the plain one. Here it is a letter like any other: the line is then indented \
+     by nothing, the value begins with it, or the text is not held together.",
+);
+pub(super) const COMMENT_IN_TEXT: ReadingRule = refusal(
+    "comment-in-text",
+    "a `#` cuts a text off",
+    "After a blank, `#` begins a comment, which is never printed; in the trade it is also the sign for a \
+     fracture. So behind a text without quotation marks it is not guessed what was meant. A comment may stand on \
+     a line of its own, behind a bracket, behind a text in quotation marks, and behind a number, a date or a \
+     word of a fixed list.",
+);
+pub(super) const SPLIT_TEXT: ReadingRule = refusal(
+    "split-text",
+    "a comma cuts a text in two",
+    "Between brackets or braces a comma ends an item. Both halves would be printed as two, or one of them lost.",
+);
+pub(super) const NOTHING_AS_ITEM: ReadingRule = refusal(
+    "nothing-as-item",
+    "a word for nothing stands where a name is needed",
+    "`none` or `nil` in a list would be printed as the name of a condition, a medicine or a substance.",
+);
+pub(super) const NOT_PLAIN_TEXT: ReadingRule = plain(
+    "not-plain-text",
+    "the file is no plain text",
+    "A file of a word processor holds its text among marks of its own; it only looks like text in that program.",
+);
 pub(super) const NOT_UTF8: ReadingRule = plain(
     "not-utf8",
     "the file is not UTF-8 text",
@@ -140,6 +169,11 @@ pub const READING_RULES: &[&ReadingRule] = &[
     &SEVERAL_DOCUMENTS,
     &CONTROL_CHARACTER,
     &HIDDEN_CHARACTER,
+    &PASTED_CHARACTER,
+    &COMMENT_IN_TEXT,
+    &SPLIT_TEXT,
+    &NOTHING_AS_ITEM,
+    &NOT_PLAIN_TEXT,
     &NOT_UTF8,
     &UNKNOWN_KEY,
     &MISSING_KEY,
@@ -212,6 +246,11 @@ pub(super) struct Problems {
 impl Problems {
     pub(super) fn of(source: &Arc<SourceText>) -> Problems {
         Problems { source: Arc::clone(source), listed: Vec::new(), more: 0 }
+    }
+
+    /// The file.
+    pub(super) fn source(&self) -> &SourceText {
+        &self.source
     }
 
     /// Writes a fault down. It is only worked out while there is room, so that a file of nothing but

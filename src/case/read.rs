@@ -59,6 +59,12 @@ pub fn read_text(name: &str, bytes: &[u8]) -> Result<SourceText, Diagnostic> {
     if bytes.len() > MAX_BYTES {
         return Err(too_large(bytes.len()).into_diagnostic(&Arc::new(SourceText::new(name, ""))));
     }
+    if let Some(kind) = no_plain_text(bytes) {
+        let source = Arc::new(SourceText::new(name, ""));
+        return Err(Problem::new(&problem::NOT_PLAIN_TEXT, Span::default(), format!("this is {kind}"))
+            .help("save it as plain text in that program, or type it in a text editor")
+            .into_diagnostic(&source));
+    }
     let problem = match std::str::from_utf8(bytes) {
         // The mark with which some editors say UTF-8 is no part of the text.
         Ok(text) => return Ok(SourceText::new(name, text.strip_prefix('\u{feff}').unwrap_or(text))),
@@ -76,6 +82,18 @@ pub fn read_text(name: &str, bytes: &[u8]) -> Result<SourceText, Diagnostic> {
     let label = format!("line {line}, column {column} holds bytes that are no character");
     let span = Span::new(at, at + '\u{fffd}'.len_utf8());
     Err(Problem::new(&problem::NOT_UTF8, span, label).help(help).into_diagnostic(&source))
+}
+
+/// What a file is that begins with the mark of another program.
+fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
+    let known: [(&[u8], &str); 5] = [
+        (b"{\\rtf", "a file of a word processor (RTF)"),
+        (b"PK\x03\x04", "a file of a word processor or a packed folder"),
+        (&[0xd0, 0xcf, 0x11, 0xe0], "a file of an older word processor"),
+        (b"%PDF", "a PDF"),
+        (b"<!DOCTYPE html", "a web page"),
+    ];
+    known.iter().find(|(start, _)| bytes.starts_with(start)).map(|(_, kind)| *kind)
 }
 
 fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value) -> Read<T> {

@@ -7,9 +7,12 @@ use serde_json::Value as Json;
 use serde_yaml::Value;
 
 use super::accepts::{Accepts, bounds, format_of};
+use super::characters;
 use super::check::{Check, meant, shown};
+use super::nothing;
 use super::problem;
 use super::syntax::MAX_KEY;
+use super::tree::Node;
 use crate::case::Format;
 use crate::diagnostic::english::List;
 use crate::diagnostic::{Segment, Span};
@@ -25,10 +28,15 @@ const MAX_MARKS: usize = 3;
 const MAX_QUANTITY: usize = 60;
 
 impl Check<'_, '_> {
-    pub(super) fn scalar(&mut self, span: Span, text: &str, quoted: bool, accepts: &Accepts<'_>) -> Value {
+    pub(super) fn scalar(&mut self, node: &Node, text: &str, quoted: bool, accepts: &Accepts<'_>) -> Value {
+        let span = node.span;
         let is_null = matches!(text, "" | "~" | "null" | "Null" | "NULL");
         if (is_null && !quoted) || text.trim().is_empty() {
             let help = match text {
+                "" if node.comment.is_some() => {
+                    "fill it in or remove the line; a text that begins with `#` needs quotation marks"
+                        .to_owned()
+                }
                 "" | "~" => "fill it in or remove the line".to_owned(),
                 _ if quoted => "fill it in or remove the line".to_owned(),
                 word => {
@@ -43,6 +51,9 @@ impl Check<'_, '_> {
         }
         if accepts.words.contains(&text) {
             return Value::String(text.to_owned());
+        }
+        if !quoted && self.pasted(span, text, accepts) {
+            return Value::Null;
         }
         if let Some(schema) = accepts.integer {
             let is_digits = !quoted && text.bytes().all(|byte| byte.is_ascii_digit());
@@ -59,7 +70,7 @@ impl Check<'_, '_> {
         if let Some(schema) = accepts.text {
             match format_of(schema) {
                 Some(format) => self.quantity(span, text, format),
-                None => self.lengths(span, text),
+                None => self.free_text(node, text),
             }
             return Value::String(text.to_owned());
         }
@@ -69,10 +80,77 @@ impl Check<'_, '_> {
         self.wrong_kind(span, accepts)
     }
 
+    /// A text as the practitioner typed it: all of it must be read, and it must fit the page.
+    pub(super) fn free_text(&mut self, node: &Node, text: &str) {
+        if let Some(comment) = node.comment {
+            self.report(
+                &problem::COMMENT_IN_TEXT,
+                comment,
+                format!("{} ends before this `#`", self.subject()),
+                Some("put the whole text in quotation marks, or the comment on a line of its own"),
+            );
+        } else if !node.is_quoted() && characters::is_in_curly_quotes(text) {
+            self.report(
+                &problem::PASTED_CHARACTER,
+                node.span,
+                "curly quotation marks, as a word processor writes them, would be printed with the text"
+                    .to_owned(),
+                Some("type straight quotation marks, or none"),
+            );
+        }
+        self.lengths(node.span, text);
+    }
+
+    /// Reports a blank or quotation mark of a word processor in a value that cannot be read with it.
+    fn pasted(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> bool {
+        let is_good = match accepts.text {
+            Some(schema) => format_of(schema).is_none_or(|format| (format.check)(text).is_ok()),
+            // Where a list or a block belongs, another message says so.
+            None => {
+                accepts.words.is_empty() && accepts.integer.or(accepts.number).is_none() && !accepts.boolean
+            }
+        };
+        let Some((_, name)) = characters::pasted_in(text).filter(|_| !is_good) else { return false };
+        let plain: String = text
+            .chars()
+            .filter_map(|c| match characters::pasted(c) {
+                Some(_) if c.is_whitespace() => Some(' '),
+                Some(_) => None,
+                None => Some(c),
+            })
+            .collect();
+        let help = format!("delete it and type `{}`", shown(plain.trim()));
+        self.report(
+            &problem::PASTED_CHARACTER,
+            span,
+            format!("{} holds {name}", self.subject()),
+            Some(&help),
+        );
+        true
+    }
+
     fn word(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> Value {
-        let help = match meant(text, &accepts.words) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("write {}", List::or(accepts.phrases())),
+        let key = self.path.last().map_or_else(String::new, |segment| match segment {
+            Segment::Key(key) => shown(key),
+            Segment::Index(_) => String::new(),
+        });
+        let help = match (meant(text, &accepts.words), accepts.list, accepts.words.first()) {
+            (Some(near), ..) => format!("did you mean `{near}`?"),
+            (None, Some(_), Some(word)) if nothing::is_word(text) => {
+                format!("write `{word}` if it was asked and there is none; if nobody asked, remove the line")
+            }
+            (None, Some(_), Some(word)) if matches!(text.to_lowercase().as_str(), "nkda" | "nka") => format!(
+                "write `{word}` if latex, dressings and skin preparations were asked about as well as medicines"
+            ),
+            (None, Some(_), Some(word)) => format!(
+                "write square brackets, even around a single item: `{key}: [{}]`; or the word `{word}`",
+                shown(text)
+            ),
+            (None, None, _) if accepts.block.is_some() => {
+                let keys = accepts.block.map_or_else(String::new, |block| self.keys_to_write(block));
+                format!("write {}, in braces: `{key}: {{{keys}}}`", List::or(accepts.phrases()))
+            }
+            (None, ..) => format!("write {}", List::or(accepts.phrases())),
         };
         let key = self.path.iter().rev().find_map(|segment| match segment {
             Segment::Key(key) => Some(format!(" for `{}`", shown(key))),

@@ -45,6 +45,8 @@ pub(super) fn scan_into(source: &Arc<SourceText>, problems: &mut Problems) -> Op
         problems,
         path: Vec::new(),
         values: 0,
+        brackets: 0,
+        reached: 0,
     };
     scan.file().ok()
 }
@@ -97,6 +99,10 @@ struct Scan<'a, 'p> {
     problems: &'p mut Problems,
     path: Vec<Segment>,
     values: usize,
+    /// How many brackets and braces are open.
+    brackets: usize,
+    /// Where the last event ended: what is wrong lies behind it.
+    reached: usize,
 }
 
 impl<'a> Scan<'a, '_> {
@@ -133,6 +139,7 @@ impl<'a> Scan<'a, '_> {
         match self.parser.next_event() {
             Some(Ok((event, span))) => {
                 let (start, end) = (self.places.byte(span.start.index()), self.places.byte(span.end.index()));
+                self.reached = end.max(start);
                 Ok((event, Span::new(start, end.max(start))))
             }
             Some(Err(error)) => {
@@ -171,7 +178,7 @@ impl<'a> Scan<'a, '_> {
             _ => {
                 let span = self.word(span.start);
                 self.alias(span);
-                Ok(Node { span, kind: NodeKind::Refused })
+                Ok(Node::plain(span, NodeKind::Refused))
             }
         }
     }
@@ -192,6 +199,14 @@ impl<'a> Scan<'a, '_> {
         let quoted = style != ScalarStyle::Plain;
         // An empty value has no place of its own: the parser's lies at whatever comes next.
         let is_absent = !quoted && text.is_empty();
+        let comment = match style {
+            ScalarStyle::Plain if is_absent => key.and_then(|key| self.comment_after_key(key)),
+            ScalarStyle::Plain => {
+                self.comment_before_text(span, key).or_else(|| self.comment_after(span, key))
+            }
+            ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted => self.comment_before_text(span, key),
+            ScalarStyle::Literal | ScalarStyle::Folded => self.comment_in_header(span, key),
+        };
         let span = match key {
             Some(key) if is_absent => key,
             _ => self.first_line(span),
@@ -199,7 +214,66 @@ impl<'a> Scan<'a, '_> {
         if style == ScalarStyle::DoubleQuoted {
             self.escaped(&text, span);
         }
-        Node { span, kind: NodeKind::Scalar { text: text.into_owned(), quoted } }
+        Node { span, kind: NodeKind::Scalar { text: text.into_owned(), quoted }, comment }
+    }
+
+    /// The comment behind a value without quotation marks: on its last line, between brackets also
+    /// behind the comma, or on the next line if that is indented deeper than the key.
+    fn comment_after(&self, span: Span, key: Option<Span>) -> Option<Span> {
+        let value = self.text.get(span.start..span.end)?.trim_end();
+        let end = span.start + value.len();
+        let rest = &self.text[end..];
+        let mut behind = rest.trim_start_matches([' ', '\t']);
+        if self.brackets > 0 {
+            behind = behind.strip_prefix(',').unwrap_or(behind).trim_start_matches([' ', '\t']);
+        }
+        if behind.starts_with('#') && behind.len() < rest.len() {
+            return Some(self.first_line(Span::new(self.text.len() - behind.len(), self.text.len())));
+        }
+        // A text may go on below its key, where a line that begins with `#` belongs to it for the eye.
+        let next = behind.strip_prefix("\r\n").or_else(|| behind.strip_prefix('\n'))?;
+        let comment = next.trim_start_matches([' ', '\t']);
+        let from = self.text.len() - comment.len();
+        // The text of an item begins behind its hyphen.
+        let least = key.map_or(self.column(span.start), |key| self.column(key.start) + 1);
+        let is_deeper = || self.column(from) >= least;
+        let is_comment = comment.starts_with('#') && self.brackets == 0 && is_deeper();
+        is_comment.then(|| self.first_line(Span::new(from, self.text.len())))
+    }
+
+    /// The comment on the line of a key without a value.
+    fn comment_after_key(&self, key: Span) -> Option<Span> {
+        let rest = self.text[key.end..].trim_start_matches([' ', '\t']);
+        // Behind the hyphen of an item there is no colon.
+        let behind = rest.strip_prefix(':').unwrap_or(rest).trim_start_matches([' ', '\t']);
+        let from = self.text.len() - behind.len();
+        behind.starts_with('#').then(|| self.first_line(Span::new(from, self.text.len())))
+    }
+
+    /// The comment behind a key or a hyphen whose text begins on the next line.
+    fn comment_before_text(&self, span: Span, key: Option<Span>) -> Option<Span> {
+        if let Some(key) = key {
+            return self.comment_after_key(key);
+        }
+        let above = self.text[..span.start].trim_end_matches([' ', '\t']).strip_suffix('\n')?;
+        let start = above.rfind('\n').map_or(0, |line| line + 1);
+        let rest = above[start..].trim_start_matches([' ', '\t']).strip_prefix('-')?;
+        let comment = rest.trim_start_matches([' ', '\t', '-']);
+        let from = above.len() - comment.len();
+        comment.starts_with('#').then(|| self.first_line(Span::new(from, above.len())))
+    }
+
+    /// The comment behind the `|` or `>` of a text of several lines.
+    fn comment_in_header(&self, span: Span, key: Option<Span>) -> Option<Span> {
+        let from = key.map_or(span.start, |key| key.end);
+        let line = self.first_line(Span::new(from, self.text.len()));
+        let sign = self.text[line.start..line.end].find('#')?;
+        Some(Span::new(line.start + sign, line.end))
+    }
+
+    /// How far a byte is from the start of its line.
+    fn column(&self, at: usize) -> usize {
+        at - self.text[..at].rfind('\n').map_or(0, |line| line + 1)
     }
 
     /// `"\u202e"` brings in a character that the text of the file does not show.
@@ -220,11 +294,14 @@ impl<'a> Scan<'a, '_> {
 
     fn list(&mut self, span: Span, key: Option<Span>) -> Result<Node, Stop> {
         let mut items = Vec::new();
+        let brackets = usize::from(self.is_bracket(span.start));
+        self.brackets += brackets;
         loop {
             let (event, at) = self.next()?;
             if event == Event::SequenceEnd {
+                self.brackets -= brackets;
                 let span = self.collection(span, at, key);
-                return Ok(Node { span, kind: NodeKind::List(items) });
+                return Ok(Node::plain(span, NodeKind::List(items)));
             }
             self.path.push(Segment::Index(items.len()));
             // An item without a value stands after its hyphen.
@@ -239,11 +316,14 @@ impl<'a> Scan<'a, '_> {
     fn block(&mut self, span: Span, key: Option<Span>) -> Result<Node, Stop> {
         let mut entries: Vec<(String, Span, Node)> = Vec::new();
         let mut seen: BTreeMap<String, Span> = BTreeMap::new();
+        let braces = usize::from(self.is_bracket(span.start));
+        self.brackets += braces;
         loop {
             let (event, at) = self.next()?;
             if event == Event::MappingEnd {
+                self.brackets -= braces;
                 let span = self.collection(span, at, key);
-                return Ok(Node { span, kind: NodeKind::Block(entries) });
+                return Ok(Node::plain(span, NodeKind::Block(entries)));
             }
             let name = self.key((event, at))?;
             let (name, place) = match name {
@@ -296,6 +376,17 @@ impl<'a> Scan<'a, '_> {
         if style == ScalarStyle::DoubleQuoted {
             self.escaped(&text, place);
         }
+        if let Some((from, name)) = characters::pasted_in(&text).filter(|_| style == ScalarStyle::Plain) {
+            let start = place.start + from;
+            let length = self.text[start..].chars().next().map_or(0, char::len_utf8);
+            let path = self.here();
+            self.problems.add(|| {
+                Problem::new(&problem::PASTED_CHARACTER, Span::new(start, start + length), name)
+                    .path(path)
+                    .help("delete it and type it again")
+            });
+            return Ok((None, place));
+        }
         let path = self.here();
         if text == "<<" {
             self.problems.add(|| {
@@ -313,7 +404,7 @@ impl<'a> Scan<'a, '_> {
             self.problems.add(|| {
                 Problem::new(&problem::TEXT_TOO_LONG, place, format!("longer than {MAX_KEY} characters"))
                     .path(path)
-                    .help("a key is a short word; is a colon or a line break out of place?")
+                    .help("shorten it: a key is a short word; or is a colon or a line break out of place?")
             });
         } else {
             return Ok((Some(text.into_owned()), place));
@@ -369,10 +460,62 @@ impl<'a> Scan<'a, '_> {
 
     fn syntax(&mut self, error: &ScanError) {
         let at = self.places.byte(error.marker().index());
-        let place = self.visible(at);
         let path = self.here();
+        if let Some(comment) = self.comment_before(at, error.info()) {
+            self.problems.add(|| {
+                Problem::new(
+                    &problem::COMMENT_IN_TEXT,
+                    comment,
+                    "from this `#` to the end of the line nothing is read",
+                )
+                .path(path)
+                .help("put the whole text in quotation marks, or the comment on a line of its own")
+            });
+            return;
+        }
+        let place = self.visible(at);
         let (rule, label, help) = plain_words::of(error.info());
-        self.problems.add(|| Problem::new(rule, place, label).path(path).help(help));
+        let pasted = self.pasted_near(at);
+        self.problems.add(|| {
+            let help = match pasted {
+                Some((line, column, name)) => format!(
+                    "{help}; at line {line}, column {column} stands {name}: type it again if the text does not hold together"
+                ),
+                None => help.to_owned(),
+            };
+            Problem::new(rule, place, label).path(path).help(help)
+        });
+    }
+
+    /// The comment that made the parser stumble: it took away a bracket, or stands inside a text of
+    /// several lines.
+    fn comment_before(&self, at: usize, info: &str) -> Option<Span> {
+        let is_in_text = plain_words::is_comment_in_text(info);
+        if !is_in_text && self.brackets == 0 {
+            return None;
+        }
+        // Where the parser notices a comment inside a text, it stands on that comment.
+        let from = if is_in_text { at.saturating_sub(1) } else { self.reached };
+        let between = self.text.get(from..)?;
+        let found = between.find('#').filter(|sign| is_in_text || from + sign < at.max(self.reached))?;
+        let is_after_blank = self.text[..from + found].ends_with([' ', '\t']);
+        let is_after_text = !self.text[..from + found].trim_end_matches([' ', '\t']).ends_with('\n');
+        (is_after_blank && is_after_text).then(|| self.first_line(Span::new(from + found, self.text.len())))
+    }
+
+    /// A blank or quotation mark of a word processor on the line of a byte or the one above it, since
+    /// the parser often stumbles over it only on the next line.
+    fn pasted_near(&self, at: usize) -> Option<(usize, usize, &'static str)> {
+        let above = self.text[..at.min(self.text.len())].trim_end();
+        let start = above.rfind('\n').map_or(0, |line| line + 1);
+        let end = self.text[at..].find('\n').map_or(self.text.len(), |line| at + line);
+        // A line of the size of the file is no line that somebody pasted.
+        let (found, name) = self.text[start..end]
+            .char_indices()
+            .take(1_000)
+            .find_map(|(at, c)| Some((at, characters::pasted(c)?)))?;
+        let (line, column) = self.problems.source().line_column(start + found);
+        Some((line, column, name))
     }
 
     fn here(&self) -> Path {
@@ -389,6 +532,11 @@ impl<'a> Scan<'a, '_> {
         let text = self.text.get(span.start..span.end).unwrap_or_default();
         let line = text.lines().next().unwrap_or_default().trim_end();
         Span::new(span.start, span.start + line.len())
+    }
+
+    /// A list or block that begins here stands between brackets.
+    fn is_bracket(&self, at: usize) -> bool {
+        self.text[at..].starts_with(['{', '['])
     }
 
     /// The word that begins at a byte.
@@ -417,7 +565,7 @@ impl<'a> Scan<'a, '_> {
     }
 
     fn collection(&self, start: Span, end: Span, key: Option<Span>) -> Span {
-        let is_bracketed = self.text[start.start..].starts_with(['{', '[']);
+        let is_bracketed = self.is_bracket(start.start);
         match key {
             _ if is_bracketed => self.first_line(Span::new(start.start, end.end.max(start.start))),
             Some(key) => key,

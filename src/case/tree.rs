@@ -14,9 +14,22 @@ pub struct Node {
     pub span: Span,
     /// What it is.
     pub kind: NodeKind,
+    /// A comment that stands right behind a value without quotation marks: from its `#` to the end of
+    /// the line. Whether it is one, or the rest of a text, the scan cannot know.
+    pub comment: Option<Span>,
 }
 
 impl Node {
+    /// A node without a comment behind it.
+    pub(super) fn plain(span: Span, kind: NodeKind) -> Node {
+        Node { span, kind, comment: None }
+    }
+
+    /// It is a value that stood in quotation marks or in a block.
+    pub(super) fn is_quoted(&self) -> bool {
+        matches!(self.kind, NodeKind::Scalar { quoted: true, .. })
+    }
+
     /// Every text in the tree that holds a character beyond Latin-1, with its path.
     pub(super) fn texts_beyond_latin_1(&self) -> Vec<(Path, String)> {
         let mut texts = Vec::new();
@@ -58,7 +71,8 @@ pub enum NodeKind {
     },
     /// A list.
     List(Vec<Node>),
-    /// A block of keys, in file order: key, place of the key, value.
+    /// A block of keys, in file order: key, place of the key, value. Between braces, a key without a
+    /// value may be what stands behind a comma in the text before it.
     Block(Vec<(String, Span, Node)>),
     /// Refused by the scan, which has already said why.
     Refused,

@@ -37,7 +37,7 @@ pub enum Colour {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Check cases against the rules; make nothing
+    /// Check cases against the rules, or the clinic file alone; make nothing
     Check(Check),
     /// Show every derived value with its working and source
     Show(Show),
@@ -53,7 +53,9 @@ pub enum Command {
     Verify(Verify),
     /// Explain a rule; without a name, list all rules
     Explain(Explain),
-    /// Write a case file to fill in, from the clinic's protocol
+    /// Write the clinic file: its questions are asked on a terminal, else written to be filled in
+    Setup(Setup),
+    /// Write a case file of questions to fill in
     New(New),
     /// Write the built-in templates out, to be changed
     Templates(Templates),
@@ -275,6 +277,14 @@ pub struct Verify {
 pub struct Explain {
     /// The rule's name
     pub rule: Option<String>,
+}
+
+/// `unguis setup`
+#[derive(Debug, Args)]
+pub struct Setup {
+    /// Where to write it
+    #[arg(long, value_name = "FILE", default_value = "clinic.yaml")]
+    pub to: PathBuf,
 }
 
 /// `unguis new`

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::Arc;
 
 use serde_json::{Value, json};
 
+use crate::case::read_text;
 use crate::cli::args::{Check, Colour, Format};
 use crate::cli::ledger::glance;
 use crate::cli::load::{human, load};
@@ -12,8 +14,9 @@ use crate::cli::many::{Outcome, over_cases};
 use crate::cli::together::Together;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::{Style, json_finding, render, summary};
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::documents::Document;
-use crate::pipeline::Checked;
+use crate::pipeline::{self, Checked};
 use crate::register::chain::Register;
 
 /// Checks every case and prints what was found, in the order given.
@@ -42,6 +45,9 @@ struct Beside {
 }
 
 fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outcome, Error> {
+    if io::is_clinic_file(path) {
+        return clinic_alone(path, args, style);
+    }
     let mut loaded = load(path, &args.cases.reading)?;
     let found = beside.together.findings(path, &loaded, &beside.register);
     loaded.checked.add(found);
@@ -55,7 +61,7 @@ fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outco
     if args.format == Format::Human {
         // A blank line parts the verdict from the findings, and one case from the next.
         let gap = if text.is_empty() { "" } else { "\n" };
-        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(checked)));
+        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(path, checked)));
         if !gap.is_empty() {
             text.push('\n');
         }
@@ -63,11 +69,43 @@ fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outco
     Ok(Outcome { exit, word, stdout: text, ..Outcome::default() })
 }
 
+/// A clinic file that is named itself is checked without a case.
+fn clinic_alone(path: &Path, args: &Check, style: Style) -> Result<Outcome, Error> {
+    let bytes = io::read_clinic_file(path)?;
+    let found = match read_text(&path.display().to_string(), &bytes) {
+        Ok(text) => pipeline::check_clinic(&Arc::new(text)),
+        Err(found) => vec![found],
+    };
+    let is_clear = !found.iter().any(Diagnostic::blocks_issue);
+    let (exit, word) = if is_clear { (Exit::Done, "clear") } else { (Exit::Findings, "stopped") };
+    if args.format == Format::Json {
+        let json = json!({
+            "file": path.display().to_string(),
+            "reference": Value::Null,
+            "findings": found.iter().map(json_finding).collect::<Vec<Value>>(),
+            "documents": [],
+        });
+        return Ok(Outcome { exit, word, json: Some(json), ..Outcome::default() });
+    }
+    let mut text = render(&found, style);
+    if args.format == Format::Human {
+        let gap = if text.is_empty() { "" } else { "\n" };
+        let verdict = if found.iter().any(|found| found.severity == Severity::Unreadable) {
+            "no case can be read with it until this is mended"
+        } else {
+            "it can be used"
+        };
+        text.push_str(&format!("{gap}{}: {}; {verdict}\n{gap}", path.display(), summary(&found)));
+    }
+    Ok(Outcome { exit, word, stdout: text, ..Outcome::default() })
+}
+
 /// `2 stops, 1 caution; nothing can be issued yet; …` or `no findings; ready to issue: …`.
-fn verdict(checked: &Checked) -> String {
+fn verdict(path: &Path, checked: &Checked) -> String {
     let found = summary(&checked.diagnostics);
     if checked.facts.is_none() {
-        return format!("{found}; nothing can be made until this is mended");
+        let place = in_the_clinic_file(path, checked);
+        return format!("{found}{place}; nothing can be made until this is mended");
     }
     let named = |documents: &[&Document]| {
         let names: Vec<&str> = documents.iter().map(|document| document.name).collect();
@@ -81,6 +119,17 @@ fn verdict(checked: &Checked) -> String {
     } else {
         format!("{found}; ready to issue: {}; held: {}", named(&free), named(&held))
     }
+}
+
+/// `, 5 of them in clinic.yaml`: they are counted with the case and are no fault of it.
+fn in_the_clinic_file(path: &Path, checked: &Checked) -> String {
+    let case = path.display().to_string();
+    let elsewhere = |one: &&Diagnostic| one.primary.source.name() != case;
+    let Some(first) = checked.diagnostics.iter().find(elsewhere) else { return String::new() };
+    let count = checked.diagnostics.iter().filter(elsewhere).count();
+    let of_them =
+        if count == checked.diagnostics.len() { "all".to_owned() } else { format!("{count} of them") };
+    format!(", {of_them} in {}", first.primary.source.name())
 }
 
 fn as_json(path: &Path, checked: &Checked) -> Value {

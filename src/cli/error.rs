@@ -30,6 +30,9 @@ pub enum Error {
         #[source]
         source: io::Error,
     },
+    /// There is no clinic file.
+    #[error("there is no clinic file `{}`", .0.display())]
+    NoClinic(PathBuf),
     /// A file that must be new is there already.
     #[error("`{}` is there already and was left as it is", .0.display())]
     Exists(PathBuf),
@@ -118,6 +121,7 @@ impl Error {
             Error::Set(_) | Error::Fault(_) | Error::Broke(_) => Exit::Fault,
             Error::Usage(_)
             | Error::Io { .. }
+            | Error::NoClinic(_)
             | Error::Exists(_)
             | Error::NotEmpty(_)
             | Error::NotText(_)
@@ -146,6 +150,17 @@ impl Error {
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
             Error::Io { source, .. } => return io_help(source.kind()).map(str::to_owned),
+            Error::NoClinic(path) => {
+                let to = if path.file_name() == Some("clinic.yaml".as_ref()) && path.components().count() == 1
+                {
+                    String::new()
+                } else {
+                    format!(" --to {}", path.display())
+                };
+                return Some(format!(
+                    "`unguis setup{to}` writes one to fill in; if yours stands elsewhere, name it with `--clinic`"
+                ));
+            }
             Error::Exists(_) => "choose another name with `--to`, or move the file away",
             Error::NotEmpty(_) => "name a folder that is new or empty",
             Error::NotText(_) => "save the file as UTF-8",

@@ -46,6 +46,19 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Error> {
     Ok(bytes)
 }
 
+/// The bytes of the clinic file.
+///
+/// # Errors
+/// There is none, or it cannot be read.
+pub fn read_clinic_file(path: &Path) -> Result<Vec<u8>, Error> {
+    match read_bytes(path) {
+        Err(Error::Io { source, .. }) if source.kind() == ErrorKind::NotFound => {
+            Err(Error::NoClinic(path.to_owned()))
+        }
+        other => other,
+    }
+}
+
 /// A file's bytes however large, or `None` if there is no such file.
 ///
 /// # Errors
@@ -101,8 +114,7 @@ pub fn case_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
             let file = entry.map_err(|source| Error::io("list", path, source))?.path();
             let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
             let is_yaml = file.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
-            let is_clinic = name == "clinic.yaml" || name == "clinic.yml";
-            if is_yaml && !is_clinic && !name.starts_with('.') && file.is_file() {
+            if is_yaml && !is_clinic_file(&file) && !name.starts_with('.') && file.is_file() {
                 inside.push(file);
             }
         }
@@ -116,6 +128,11 @@ pub fn case_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
     let mut seen = std::collections::BTreeSet::new();
     found.retain(|path| seen.insert(fs::canonicalize(path).unwrap_or_else(|_| path.clone())));
     Ok(found)
+}
+
+/// The file is called as the clinic file of a folder is.
+pub fn is_clinic_file(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name == "clinic.yaml" || name == "clinic.yml")
 }
 
 /// One file below a folder, as it is on the disk.
@@ -222,6 +239,14 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
         _ => Error::io("write", path, problem.error),
     })?;
     sync_folder(folder)
+}
+
+/// Makes sure that there is no file of a name, before somebody types what is to stand in it.
+///
+/// # Errors
+/// A file of that name.
+pub fn must_be_new(path: &Path) -> Result<(), Error> {
+    if path.exists() { Err(Error::Exists(path.to_owned())) } else { Ok(()) }
 }
 
 /// Not yet synced. The temporary file goes with its guard if anything fails. It is made for the owner
@@ -485,6 +510,11 @@ pub fn peak_memory_mib() -> Option<u64> {
 /// How many cases can be worked on at once here.
 pub fn processors() -> usize {
     std::thread::available_parallelism().map_or(1, std::num::NonZeroUsize::get)
+}
+
+/// Somebody sits at a terminal and can be asked.
+pub fn is_conversation() -> bool {
+    std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 
 /// Whether standard output takes colour: as asked, else a terminal without `NO_COLOR`.

@@ -41,7 +41,7 @@ impl Loaded {
 pub(super) fn load(case_path: &Path, reading: &Reading) -> Result<Loaded, Error> {
     let clinic_path = clinic_beside(case_path, reading);
     let case = io::read_bytes(case_path)?;
-    let clinic = io::read_bytes(&clinic_path)?;
+    let clinic = io::read_clinic_file(&clinic_path)?;
     let (read, checked) = match (text_of(case_path, &case), text_of(&clinic_path, &clinic)) {
         (Ok(case), Ok(clinic)) => {
             let read = pipeline::read(Arc::new(case), &Arc::new(clinic));

@@ -18,6 +18,7 @@ mod many;
 mod new;
 mod schema;
 mod sent;
+mod setup;
 mod show;
 mod templates;
 mod together;
@@ -64,6 +65,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Sent(args) => sent::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
+        Command::Setup(args) => setup::run(args),
         Command::New(args) => new::run(args),
         Command::Templates(args) => templates::write_out(args),
         Command::CheckTemplates(args) => templates::check(args),

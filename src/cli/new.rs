@@ -1,4 +1,4 @@
-//! `unguis new`: a case file to fill in, from the clinic's protocol.
+//! `unguis new`: a case file of questions. What was seen, done or measured is never filled in.
 
 use crate::case::{Clinic, Reference, read_clinic, read_text};
 use crate::cli::args::New;
@@ -6,10 +6,13 @@ use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::{Style, render};
 use crate::units::TextValue;
 
+/// The questions, with marks for what comes from the command line and the clinic file.
+const TEMPLATE: &str = include_str!("new_case.yaml");
+
 /// Writes the file; never over one that is there.
 pub(super) fn run(args: &New) -> Result<Exit, Error> {
     let reference = Reference::parse(&args.reference).map_err(Error::Usage)?;
-    let bytes = io::read_bytes(&args.clinic)?;
+    let bytes = io::read_clinic_file(&args.clinic)?;
     let read = match read_text(&args.clinic.display().to_string(), &bytes) {
         Ok(text) => read_clinic(text.into()),
         Err(diagnostic) => {
@@ -22,78 +25,215 @@ pub(super) fn run(args: &New) -> Result<Exit, Error> {
         return Ok(Exit::Findings);
     };
     let file = args.to.clone().unwrap_or_else(|| args.clinic.with_file_name(format!("{reference}.yaml")));
-    io::write_new(&file, blank_case(&reference, &clinic).as_bytes())?;
+    io::write_new(&file, questions(&reference, &clinic).as_bytes())?;
     io::print(&format!("{}\n", file.display()));
     Ok(Exit::Done)
 }
 
-/// A case file with what every case needs to fill in, and the rest as comments. What the clinic
-/// always uses is filled in; what must be read off a label or a patient never is.
-fn blank_case(reference: &Reference, clinic: &Clinic) -> String {
-    let gps = clinic.gps.keys().cloned().collect::<Vec<_>>().join(", ");
-    let operators = clinic.practitioners.keys().cloned().collect::<Vec<_>>().join(", ");
-    let usual = clinic.protocol.anaesthetic.as_ref();
-    let agent = usual.map_or("AGENT".to_owned(), |usual| usual.agent.clone());
-    let strength = usual.map_or("STRENGTH %".to_owned(), |usual| usual.strength.to_string());
-    let phenol = clinic.protocol.phenol.map_or("STRENGTH %".to_owned(), |strength| strength.to_string());
-    format!(
-        r#"# Fill in what stands in capitals; take the `#` from what applies and delete the rest.
-# `unguis check` says what is missing, with line and column.
-reference: {reference}
-patient:
-  given: GIVEN NAME
-  family: FAMILY NAME
-  born: YEAR-MONTH-DAY
-  sex: FEMALE OR MALE OR OTHER
-  # nhs_number: TEN DIGITS
-  # address: [FIRST LINE, TOWN, POSTCODE]
-  # weight: NUMBER kg
-  # height: NUMBER cm
-  # needs: [large print]        # large print, easy read, interpreter, hearing, carer present
-  # guardian: {{name: FULL NAME, relationship: MOTHER, parental_responsibility: true}}
-# gp: KEY                       # one of: {gps}
-history:
-  diabetes: NONE, OR A BLOCK    # none, or {{type: 2, hba1c: 58 mmol/mol, tested: YEAR-MONTH-DAY}}
-  conditions: [CONDITION]       # [] says that none is known
-  medicines: [GENERIC NAME]     # [] says that none is taken
-  allergies: NONE KNOWN, OR A LIST   # none known, or [{{to: latex, reaction: rash}}]
-problem:
-  summary: THE STORY IN A LINE
-  toes:
-    TOE: {{edges: [lateral], stage: 2, infected: false}}   # R1 to R5, L1 to L5; 1 is the hallux
-vascular:
-  right: {{pulses: palpable}}     # palpable, weak, absent; also dorsalis_pedis, posterior_tibial, toe
-  left: {{pulses: palpable}}
-sensation: {{right: 10/10, left: 10/10}}
-plan:
-  TOE: {{nail: partial, edges: [lateral], matrix: phenol}}
-consent:
-  signed: YEAR-MONTH-DAY
-  by: patient                   # patient, guardian, best interests
-  alternatives: [no treatment]
-# operation:
-#   date: YEAR-MONTH-DAY
-#   start: "09:30"
-#   finish: "10:20"
-#   operator: KEY               # one of: {operators}
-#   anaesthetic: {{agent: {agent}, strength: {strength}, batch: BATCH, expires: YEAR-MONTH}}
-#   phenol: {{strength: {phenol}, batch: BATCH, expires: YEAR-MONTH}}
-#   instruments: {{tray: TRAY, cycle: "CYCLE"}}
-#   toes:
-#     TOE:
-#       nail: partial
-#       edges: [lateral]
-#       injected: NUMBER ml
-#       at: "09:35"
-#       tourniquet: {{on: "09:50", off: "10:01"}}
-#       phenol: {{applications: 3, each: 60 s}}
-#       lavage: saline
-#       refill: NUMBER s
-#   complications: none
-#   urgency: elective
-#   blood_loss: BLOOD LOSS
-#   antibiotics: none
-#   vte_prophylaxis: none
-"#
-    )
+/// The case file. Of the clinic it names the keys that may be typed and what is usual, in comments and quoted:
+/// what was used is read off the label.
+fn questions(reference: &Reference, clinic: &Clinic) -> String {
+    let one_of = |keys: Vec<&String>| match keys.as_slice() {
+        [] => String::new(),
+        keys => format!(" One of {}.", keys.iter().map(|key| quoted(key)).collect::<Vec<_>>().join(", ")),
+    };
+    let usual = |what: Option<String>| what.map_or_else(String::new, |what| format!(" Usually {what}."));
+    let agent = clinic.protocol.anaesthetic.as_ref();
+    let marks = [
+        ("reference", reference.to_string()),
+        ("gps", one_of(clinic.gps.keys().collect())),
+        ("operators", one_of(clinic.practitioners.keys().collect())),
+        ("agent", usual(agent.map(|usual| format!("{} {}", quoted(&usual.agent), usual.strength)))),
+        ("phenol", usual(clinic.protocol.phenol.map(|strength| strength.to_string()))),
+    ];
+    filled(TEMPLATE, &marks)
+}
+
+/// A text of the clinic file on one line and in quotation marks, so that it stays a text wherever it is copied.
+pub(super) fn quoted(text: &str) -> String {
+    serde_json::Value::from(text).to_string()
+}
+
+/// The template with its marks replaced, in one pass: what is put in is not looked at again.
+fn filled(template: &str, marks: &[(&str, String)]) -> String {
+    let mut parts = template.split('‹');
+    let mut text = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let (name, rest) = part.split_once('›').unwrap_or((part, ""));
+        let value = marks.iter().find(|(mark, _)| *mark == name);
+        text.push_str(value.map_or("", |(_, value)| value));
+        text.push_str(rest);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Node, NodeKind, case_schema, clinic_schema, read_case, scan};
+    use crate::diagnostic::SourceText;
+    use crate::rules::example::facts_of;
+    use serde_json::Value as Json;
+    use std::sync::Arc;
+
+    /// What `unguis setup` writes where nobody answers.
+    const CLINIC: &str = include_str!("new_clinic.yaml");
+
+    fn written() -> String {
+        let reference = Reference::parse("LFC-0200").expect("a good reference");
+        questions(&reference, &facts_of("").clinic)
+    }
+
+    fn tree(text: &str) -> Node {
+        let (tree, found) = scan(&Arc::new(SourceText::new("new.yaml", text)));
+        assert!(found.is_empty(), "{found:?}");
+        tree.expect("a tree")
+    }
+
+    /// Every value in the tree with its path.
+    fn values(path: &str, node: &Node, found: &mut Vec<(String, String)>) {
+        match &node.kind {
+            NodeKind::Block(entries) => entries.iter().for_each(|(key, _, value)| {
+                let path = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
+                values(&path, value, found);
+            }),
+            NodeKind::List(items) => items.iter().for_each(|item| values(path, item, found)),
+            NodeKind::Scalar { text, .. } => found.push((path.to_owned(), text.clone())),
+            NodeKind::Refused => panic!("{path} is refused"),
+        }
+    }
+
+    /// No observation, no time, no count, no edge, nothing that is "usual": only the reference is there.
+    #[test]
+    fn no_key_has_a_value_but_the_reference() {
+        for (text, only) in
+            [(written(), vec![("reference".to_owned(), "LFC-0200".to_owned())]), (CLINIC.into(), vec![])]
+        {
+            let mut found = Vec::new();
+            values("", &tree(&text), &mut found);
+            assert!(found.len() > 20, "{} keys", found.len());
+            let filled: Vec<_> = found.into_iter().filter(|(_, value)| !value.is_empty()).collect();
+            assert_eq!(filled, only);
+        }
+    }
+
+    /// And what a comment holds is no line that could be taken for an entry by taking off its `#`.
+    #[test]
+    fn no_comment_is_an_entry() {
+        for text in [written(), CLINIC.to_owned()] {
+            for line in text.lines() {
+                let line = line.trim_start();
+                assert!(!line.contains(" #") || line.starts_with('#'), "{line}");
+                let Some(comment) = line.strip_prefix("# ") else { continue };
+                let entry = comment.split_once(": ").filter(|(key, value)| {
+                    !key.contains(' ')
+                        && !value.contains('…')
+                        && key.chars().all(|c| c.is_lowercase() || c == '_')
+                });
+                assert_eq!(entry, None, "{line}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_finding_in_a_new_file_is_a_gap_to_fill() {
+        let text = written();
+        let read = read_case(Arc::new(SourceText::new("new.yaml", text.as_str())));
+        assert!(read.value.is_none() && read.diagnostics.len() > 20);
+        for found in read.diagnostics {
+            let is_gap =
+                found.rule == "empty-value" && found.help.as_deref() == Some("fill it in or remove the line");
+            let is_toe = found.rule == "unknown-key" && found.path.last_key() == Some("TOE");
+            assert!(is_gap || is_toe, "{} at {}: {}", found.rule, found.path, found.primary.text);
+        }
+    }
+
+    /// The keys of a block in the schema of a file; none if there is no such block.
+    fn keys_of(root: &Json, path: &str) -> Vec<String> {
+        let mut open = vec![root];
+        let mut steps = path.split('.').filter(|step| !step.is_empty());
+        let mut step = steps.next();
+        let mut keys = Vec::new();
+        let mut below = Vec::new();
+        while let Some(node) = open.pop() {
+            if let Some(name) = node["$ref"].as_str() {
+                open.extend(root.pointer(name.trim_start_matches('#')));
+            }
+            for several in ["anyOf", "oneOf"] {
+                open.extend(node[several].as_array().into_iter().flatten());
+            }
+            if let Some(properties) = node["properties"].as_object() {
+                match step {
+                    // Any toe will do: all ten have one schema.
+                    Some("TOE") => below.extend(properties.get("L1")),
+                    Some(step) => below.extend(properties.get(step)),
+                    None => keys.extend(properties.keys().cloned()),
+                }
+            }
+            if open.is_empty() && step.is_some() {
+                open = std::mem::take(&mut below);
+                step = steps.next();
+            }
+        }
+        keys
+    }
+
+    fn blocks(path: &str, node: &Node, found: &mut Vec<(String, Vec<String>)>) {
+        let NodeKind::Block(entries) = &node.kind else { return };
+        found.push((path.to_owned(), entries.iter().map(|(key, ..)| key.clone()).collect()));
+        for (key, _, value) in entries {
+            let path = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
+            blocks(&path, value, found);
+        }
+    }
+
+    /// Each block holds only keys of the schema, and each key of the schema is asked for or at least named.
+    #[test]
+    fn questions_and_schema_are_in_step() {
+        for (text, root) in [(written(), case_schema()), (CLINIC.to_owned(), clinic_schema())] {
+            let mut found = Vec::new();
+            blocks("", &tree(&text), &mut found);
+            assert!(found.len() > 1);
+            for (path, asked) in found {
+                let known = keys_of(&root, &path);
+                if path.ends_with("toes") || path == "plan" {
+                    assert_eq!(asked, ["TOE"], "{path}");
+                    continue;
+                }
+                for key in &asked {
+                    assert!(known.contains(key), "`{path}` has no key `{key}`");
+                }
+                for key in known {
+                    let is_named = asked.contains(&key) || text.contains(&format!("`{key}`"));
+                    assert!(
+                        is_named,
+                        "`{path}.{key}` is new: ask for it in the template, or name it in a comment"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn texts_of_the_clinic_file_stay_texts() {
+        let facts = facts_of(
+            r#"clinic: {gps: {"a: b": {practice: X, address: [Y]}}, protocol: {anaesthetic: {agent: "x‹reference›, # \"y\"\nreference: EVIL", strength: 2 %}}}"#,
+        );
+        let reference = Reference::parse("LFC-0200").expect("a good reference");
+        let text = questions(&reference, &facts.clinic);
+        assert!(text.contains(r#"One of "a: b", "birchgate"."#), "{text}");
+        assert!(text.contains(r#"Usually "x‹reference›, # \"y\"\nreference: EVIL" 2 %."#), "{text}");
+        let mut found = Vec::new();
+        values("", &tree(&text), &mut found);
+        assert_eq!(found.iter().filter(|(_, value)| !value.is_empty()).count(), 1);
+    }
+
+    #[test]
+    fn every_mark_is_replaced_and_every_one_is_known() {
+        let text = written();
+        assert!(!text.contains(['‹', '›']), "{text}");
+        for mark in ["reference", "gps", "operators", "agent", "phenol"] {
+            assert!(TEMPLATE.contains(&format!("‹{mark}›")), "{mark}");
+        }
+    }
 }

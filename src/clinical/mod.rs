@@ -3,6 +3,7 @@
 //! Numbers with a clinical meaning live here or beside a [`Cite`], nowhere else. Nothing here has
 //! seen a case file.
 
+pub mod body_size;
 pub mod child_medians;
 pub mod foot_risk;
 pub mod hba1c;

@@ -7,6 +7,7 @@
 mod age;
 mod analgesia;
 mod bleeding_risk;
+mod body_size;
 mod body_weight;
 mod circulation;
 mod codes;
@@ -40,6 +41,7 @@ use rust_decimal::Decimal;
 pub use age::{has_reached, years_on};
 pub use analgesia::{PainReason, Why};
 pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
+pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
@@ -48,7 +50,7 @@ pub use fact::{Answer, Fact, Reason, names_of};
 pub use foot_risk::{Factors, FootHistory, Urgency, tier};
 pub use hba1c::{Hba1cAge, Hba1cJudged};
 pub use immunity::IMMUNITY;
-pub use next_visits::{FIRST_REDRESSING, REVIEW};
+pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
 pub use numbness::{Moment, Numbness, Usual};
 pub use practice_actions::PracticeAction;
 pub use shown::{Shown, shown};
@@ -112,6 +114,8 @@ pub struct Derived {
     pub decision_maker: Value<DecisionMaker>,
     /// The NHS number in its 3-3-4 form; unknown if absent or if the check digit is wrong.
     pub nhs_number: Value<String>,
+    /// What is doubtful about mass and height.
+    pub body_size: BodySize,
     /// Ideal body weight from height and sex; of a child the median mass of the height.
     pub ideal_body_weight: Value<Kilograms>,
     /// The mass that dose limits use: the measured one; in obesity the lower of measured and ideal.
@@ -378,6 +382,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         age: age::age_of(given),
         decision_maker: decision_maker::decision_maker_of(given),
         nhs_number: nhs_number::nhs_number_of(given),
+        body_size: body_size::body_size_of(given),
         ideal_body_weight,
         dosing_weight,
         without_height,

@@ -3,7 +3,7 @@
 //! A date that was worked out moves forward only: a dressing is never changed earlier than planned.
 
 use super::{Given, Unknown, Value, Visit};
-use crate::case::Division;
+use crate::case::{Clinic, Division};
 use crate::clinical::working_days::{HolidayDivision, NoOpenDay, OpenDay, OpeningDays};
 use crate::clinical::{Cite, sources::records};
 use crate::date::CivilDate;
@@ -74,7 +74,7 @@ fn worked_out(
     days: u64,
 ) -> Result<(Visit, String), Unknown> {
     let wanted = surgery.plus_days(days);
-    let open = opening_days(given).first_open_from(wanted).map_err(|none| no_day(purpose, none))?;
+    let open = opening_days(given.clinic).first_open_from(wanted).map_err(|none| no_day(purpose, none))?;
     let working = working(purpose, surgery, days, wanted, &open);
     Ok((Visit { is_booked: false, ..booked(purpose, open.date) }, working))
 }
@@ -83,10 +83,22 @@ fn no_day(purpose: &str, none: NoOpenDay) -> Unknown {
     Unknown { because: Some(format!("no day for the {purpose}: {none}")), ..Unknown::default() }
 }
 
-fn opening_days<'a>(given: Given<'a>) -> OpeningDays<'a> {
-    let protocol = &given.clinic.protocol;
+/// Why the clinic is closed on a day, to be read after "is", and the next day on which it is open. `None` if it
+/// is open, and if that is not known.
+pub fn closed_on(clinic: &Clinic, day: CivilDate) -> Option<(String, Option<CivilDate>)> {
+    let days = opening_days(clinic);
+    if days.weekdays.is_empty() {
+        return None;
+    }
+    let reason = days.why_closed(day).ok()??;
+    let next = days.first_open_from(day).ok().map(|open| open.date);
+    Some((named(&reason).to_owned(), next))
+}
+
+fn opening_days(clinic: &Clinic) -> OpeningDays<'_> {
+    let protocol = &clinic.protocol;
     OpeningDays {
-        division: match given.clinic.division {
+        division: match clinic.division {
             Division::EnglandAndWales => HolidayDivision::EnglandAndWales,
             Division::Scotland => HolidayDivision::Scotland,
             Division::NorthernIreland => HolidayDivision::NorthernIreland,

@@ -33,7 +33,7 @@ mod tests {
     #[test]
     fn printed_only_with_the_right_check_digit() {
         assert_eq!(printed("'9990000018'"), "999 000 0018");
-        assert_eq!(printed("'9990000019'"), "not known: the last digit is 9, the first nine call for 8");
+        assert_eq!(printed("'9990000019'"), "not known: the check digit does not fit the other nine digits");
         assert_eq!(printed("'1111111111'"), "not known: ten equal digits are never an NHS number");
         assert_eq!(printed("~"), "not known: patient.nhs_number missing");
     }

@@ -50,6 +50,18 @@ pub static ANSWERS: &[Answered] = &[
         "A wrong number names another patient on every page. A number that nobody can find is left out.",
     ),
     never("born-in-future", "Nobody was born after today: the date is a slip, and the true one is known."),
+    reason(
+        "mass-and-height-swapped",
+        "A body can be so. That both were measured again and stand as written is the reason.",
+    ),
+    reason(
+        "mass-implausible",
+        "A patient can weigh so much or so little. That the mass was looked at again is the reason.",
+    ),
+    reason(
+        "height-implausible",
+        "A patient can be so tall or so small. That the height was looked at again is the reason.",
+    ),
     // right toe
     incident(
         "toe-not-planned",

@@ -27,6 +27,7 @@ mod testing;
 mod tourniquet;
 mod words;
 
+use crate::case::Clinic;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -173,6 +174,11 @@ pub fn rule(name: &str) -> Option<&'static Rule> {
 /// What every rule finds, in the order of [`rules`].
 pub fn check_all(facts: &Facts) -> Vec<(&'static Rule, Finding)> {
     rules().flat_map(|rule| (rule.check)(facts).into_iter().map(move |finding| (rule, finding))).collect()
+}
+
+/// What the clinic file shows without a case.
+pub fn check_clinic(clinic: &Clinic) -> Vec<(&'static Rule, Finding)> {
+    [anaesthetic::of_clinic(clinic), records::of_clinic(clinic)].concat()
 }
 
 #[cfg(test)]

@@ -131,8 +131,8 @@ fn a_new_case_file_asks_for_what_is_missing_and_is_never_overwritten() {
     let ran = unguis_in(folder.path(), ["new", "LFC-0200"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     let ran = unguis_in(folder.path(), ["check", "LFC-0200.yaml", "--format", "short"]);
-    assert_eq!(ran.code, 1, "what stands in capitals is not a value");
-    assert!(ran.stdout.contains("YEAR-MONTH-DAY"), "{}", ran.stdout);
+    assert_eq!(ran.code, 1, "nothing is filled in");
+    assert!(ran.stdout.contains("`born` has no value"), "{}", ran.stdout);
     let ran = unguis_in(folder.path(), ["new", "LFC-0200"]);
     assert_eq!(ran.code, 2, "a file that is there is kept");
 }

@@ -6,6 +6,7 @@ use std::fs;
 
 use unguis::demo;
 use unguis::diagnostic::SourceText;
+use unguis::diagnostic::render::{Style, json_finding, render};
 use unguis::documents::{Audience, DOCUMENTS, Document, Toes, document};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, Version, check};
@@ -35,6 +36,42 @@ fn place(named: &str) -> Option<(String, &str)> {
         None => vec![format!("src/{inside}.rs"), format!("src/{inside}/mod.rs")],
     };
     candidates.into_iter().find(|path| root().join(path).is_file()).map(|path| (path, test))
+}
+
+/// For each last digit that is wrong, everything that is printed is the same but for the number as it was typed:
+/// so nothing says which digit would fit.
+#[test]
+fn the_check_digit_is_never_handed_out() {
+    let base = unguis::rules::example::BASE_CASE;
+    let clinic = unguis::rules::example::BASE_CLINIC;
+    let said = |number: &str| {
+        let text = base.replace("999 000 0018", number);
+        assert!(text.contains(number));
+        let case = std::sync::Arc::new(SourceText::new("case.yaml", text));
+        let clinic = std::sync::Arc::new(SourceText::new("clinic.yaml", clinic));
+        let checked = check(case, &clinic, demo::today());
+        let found = &checked.diagnostics;
+        let mut all = render(found, Style::Human { colour: false });
+        all.push_str(&render(found, Style::Short));
+        all.extend(found.iter().map(|found| json_finding(found).to_string()));
+        let facts = checked.facts.expect("it was read");
+        for shown in unguis::derive::shown(&facts.derived) {
+            all.push_str(&serde_json::to_string(&shown).expect("it is plain data"));
+        }
+        for document in DOCUMENTS {
+            all.push_str(&(document.view)(&facts, &first_edition()).to_string());
+        }
+        all.replace(number, "NUMBER").replace(&number.replace(' ', ""), "NUMBER")
+    };
+    let wrong: Vec<String> =
+        (0..=9).filter(|digit| *digit != 8).map(|digit| format!("999 000 001{digit}")).collect();
+    let first = said(&wrong[0]);
+    assert!(first.contains("nhs-number-check"), "{first}");
+    for number in &wrong[1..] {
+        assert_eq!(said(number), first, "{number}");
+    }
+    let page = unguis::rules::explain::answer("nhs-number-check").expect("a rule");
+    assert!(!page.contains("999 000 0018"), "the page answers its own example");
 }
 
 /// The attribute of a test stands in the lines above its `fn`.

@@ -20,5 +20,6 @@ mod reading;
 mod readme;
 mod refused;
 mod register;
+mod setup;
 mod support;
 mod tidy;

@@ -90,32 +90,294 @@ fn every_kind_of_fault_is_shown_by_some_file() {
     let mut seen: BTreeSet<String> =
         fixtures().iter().flat_map(|(_, text)| expected(text)).map(|(_, rule)| rule).collect();
     // These cannot be shown by a fixture with comments; the tests below have them.
-    let built =
-        ["empty-file", "file-too-large", "too-deep", "several-documents", "not-utf8", "too-many-findings"];
+    let built = [
+        "empty-file",
+        "file-too-large",
+        "too-deep",
+        "several-documents",
+        "not-plain-text",
+        "not-utf8",
+        "too-many-findings",
+    ];
     seen.extend(built.map(str::to_owned));
     let all: BTreeSet<String> = READING_RULES.iter().map(|rule| rule.name.to_owned()).collect();
     assert_eq!(seen, all);
 }
 
+/// What a remedy tells the reader to do, at its beginning or behind a colon or semicolon.
+const TO_DO: [&str; 22] = [
+    "add", "begin", "break", "check", "choose", "close", "correct", "delete", "double", "fill", "give",
+    "indent", "keep", "put", "remove", "save", "shorten", "split", "take", "type", "use", "write",
+];
+
+/// A sentence that tells what to do, or names what was meant or may stand there.
+fn is_remedy(text: &str) -> bool {
+    let starts_with_deed = |part: &str| {
+        let first = part.split_whitespace().next().unwrap_or_default();
+        TO_DO.contains(&first.trim_end_matches(','))
+    };
+    text.split([':', ';']).any(starts_with_deed)
+        || ["did you mean `", "` may hold `", "a correct one is `", "the top level may hold `"]
+            .iter()
+            .any(|offer| text.contains(offer))
+}
+
+/// Faults of the layout belong to no key.
+const OF_THE_LAYOUT: [&str; 2] = ["yaml-syntax", "pasted-character"];
+
+/// Faults of one value or key: the path leads to the line that is shown.
+const OF_A_VALUE: [&str; 9] = [
+    "unknown-key",
+    "missing-key",
+    "wrong-type",
+    "bad-value",
+    "empty-value",
+    "nothing-as-item",
+    "split-text",
+    "tag",
+    "hidden-character",
+];
+
 #[test]
 fn every_finding_has_a_path_a_place_and_a_remedy() {
     for (name, text) in fixtures() {
+        let tree = scan(&source(&text)).0;
         for diagnostic in read(&name, &text).0 {
-            let span = diagnostic.primary.span;
-            assert!(text.get(span.start..span.end).is_some_and(|part| !part.contains('\n')), "{name}");
+            let (rule, path, span) = (diagnostic.rule, &diagnostic.path, diagnostic.primary.span);
+            let place = text.get(span.start..span.end).unwrap_or_else(|| panic!("{name}: {rule}: {span:?}"));
+            // A key that the whole file lacks has no place but the start of the file.
+            let is_of_the_file = rule == "missing-key" && path.segments().len() == 1;
+            assert!(!place.is_empty() || is_of_the_file, "{name}: {rule} at {path} shows nothing");
+            assert!(!place.contains('\n'), "{name}: {rule} at {path}: {place:?}");
+
+            assert!(*path != Path::root() || OF_THE_LAYOUT.contains(&rule), "{name}: {rule} has no path");
+            if let Some(tree) = tree.as_ref().filter(|_| OF_A_VALUE.contains(&rule)) {
+                let spans = Spans::of(tree);
+                let exists = |path: &Path| spans.values.contains_key(path) || spans.keys.contains_key(path);
+                let leads_to = match rule {
+                    "missing-key" => path.parent().unwrap_or_default(),
+                    _ => path.clone(),
+                };
+                assert!(exists(&leads_to), "{name}: {rule}: nothing stands at {path}");
+                let line = |at: usize| diagnostic.primary.source.line_column(at).0;
+                let near =
+                    [spans.nearest(path, false), spans.nearest(path, true)].map(|span| line(span.start));
+                let shown = line(span.start);
+                assert!(near.contains(&shown), "{name}: {rule}: {path} is on {near:?}, not on {shown}");
+            }
             let remedy = diagnostic.help.clone().unwrap_or_else(|| diagnostic.primary.text.clone());
-            assert!(
-                [
-                    "write", "add", "did you", "put", "remove", "keep", "fill", "hold", "correct", "like",
-                    "shorten"
-                ]
-                .into_iter()
-                .chain(["break", "type", "indent", "double", "close", "begin", "give", "short", "delete"])
-                .any(|word| remedy.contains(word)),
-                "{name}: {remedy:?} is no remedy"
-            );
+            assert!(is_remedy(&remedy), "{name}: {rule}: {remedy:?} is no remedy");
         }
     }
+}
+
+#[test]
+fn what_is_no_remedy_is_not_taken_for_one() {
+    for not in ["the output is wrong", "like a key", "the type is not known", "this cannot be read"] {
+        assert!(!is_remedy(not), "{not}");
+    }
+}
+
+/// What a message offers is what helps: typed in its place, the fault is gone.
+#[test]
+fn what_a_message_offers_is_read() {
+    let mut tried = 0;
+    for (name, text) in fixtures() {
+        for diagnostic in read(&name, &text).0 {
+            let offer = diagnostic.help.as_ref().and_then(|help| help.strip_prefix("did you mean `"));
+            let Some((offer, _)) = offer.and_then(|rest| rest.split_once('`')) else { continue };
+            if offer.contains('.') {
+                continue;
+            }
+            let span = diagnostic.primary.span;
+            let mended = format!("{}{offer}{}", &text[..span.start], &text[span.end..]);
+            let is_left =
+                |one: &Diagnostic| one.rule == diagnostic.rule && one.primary.span.start == span.start;
+            assert!(!read(&name, &mended).0.iter().any(is_left), "{name}: `{offer}` does not help");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 8, "{tried} offers were tried");
+}
+
+/// The help of the only finding in a small case, with these lines added.
+fn help(lines: &str) -> String {
+    let text = format!(
+        "reference: LFC-0001\npatient: {{given: Imogen, family: Hollis, born: 1984-02-09}}\n{lines}\n"
+    );
+    let (found, _) = read("case.yaml", &text);
+    assert_eq!(found.len(), 1, "{lines}\n{}", render(&found, Style::Short));
+    found[0].help.clone().unwrap_or_else(|| found[0].primary.text.clone())
+}
+
+#[test]
+fn messages_lead_to_what_was_meant() {
+    for (lines, part) in [
+        ("history: {conditions: asthma}", "`conditions: [asthma]`; or the word `none`"),
+        ("history: {medicines: salbutamol}", "`medicines: [salbutamol]`"),
+        ("history: {allergies: Penicillin}", "`allergies: [Penicillin]`; or the word `none known`"),
+        (
+            "history: {allergies: []}",
+            "write `none known` if that is the answer; if nobody asked, remove the line",
+        ),
+        ("history: {allergies: none}", "write `none known` if it was asked"),
+        ("history: {allergies: [nil]}", "write `allergies: none known` if it was asked"),
+        ("history: {allergies: NKDA}", "if latex, dressings and skin preparations were asked about as well"),
+        ("history: {conditions: [asthma, none]}", "take it out of the list"),
+        ("history: {diabetes: type 2}", "`diabetes: {type: …}`"),
+        ("DOB: 1984-02-09", "did you mean `patient.born`?"),
+        ("history: {meds: [salbutamol]}", "did you mean `medicines`?"),
+        ("problem: {summary: “pain in the nail”}", "type straight quotation marks, or none"),
+        ("problem: {summary: # of 5th met\n}", "a text that begins with `#` needs quotation marks"),
+        ("problem:\n  summary: > 2 cm of redness", "put the value in quotation marks"),
+        ("consent:\n\u{a0} by: patient", "delete it and all like it on this line, and type blanks"),
+        ("consent: {by: “patient”}", "delete it and type `patient`"),
+    ] {
+        let help = help(lines);
+        assert!(help.contains(part), "{lines}\n{help}");
+    }
+}
+
+#[test]
+fn a_clinic_file_in_words_of_ones_own_is_answered_key_by_key() {
+    let text = "\
+Clinic: Larkmoor Foot Clinic
+Address: [2 Quay Street]
+Phone: 01632 960 100
+division: scotland
+People:
+  quill: Robin Quill
+GP: {}
+Opening days: [monday]
+protocol: {redressing: 3, opening_days: [monday]}
+";
+    let (found, _) = read("clinic.yaml", text);
+    let helps: Vec<&str> = found.iter().filter_map(|one| one.help.as_deref()).collect();
+    assert_eq!(
+        helps,
+        [
+            "did you mean `name`?",
+            "did you mean `address`?",
+            "did you mean `telephone`?",
+            "did you mean `practitioners`?",
+            "did you mean `gps`?",
+            "did you mean `protocol.opening_days`?",
+            "did you mean `first_redressing_days`?",
+        ]
+    );
+    let text =
+        BASE_CLINIC.replace("{name: Robin Quill, registration: HCPC CH00000, role: Podiatrist}", "Robin");
+    let (found, _) = read("clinic.yaml", &text);
+    let said = found[0].help.as_deref();
+    assert_eq!(
+        said,
+        Some("put its keys on the lines below, indented by two blanks: `name: …, registration: …, role: …`")
+    );
+}
+
+#[test]
+fn words_with_one_meaning_are_taken_for_it() {
+    let history = |text: &str| {
+        let text = BASE_CASE.replace("  conditions: []\n  medicines: []\n  allergies: none known\n", text);
+        let read = read_case(source(&text));
+        assert_eq!(found(&read.diagnostics), [], "{text}");
+        read.value.and_then(|case| case.history).expect("there is a history")
+    };
+    for none in ["none", "None", "nil", "[none]", "[nil known]", "[]"] {
+        let history = history(&format!("  conditions: {none}\n  medicines: {none}\n"));
+        assert_eq!((history.conditions, history.medicines), (Some(Vec::new()), Some(Vec::new())), "{none}");
+    }
+    let history = history("  allergies: [penicillin, {to: latex, reaction: rash}]\n");
+    let list = history.allergies.expect("a list");
+    let to: Vec<&str> = list.list().iter().map(|allergy| allergy.to.as_str()).collect();
+    assert_eq!(to, ["penicillin", "latex"]);
+}
+
+#[test]
+fn files_of_a_word_processor_are_named() {
+    for bytes in
+        [&b"{\\rtf1\\ansi reference: LFC-0001}"[..], b"PK\x03\x04 word", b"\xd0\xcf\x11\xe0", b"%PDF-1.7"]
+    {
+        let problem = read_text("case.yaml", bytes).expect_err("no plain text");
+        assert_eq!(problem.rule, "not-plain-text");
+        assert!(problem.help.is_some_and(|help| help.contains("save it as plain text")));
+    }
+}
+
+/// The letters and digits of a text in their order: what must never be lost.
+fn letters(text: &str) -> String {
+    text.chars().filter(|c| c.is_alphanumeric()).collect()
+}
+
+/// Free text in all the places where one can stand.
+fn places(text: &str) -> [String; 5] {
+    [
+        format!("problem:\n  summary: {text}\n  tried: packing\n"),
+        format!("problem: {{summary: {text}, tried: packing}}\n"),
+        format!("consent: {{alternatives: [no treatment, {text}]}}\n"),
+        format!("consent:\n  alternatives:\n    - {text}\n    - no treatment\n"),
+        format!("problem:\n  summary:\n    {text}\n  tried: packing\n"),
+    ]
+}
+
+/// What was read of the free text of such a file, without what was not part of it; `None` if anything was
+/// found, so that the practitioner has been told.
+fn read_back(text: &str) -> Option<String> {
+    let file =
+        format!("reference: LFC-0001\npatient: {{given: Imogen, family: Hollis, born: 1984-02-09}}\n{text}");
+    let read = read_case(source(&file));
+    let case = read.value?;
+    let problem = case.problem.and_then(|problem| problem.summary);
+    let items = case.consent.and_then(|consent| consent.alternatives).unwrap_or_default();
+    let items = items.into_iter().filter(|item| item != "no treatment");
+    Some(problem.into_iter().chain(items).collect::<Vec<_>>().join("|"))
+}
+
+/// Whatever is typed as a free text: it is read letter by letter, or something is said.
+#[test]
+fn nothing_of_a_free_text_is_lost() {
+    let pieces: Vec<&str> = "a|old|5th met|toe| |  |\t|#|# | # |, |,|: |:|(|)|[|]|{|}|\"|'|“|”|’|\u{a0}|\u{202f}|\\|/|- |-|*|&|!|%|@|`|~|\
+         null|none|é|😀|½|=|?|? |<<|>|1 site|no|\n      # |\n      more|…"
+        .split('|')
+        .chain(["|"])
+        .collect();
+    let mut random = Random(0x2545_f491_4f6c_dd1d);
+    let (mut kept, mut said) = (0, 0);
+    for _ in 0..inputs(20_000) {
+        let text: String = (0..=random.below(7)).map(|_| random.pick(&pieces)).collect();
+        // In quotation marks: literally.
+        if !text.trim().is_empty() && !text.contains('\n') {
+            let quoted = serde_json::to_string(&text).expect("a text");
+            for file in places(&quoted) {
+                let back = read_back(&file);
+                assert_eq!(back.as_deref(), Some(text.as_str()), "{file}");
+            }
+        }
+        // Without: all of it, or a finding. Not compared is what is certainly a comment: behind quotation
+        // marks or a closing bracket, or on a line of its own between brackets or above a text.
+        let has = |signs: &[char]| text.contains(signs);
+        if text.contains('#') && has(&['"', '\'', ']', '}']) || text.contains('"') && text.contains('\\') {
+            continue;
+        }
+        let is_on_its_own = |at: usize| match at {
+            1 | 2 => text.contains("\n      #"),
+            4 => text.trim_start().starts_with('#'),
+            _ => false,
+        };
+        for (at, file) in places(&text).into_iter().enumerate() {
+            if is_on_its_own(at) {
+                continue;
+            }
+            match read_back(&file) {
+                Some(back) => {
+                    kept += 1;
+                    assert_eq!(letters(&back), letters(&text), "{file}");
+                }
+                None => said += 1,
+            }
+        }
+    }
+    assert!(kept > 5_000 && said > 5_000, "{kept} were kept, of {said} something was said");
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! An anaesthetic whose name is not in the table of agents.
 
 use super::supplied;
+use crate::case::Clinic;
 use crate::clinical::Cite;
-use crate::clinical::tables::agents;
-use crate::diagnostic::english::nearest;
+use crate::clinical::tables::{agent, agents};
+use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
@@ -31,11 +32,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .into_iter()
         .filter(|supplied| supplied.agent.is_none())
         .map(|supplied| {
-            let names = agents().iter().map(|agent| agent.name);
-            let fix = match nearest(supplied.typed, names) {
-                Some(name) => format!("did you mean `{name}`?"),
-                None => "write the generic name".to_owned(),
-            };
+            let fix = remedy(supplied.typed);
             let finding = match supplied.entry {
                 Some(entry) => Finding::at(entry.key("agent")),
                 None => Finding::at("protocol.anaesthetic.agent").in_clinic().weighs(Severity::Caution),
@@ -43,6 +40,27 @@ fn check(facts: &Facts) -> Vec<Finding> {
             finding.says(format!("`{}` is not in the table of agents", supplied.typed)).fix(fix)
         })
         .collect()
+}
+
+/// The usual agent of a clinic file.
+pub(super) fn of_clinic(clinic: &Clinic) -> Option<Finding> {
+    let typed = &clinic.protocol.anaesthetic.as_ref()?.agent;
+    agent(typed).is_none().then(|| {
+        Finding::at("protocol.anaesthetic.agent")
+            .in_clinic()
+            .says(format!("`{typed}` is not in the table of agents"))
+            .fix(remedy(typed))
+            .weighs(Severity::Caution)
+    })
+}
+
+/// The name that was meant, or the names that there are.
+fn remedy(typed: &str) -> String {
+    let names = || agents().iter().map(|agent| agent.name);
+    match nearest(typed, names()) {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => format!("write the generic name: one of {}", List::or_ticked(names())),
+    }
 }
 
 #[cfg(test)]
@@ -57,7 +75,7 @@ mod tests {
             findings(&RULE, &format!("operation: {{anaesthetic: {{agent: {agent}}}}}"))[0].fix.clone()
         };
         assert_eq!(fix("mepacaine").as_deref(), Some("did you mean `mepivacaine`?"));
-        assert_eq!(fix("water").as_deref(), Some("write the generic name"));
+        assert!(fix("water").is_some_and(|fix| fix.starts_with("write the generic name: one of `")));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! A dose limit of the clinic file that is not believed, for an agent that this case uses.
 
 use super::{is_same, supplied};
+use crate::case::Clinic;
 use crate::clinical::Cite;
 use crate::clinical::tables::agent;
 use crate::derive::local_limit_problem;
@@ -35,13 +36,21 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let keys = facts.clinic.limits.anaesthetic.keys();
     keys.filter(|key| !used.is_empty() && (agent(key).is_none() || is_used(key)))
         .filter_map(|key| Some((key, local_limit_problem(&facts.clinic, key)?)))
-        .map(|(key, problem)| {
-            Finding::at(Path::from("limits.anaesthetic").key(key))
-                .in_clinic()
-                .says(problem)
-                .fix("correct the limit in the clinic file, or take it out and use the published one")
-        })
+        .map(|(key, problem)| refused(key, problem))
         .collect()
+}
+
+/// Every limit of a clinic file, whatever its cases use.
+pub(super) fn of_clinic(clinic: &Clinic) -> Vec<Finding> {
+    let keys = clinic.limits.anaesthetic.keys();
+    keys.filter_map(|key| Some(refused(key, local_limit_problem(clinic, key)?))).collect()
+}
+
+fn refused(key: &str, problem: String) -> Finding {
+    Finding::at(Path::from("limits.anaesthetic").key(key))
+        .in_clinic()
+        .says(problem)
+        .fix("correct the limit in the clinic file, or take it out and use the published one")
 }
 
 #[cfg(test)]

@@ -24,7 +24,7 @@ mod volume_per_toe;
 mod weight_missing;
 
 use super::Rule;
-use crate::case::{AdrenalineRatio, Anaesthetic, Toe};
+use crate::case::{AdrenalineRatio, Anaesthetic, Clinic, Toe};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent, NotWith, Weight, folded};
 use crate::derive::AgentDose;
@@ -57,6 +57,13 @@ pub(super) static RULES: &[&Rule] = &[
     &reduce_in_frailty::RULE,
     &volume_per_toe::RULE,
 ];
+
+/// What the rules of this topic find in a clinic file alone.
+pub(super) fn of_clinic(clinic: &Clinic) -> Vec<(&'static Rule, Finding)> {
+    let unknown = agent_unknown::of_clinic(clinic).into_iter().map(|found| (&agent_unknown::RULE, found));
+    let limits = local_limit_refused::of_clinic(clinic);
+    unknown.chain(limits.into_iter().map(|found| (&local_limit_refused::RULE, found))).collect()
+}
 
 /// An anaesthetic that was given, or the clinic's usual one while surgery is only planned.
 struct Supplied<'a> {

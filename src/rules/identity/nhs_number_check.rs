@@ -15,12 +15,13 @@ pub(super) static RULE: Rule = Rule {
     why: "The last digit is worked out from the other nine, so a slip of the pen shows. \
           A letter under a wrong number can be filed to another patient.",
     cite: nhs_number::CHECK,
-    limits: "Ten equal digits are refused too, though some of them pass. A number that passes may still \
-             belong to someone else: compare it with name and date of birth. Scottish and Northern Irish \
+    limits: "Ten equal digits are refused too, though some of them pass. Which digit would fit is not said: \
+             it would make any slip pass. A number that passes may still belong to someone else: compare it \
+             with name and date of birth. Scottish and Northern Irish \
              identifiers are other numbers and do not belong in this field.",
     example: Example {
         bad: "patient: {nhs_number: 999 000 0019}",
-        good: "patient: {nhs_number: 999 000 0018}",
+        good: "patient: {nhs_number: 999 000 0026}",
     },
     check,
 };

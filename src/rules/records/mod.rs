@@ -9,11 +9,15 @@ mod expiry_missing;
 mod gp_unknown;
 mod operation_in_future;
 mod operator_missing;
+mod protocol_incomplete;
 mod record_gap;
 mod times_inconsistent;
 mod tray_missing;
+mod visit_on_closed_day;
 
 use super::Rule;
+use crate::case::Clinic;
+use crate::diagnostic::Finding;
 use crate::facts::Facts;
 
 /// The rules of this topic, in the order of the table.
@@ -27,10 +31,18 @@ pub(super) static RULES: &[&Rule] = &[
     &operation_in_future::RULE,
     &times_inconsistent::RULE,
     &dates_out_of_order::RULE,
+    &visit_on_closed_day::RULE,
+    &protocol_incomplete::RULE,
     &accepted_unmatched::RULE,
     &accepted_not_acceptable::RULE,
     &accepted_without_reason::RULE,
 ];
+
+/// What the rules of this topic find in a clinic file alone.
+pub(super) fn of_clinic(clinic: &Clinic) -> Vec<(&'static Rule, Finding)> {
+    let found = protocol_incomplete::of_clinic(clinic);
+    found.into_iter().map(|finding| (&protocol_incomplete::RULE, finding)).collect()
+}
 
 /// Something on one toe was used and its block, from which batch and expiry are read, is missing.
 fn block_missing(facts: &Facts) -> Vec<(&'static str, &'static str, String)> {
