@@ -29,13 +29,18 @@ fn a_clear_case_exits_0_and_says_what_is_ready() {
 }
 
 #[test]
-fn an_overdose_exits_1_and_writes_nothing() {
+fn an_overdose_exits_1_and_is_issued_on_no_page() {
     let folder = scratch();
     changed_case(folder.path(), "injected: 2.2 ml", "injected: 22 ml");
     let ran = unguis_in(folder.path(), ["issue", "case.yaml", "--today", "2026-11-25"]);
     assert_eq!(ran.code, 1, "{}{}", ran.stdout, ran.stderr);
     assert!(ran.stderr.contains("dose-over-limit"), "{}", ran.stderr);
-    assert!(!folder.path().join("out/LFC-0117").exists(), "something was written");
+    // The form was about the plan, which has no dose.
+    for document in ["operation-note", "gp-letter", "aftercare-leaflet"] {
+        let file = folder.path().join(format!("out/LFC-0117/{document}-1.pdf"));
+        assert!(!file.exists() && !ran.stdout.contains(document), "{document} was issued");
+        assert!(ran.stderr.contains(&format!("{document} is held by ")), "{}", ran.stderr);
+    }
 }
 
 #[test]
