@@ -138,6 +138,7 @@ consent:
   signed: 2026-11-24
   by: patient
   alternatives: [no treatment, conservative care]
+  taken_by: quill
 operation:
   date: 2026-11-24
   start: "09:30"
@@ -155,10 +156,17 @@ operation:
       at: "09:35"
       tourniquet: {{on: "09:50", off: "10:01"}}
       phenol: {{applications: 3, each: 60 s}}
+      end_point: tissue grey
+      overspill: none
       lavage: saline
       refill: 2 s
       groove_clear: true
   complications: none
+  urgency: elective
+  blood_loss: minimal
+  antibiotics: none
+  vte_prophylaxis: none
+  discharge: well, walked out
 "#
     )
 }

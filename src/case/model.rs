@@ -903,8 +903,26 @@ pub struct Operation {
     pub dressing: Option<String>,
     /// How the patient was at the end, and who went home with them.
     pub discharge: Option<String>,
+    /// Where the note was not written on the day: when, why and from what.
+    pub late_entry: Option<LateEntry>,
     /// Anything else, in words.
     pub note: Option<String>,
+}
+
+/// An entry that was written after the event.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LateEntry {
+    /// The day on which it was written.
+    pub written: CivilDate,
+    /// At what time.
+    pub at: Option<TimeOfDay>,
+    /// Who wrote it.
+    pub by: String,
+    /// Why it was not written at once.
+    pub because: String,
+    /// What it was written from: `notes on paper`, `memory`.
+    pub from: Option<String>,
 }
 
 /// Elective or emergency.
@@ -1020,6 +1038,8 @@ pub struct OperatedToe {
     /// Volume injected; a list for several agents or top-ups.
     #[serde(default)]
     pub injected: Measured<Injected>,
+    /// The needle went through skin that was infected.
+    pub through_infected_skin: Option<bool>,
     /// When it was injected.
     #[serde(default)]
     pub at: Measured<TimeOfDay>,

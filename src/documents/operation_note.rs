@@ -45,7 +45,10 @@ struct View {
     procedures: Vec<view::Group>,
     diagnoses: Vec<view::Group>,
     when: When,
+    late: LateEntry,
     urgency: String,
+    /// Who took consent, as recorded.
+    consent_taken_by: String,
     problem: String,
     tried: String,
     assistant: String,
@@ -77,6 +80,16 @@ struct When {
     finish: String,
     finish_gap: String,
     minutes: String,
+}
+
+/// When the note was written, where that was not at once; all empty if it was.
+#[derive(Debug, Default, Serialize)]
+struct LateEntry {
+    /// `26-Nov-2026, 08:10`.
+    written: String,
+    by: String,
+    because: String,
+    from: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -128,6 +141,7 @@ struct ToeTable {
 struct ToeColumn {
     /// `Left hallux (L1)`.
     name: String,
+    is_through_infected_skin: bool,
     /// `Lateral edge`, `Whole nail`.
     nail: String,
     agreed_on_day: String,
@@ -288,7 +302,9 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         procedures: view::procedures(facts),
         diagnoses: view::diagnoses(facts),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
+        late: operation.map_or_else(LateEntry::default, late_entry),
         urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
+        consent_taken_by: capitalised(&consent_taken_by(facts)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
@@ -330,6 +346,26 @@ fn when(facts: &Facts, operation: &Operation) -> When {
         finish_gap: gap(&operation.finish),
         minutes: facts.derived.operation_minutes.get().map_or_else(String::new, ToString::to_string),
     }
+}
+
+fn late_entry(operation: &Operation) -> LateEntry {
+    let Some(late) = &operation.late_entry else { return LateEntry::default() };
+    let at = late.at.map_or_else(String::new, |at| format!(", {}", at.clinical()));
+    LateEntry {
+        written: format!("{}{at}", late.written.clinical()),
+        by: inside(Some(&late.by)),
+        because: inside(Some(&late.because)),
+        from: inside(late.from.as_deref()),
+    }
+}
+
+/// The name behind the key of a practitioner, or the name as typed.
+fn consent_taken_by(facts: &Facts) -> String {
+    let Some(typed) = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_ref()) else {
+        return NOT_RECORDED.to_owned();
+    };
+    let known = facts.clinic.practitioners.get(typed);
+    known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
 }
 
 /// A time as recorded; empty if it is not.
@@ -397,6 +433,7 @@ impl ToeColumn {
         let text = |text: &Option<String>| capitalised(&inside(text.as_deref()));
         ToeColumn {
             name: capitalised(&format!("{} ({toe})", toe.clinical())),
+            is_through_infected_skin: done.through_infected_skin == Some(true),
             nail: capitalised(&view::part_in_words(done.nail, &done.edges)),
             agreed_on_day: inside(done.agreed_on_day.as_deref()),
             injections: injections(facts, done),
@@ -673,6 +710,51 @@ mod tests {
         };
         assert_eq!(heads(&format!("R1: {toe}, R2: {toe}, R3: {toe}")), [3]);
         assert_eq!(heads(&format!("R1: {toe}, R2: {toe}, R3: {toe}, L2: {toe}")), [3, 1]);
+    }
+
+    #[test]
+    fn a_late_entry_says_when_why_and_from_what() {
+        let facts = facts_of(
+            "operation: {late_entry: {written: 2026-11-25, at: \"08:10\", by: R. Quill, because: no power., \
+             from: notes on paper}}",
+        );
+        let late = late_entry(operation(&facts));
+        assert_eq!(
+            [late.written, late.by, late.because, late.from],
+            ["25-Nov-2026, 08:10", "R. Quill", "no power", "notes on paper"]
+        );
+        assert!(late_entry(operation(&facts_of(""))).written.is_empty());
+    }
+
+    #[test]
+    fn a_gap_is_printed_with_its_reason() {
+        let gap = "{not_recorded: clock stopped}";
+        let facts = facts_of(&format!(
+            "operation: {{start: {gap}, instruments: {gap}, phenol: {{batch: {gap}, expires: {gap}}}, \
+             toes: {{L1: {{at: {gap}, injected: {gap}, tourniquet: {{on: {gap}, off: {gap}}}, \
+             phenol: {{applications: {gap}, each: {gap}}}, refill: {gap}}}}}}}"
+        ));
+        let why = "clock stopped";
+        let toe = toe(&facts);
+        assert_eq!(toe.refill, "Not recorded: clock stopped");
+        assert_eq!([&toe.tourniquet.on_gap, &toe.tourniquet.off_gap, &toe.injections[0].at_gap], [why; 3]);
+        assert_eq!(
+            [&toe.injections[0].volume_gap, &toe.phenol.applications_gap, &toe.phenol.each_gap],
+            [why; 3]
+        );
+        let when = when(&facts, operation(&facts));
+        assert_eq!((when.start.as_str(), when.start_gap.as_str(), when.minutes.as_str()), ("", why, ""));
+        let supplies = supplies(operation(&facts));
+        assert_eq!(supplies[1].batch, "Not recorded: clock stopped");
+        assert_eq!(supplies[1].expires, "Not recorded: clock stopped");
+        assert_eq!(instruments(operation(&facts)).gap, why);
+    }
+
+    #[test]
+    fn who_took_consent_is_said_only_where_it_is_recorded() {
+        assert_eq!(consent_taken_by(&facts_of("")), "Robin Quill");
+        assert_eq!(consent_taken_by(&facts_of("consent: {taken_by: Tamsin Ashdown}")), "Tamsin Ashdown");
+        assert_eq!(consent_taken_by(&facts_of("consent: {taken_by: ~}")), "not recorded");
     }
 
     #[test]

@@ -265,6 +265,16 @@ pub static ANSWERS: &[Answered] = &[
          warm at once, stand in place of a number.",
     ),
     // records
+    never(
+        "record-gap",
+        "Why there is no value is known to whoever leaves it out: a word that says nothing gives way to the \
+         reason.",
+    ),
+    incident(
+        "count-incomplete",
+        "Nobody leaves an instrument or a swab behind on purpose. What was missing, how it was looked for and \
+         what the patient was told is what happened.",
+    ),
     never("gp-unknown", "The practice is known or it is not: without one the letter is not made."),
     never(
         "operation-in-future",

@@ -1,4 +1,5 @@
-//! A toe that was infected at assessment and was injected. The decision to operate is `infected-toe`.
+//! An injection that went through infected skin. That the toe was infected at all is `infected-toe`, and
+//! infection that spreads is `cellulitis`.
 
 use super::injections;
 use crate::clinical::{Cite, sources};
@@ -13,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
     holds: Holds::Only(&["operation-note"]),
-    title: "an injection into a toe that is recorded as infected",
+    title: "an injection through infected skin",
     why: "Inflamed tissue takes up the anaesthetic faster and is numbed less, and a needle can carry \
           infection further.",
     cite: Cite::adapts(
@@ -21,36 +22,28 @@ pub(super) static RULE: Rule = Rule {
         "local anaesthesia",
         "it says not to inject into inflamed or infected tissue; a block at the root of the toe may lie outside it",
     ),
-    limits: "Does not know where the needle went in: a block at the root of an infected toe may be in \
-             healthy tissue.",
+    limits: "Knows only what is written as `through_infected_skin`. A block at the root of an infected toe lies \
+             in healthy skin as a rule, and is not asked about.",
     example: Example {
-        bad: "problem: {toes: {L1: {infected: true}}}",
-        good: "problem: {toes: {L1: {infected: false}}}",
+        bad: "operation: {toes: {L1: {through_infected_skin: true}}}",
+        good: "{problem: {toes: {L1: {infected: true}}}, operation: {toes: {L1: {through_infected_skin: false}}}}",
     },
     check,
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(affected) = facts.case.affected() else {
-        return Vec::new();
-    };
     let injected = injections(facts);
-    let mut findings = Vec::new();
-    for (toe, found) in affected.iter() {
-        let what = match (found.infected, found.cellulitis) {
-            (Some(true), _) => "infected",
-            (_, Some(true)) => "cellulitis",
-            _ => continue,
-        };
-        let Some(injection) = injected.iter().find(|injection| injection.toe == toe) else { continue };
-        findings.push(
-            Finding::at(injection.path.clone())
+    let through = facts.operated().into_iter().filter(|(_, done)| done.through_infected_skin == Some(true));
+    let findings = through.filter_map(|(toe, _)| {
+        let injection = injected.iter().find(|injection| injection.toe == toe)?;
+        Some(
+            Finding::at(format!("operation.toes.{toe}.through_infected_skin"))
                 .says(format!("{} injected into {}", injection.amount(), named(toe)))
-                .see(format!("problem.toes.{toe}.{what}"), "infection recorded at this toe")
-                .fix("say under `accepted` where it was injected, or correct the entry"),
-        );
-    }
-    findings
+                .see(injection.path.clone(), "the injection")
+                .fix("say under `accepted` why there, and how the toe was afterwards; or correct the entry"),
+        )
+    });
+    findings.collect()
 }
 
 #[cfg(test)]
@@ -58,20 +51,25 @@ mod tests {
     use super::*;
     use crate::rules::testing::{paths, says};
 
+    fn through(answer: &str) -> String {
+        format!("operation: {{toes: {{L1: {{through_infected_skin: {answer}}}}}}}")
+    }
+
     #[test]
-    fn the_injected_toe_counts() {
-        assert_eq!(paths(&RULE, "problem: {toes: {L1: {infected: true}}}"), ["operation.toes.L1.injected"]);
-        assert_eq!(
-            says(&RULE, "problem: {toes: {L1: {cellulitis: true}}}"),
-            ["2.2 ml injected into L1 (left hallux)"]
+    fn only_a_needle_through_infected_skin_is_asked_about() {
+        assert_eq!(paths(&RULE, &through("true")), ["operation.toes.L1.through_infected_skin"]);
+        assert_eq!(says(&RULE, &through("true")), ["2.2 ml injected into L1 (left hallux)"]);
+        assert!(paths(&RULE, &through("false")).is_empty());
+        assert!(paths(&RULE, "problem: {toes: {L1: {infected: true}}}").is_empty());
+        assert!(
+            paths(&RULE, "problem: {toes: {L1: {cellulitis: true}}}").is_empty(),
+            "that is a stop of its own"
         );
-        assert!(paths(&RULE, "problem: {toes: {R1: {infected: true}}}").is_empty());
     }
 
     #[test]
     fn nothing_injected_is_nothing_to_say() {
-        let none = "{problem: {toes: {L1: {infected: true}}}, operation: {toes: {L1: {injected: 0 ml}}}}";
+        let none = "operation: {toes: {L1: {injected: 0 ml, through_infected_skin: true}}}";
         assert!(paths(&RULE, none).is_empty());
-        assert!(paths(&RULE, "{problem: {toes: {L1: {infected: true}}}, operation: ~}").is_empty());
     }
 }

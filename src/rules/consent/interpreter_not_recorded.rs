@@ -35,7 +35,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let patient = &facts.case.patient;
     let (path, need) = if let Some(at) = patient.needs.iter().position(|need| *need == Need::Interpreter) {
         (format!("patient.needs[{at}]"), "an interpreter is needed".to_owned())
-    } else if let Some(language) = &patient.language {
+    } else if let Some(language) = patient.language.as_ref().filter(|language| !is_english(language)) {
         ("patient.language".to_owned(), format!("the interpreter's language is {language}"))
     } else {
         return Vec::new();
@@ -51,6 +51,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
     ]
 }
 
+/// The language in which the clinic speaks and writes needs nobody to interpret it.
+fn is_english(language: &str) -> bool {
+    language.trim().eq_ignore_ascii_case("english")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -60,6 +65,12 @@ mod tests {
     fn a_need_or_a_language_asks_for_a_name() {
         assert_eq!(paths(&RULE, "patient: {needs: [large print, interpreter]}"), ["consent.interpreter"]);
         assert_eq!(paths(&RULE, "patient: {language: Polish}"), ["consent.interpreter"]);
+        assert!(paths(&RULE, "patient: {language: English}").is_empty());
+        assert_eq!(
+            paths(&RULE, "patient: {needs: [interpreter], language: English}"),
+            ["consent.interpreter"],
+            "a need is a need: speech to text, or sign language"
+        );
         assert!(paths(&RULE, "patient: {needs: [large print]}").is_empty());
         assert!(
             paths(&RULE, "{patient: {needs: [interpreter]}, consent: {interpreter: J. Nowak}}").is_empty()

@@ -10,19 +10,20 @@ use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 pub(super) static RULE: Rule = Rule {
     name: "infected-toe",
     topic: Topic::Infection,
-    severity: Severity::Caution,
+    severity: Severity::Note,
     answered_by: AnsweredBy::Never,
     holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "surgery on a toe that is recorded as infected",
-    why: "Infection of the nail fold is often the reason for surgery, but the practitioner decides whether \
-          to go on, to treat first or to wait, and the note says why.",
+    why: "Infection of the nail fold is often the very reason for surgery, so it asks for no answer. It is \
+          named since it bears on the dressing, on antibiotics and on what is looked for at the first visit.",
     cite: Cite::adapts(
         &sources::procedure::ANTIBIOTICS_AAFP,
         "p. 303",
-        "the source says that oral antibiotics before or after phenol do not improve the outcome; asking \
-         for the decision is ours",
+        "the source says that oral antibiotics before or after phenol do not improve the outcome; naming \
+         the infection is ours",
     ),
-    limits: "Knows only the tick at assessment, not how the toe looked on the day of surgery.",
+    limits: "Knows only the tick at assessment, not how the toe looked on the day of surgery. Infection that \
+             spreads is `cellulitis`, and a needle through infected skin `injection-into-infection`.",
     example: Example {
         bad: "problem: {toes: {L1: {infected: true}}}",
         good: "problem: {toes: {L1: {infected: false}}}",
@@ -42,7 +43,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Finding::at(format!("problem.toes.{toe}.infected"))
                 .says(format!("{} was infected", named(toe)))
                 .see(path, label)
-                .fix("say under `accepted` why surgery goes on, or correct the entry")
+                .fix("if it spreads beyond the nail fold, write `cellulitis: true`")
         })
         .collect()
 }
@@ -60,11 +61,16 @@ fn surgery_on(facts: &Facts, toe: Toe) -> Option<(String, &'static str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::testing::paths;
+    use crate::rules::testing::{paths, weights};
 
     #[test]
     fn only_a_toe_under_surgery_counts() {
         assert_eq!(paths(&RULE, "problem: {toes: {L1: {infected: true}}}"), ["problem.toes.L1.infected"]);
+        assert_eq!(
+            weights(&RULE, "problem: {toes: {L1: {infected: true}}}"),
+            [Severity::Note],
+            "it is why she came"
+        );
         assert!(paths(&RULE, "problem: {toes: {R1: {infected: true}}}").is_empty());
         assert!(paths(&RULE, "problem: {toes: {L1: {infected: ~}}}").is_empty());
     }

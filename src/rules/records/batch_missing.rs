@@ -1,11 +1,12 @@
-//! An anaesthetic or phenol without its batch. Expiry is `expiry-missing`.
+//! An anaesthetic or phenol without its batch, and perhaps without its expiry too. The expiry alone is
+//! `expiry-missing`.
 
-use super::block_missing;
+use super::{block_missing, is_absent};
 use crate::case::Measured;
 use crate::clinical::Cite;
+use crate::date::Expiry;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -39,7 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         if is_absent(&agent.batch) {
             findings.push(
                 Finding::at(format!("operation.anaesthetic{step}.batch"))
-                    .says(format!("no batch number for {}", agent.agent))
+                    .says(format!("no batch number{} for {}", nor_expiry(&agent.expires), agent.agent))
                     .fix(fix),
             );
         }
@@ -48,20 +49,21 @@ fn check(facts: &Facts) -> Vec<Finding> {
         && is_absent(&phenol.batch)
         && operation.toes.iter().any(|(_, done)| done.phenol.is_some())
     {
-        findings.push(Finding::at("operation.phenol.batch").says("no batch number for phenol").fix(fix));
+        let says = format!("no batch number{} for phenol", nor_expiry(&phenol.expires));
+        findings.push(Finding::at("operation.phenol.batch").says(says).fix(fix));
     }
     findings
 }
 
-/// Neither a number nor a reason why there is none, which is `record-gap`.
-fn is_absent(batch: &Measured<String>) -> bool {
-    batch.is_missing() || batch.get().is_some_and(|batch| is_blank(Some(batch)))
+/// Both are read from one label: a supply that lacks both is one finding.
+fn nor_expiry(expires: &Measured<Expiry>) -> &'static str {
+    if expires.is_missing() { " and no expiry date" } else { "" }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::testing::paths;
+    use crate::rules::testing::{paths, says};
 
     #[test]
     fn each_supply_is_looked_at() {
@@ -72,6 +74,15 @@ mod tests {
                    {agent: mepivacaine, strength: 3 %}]}";
         assert_eq!(paths(&RULE, two), ["operation.anaesthetic[1].batch"]);
         assert!(paths(&RULE, "").is_empty());
+    }
+
+    #[test]
+    fn a_label_that_was_not_copied_is_one_finding() {
+        let both = "operation: {phenol: {batch: ~, expires: ~}}";
+        assert_eq!(says(&RULE, both), ["no batch number and no expiry date for phenol"]);
+        assert_eq!(says(&RULE, "operation: {phenol: {batch: ~}}"), ["no batch number for phenol"]);
+        let expiry = crate::rules::rule("expiry-missing").expect("a rule of the table");
+        assert!(paths(expiry, both).is_empty());
     }
 
     #[test]

@@ -102,6 +102,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
         };
         findings.extend(late.map(|finding| finding.weighs(Severity::Caution)));
     }
+    if let (Some(operated), Some(late)) = (&operated, late_entry(facts)) {
+        findings.extend(late.not_before(operated).or_else(|| late.not_after_today(facts.today)));
+    }
     for (at, review) in case.reviews.iter().enumerate() {
         let review = Dated::new(format!("reviews[{at}].date"), "reviewed", review.date);
         let early = operated.as_ref().and_then(|operated| review.not_before(operated));
@@ -130,6 +133,12 @@ fn check(facts: &Facts) -> Vec<Finding> {
         findings.extend(visits(facts).iter().filter_map(|visit| visit.not_before(operated)));
     }
     findings
+}
+
+/// A note that was written after the day of surgery.
+fn late_entry(facts: &Facts) -> Option<Dated> {
+    let late = facts.case.operation.as_ref()?.late_entry.as_ref()?;
+    Some(Dated::new("operation.late_entry.written", "note written", late.written))
 }
 
 /// Blood tests before surgery.
@@ -214,6 +223,19 @@ mod tests {
         assert!(paths(&RULE, "patient: {born: 2026-11-20}").is_empty());
         assert_eq!(paths(&RULE, "patient: {born: 2026-11-21}"), ["consent.signed"]);
         assert!(paths(&RULE, "patient: {born: 2027-11-21}").is_empty(), "born-in-future says it");
+    }
+
+    #[test]
+    fn a_late_entry_is_written_after_surgery_and_not_after_today() {
+        let written = |day: &str| {
+            format!("operation: {{late_entry: {{written: {day}, by: R. Quill, because: no power}}}}")
+        };
+        assert!(
+            paths(&RULE, &written("2026-11-24")).is_empty()
+                && paths(&RULE, &written("2026-11-25")).is_empty()
+        );
+        assert_eq!(paths(&RULE, &written("2026-11-23")), ["operation.late_entry.written"]);
+        assert_eq!(paths(&RULE, &written("2026-11-26")), ["operation.late_entry.written"]);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! An anaesthetic or phenol without its expiry. A date that has passed is another rule's business, and so
-//! is a supply that is not recorded at all.
+//! is a supply that is not recorded at all, or of which the batch is missing too.
 
+use super::is_absent;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -29,7 +30,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
                `expires: {not_recorded: reason}`";
     let mut findings = Vec::new();
     for (step, agent) in operation.anaesthetic.iter().flat_map(|agents| agents.all()) {
-        if agent.expires.is_missing() {
+        if agent.expires.is_missing() && !is_absent(&agent.batch) {
             findings.push(
                 Finding::at(format!("operation.anaesthetic{step}.expires"))
                     .says(format!("no expiry date for {}", agent.agent))
@@ -39,6 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     }
     if let Some(phenol) = &operation.phenol
         && phenol.expires.is_missing()
+        && !is_absent(&phenol.batch)
         && operation.toes.iter().any(|(_, done)| done.phenol.is_some())
     {
         findings.push(Finding::at("operation.phenol.expires").says("no expiry date for phenol").fix(fix));

@@ -3,20 +3,27 @@
 mod accepted_not_acceptable;
 mod accepted_unmatched;
 mod accepted_without_reason;
+mod allergies_not_rechecked;
 mod batch_missing;
+mod count_incomplete;
 mod dates_out_of_order;
 mod expiry_missing;
 mod gp_unknown;
+mod groove_not_clear;
+mod identity_not_confirmed;
 mod operation_in_future;
 mod operator_missing;
 mod protocol_incomplete;
 mod record_gap;
+mod record_incomplete;
+mod site_not_marked;
 mod times_inconsistent;
 mod tray_missing;
 mod visit_on_closed_day;
 
 use super::Rule;
-use crate::case::Clinic;
+use super::words::is_blank;
+use crate::case::{Clinic, Measured};
 use crate::diagnostic::Finding;
 use crate::facts::Facts;
 
@@ -26,6 +33,12 @@ pub(super) static RULES: &[&Rule] = &[
     &expiry_missing::RULE,
     &tray_missing::RULE,
     &record_gap::RULE,
+    &record_incomplete::RULE,
+    &identity_not_confirmed::RULE,
+    &site_not_marked::RULE,
+    &allergies_not_rechecked::RULE,
+    &count_incomplete::RULE,
+    &groove_not_clear::RULE,
     &operator_missing::RULE,
     &gp_unknown::RULE,
     &operation_in_future::RULE,
@@ -59,4 +72,9 @@ fn block_missing(facts: &Facts) -> Vec<(&'static str, &'static str, String)> {
         missing.push(("operation.phenol", "phenol", format!("operation.toes.{toe}.phenol")));
     }
     missing
+}
+
+/// Neither a batch nor a reason why there is none, which is `record-gap`.
+fn is_absent(batch: &Measured<String>) -> bool {
+    batch.is_missing() || batch.get().is_some_and(|batch| is_blank(Some(batch)))
 }

@@ -1,6 +1,7 @@
 //! A value that is said not to be recorded, with its reason. A value that is silently missing is the
 //! business of the rule that needs it.
 
+use crate::case::Toe;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
@@ -12,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
     holds: Holds::Only(&["operation-note"]),
-    title: "something is said not to be recorded",
+    title: "a value is said not to be recorded",
     why: "A gap that is said, with its reason, is a true record; a number put there to fill it is not. \
           Nothing is worked out from a gap, so what rests on it has to be judged by a person.",
     cite: Cite::adapts(
@@ -68,11 +69,51 @@ fn check(facts: &Facts) -> Vec<Finding> {
         }
         let weight = if may_be_missing(&gap.path) { Severity::Note } else { Severity::Caution };
         finding
-            .says(format!("not recorded: {reason}"))
+            .says(format!("{} not recorded: {reason}", name_of(&gap.path)))
             .fix("enter the value if it was noted elsewhere; else say under `accepted` what follows from the gap")
             .weighs(weight)
     };
     facts.case.gaps().into_iter().map(gap).collect()
+}
+
+/// What a gap is called: its key in words, with the toe or the side that it belongs to.
+fn name_of(path: &Path) -> String {
+    const NAMES: &[(&str, &str)] = &[
+        ("hba1c", "HbA1c"),
+        ("inr", "INR"),
+        ("dorsalis_pedis", "dorsalis pedis pressure"),
+        ("posterior_tibial", "posterior tibial pressure"),
+        ("toe", "toe pressure"),
+        ("expires", "expiry"),
+        ("injected", "volume injected"),
+        ("volume", "volume injected"),
+        ("at", "time of the injection"),
+        ("on", "time the tourniquet went on"),
+        ("off", "time the tourniquet came off"),
+        ("applications", "number of phenol applications"),
+        ("each", "time of each phenol application"),
+    ];
+    let path = path.to_string();
+    let keys: Vec<&str> = path.split(['.', '[']).filter(|key| !key.ends_with(']')).collect();
+    let last = keys.last().copied().unwrap_or_default();
+    let name = match last {
+        "right" | "left" if keys.contains(&"brachial") => format!("{last} arm pressure"),
+        "right" | "left" => format!("sensation, {last} foot"),
+        _ => NAMES.iter().find(|(key, _)| *key == last).map_or(last, |(_, name)| name).replace('_', " "),
+    };
+    let place = keys.iter().rev().skip(1).find(|key| {
+        matches!(**key, "right" | "left" | "anaesthetic" | "phenol") && **key != last
+            || Toe::ALL.iter().any(|toe| toe.code() == **key)
+    });
+    match place {
+        // The number and the time of applications name the phenol themselves.
+        Some(&"phenol") if keys.contains(&"toes") => {
+            let toe = keys.iter().find(|key| Toe::ALL.iter().any(|toe| toe.code() == **key));
+            toe.map_or_else(|| name.clone(), |toe| format!("{name} ({toe})"))
+        }
+        Some(place) => format!("{name} ({place})"),
+        None => name,
+    }
 }
 
 fn is_no_reason(reason: &str) -> bool {
@@ -102,7 +143,32 @@ mod tests {
         assert!(paths(&RULE, &weight("68 kg")).is_empty());
         assert!(paths(&RULE, &weight("~")).is_empty(), "silence is `weight-missing`");
         assert_eq!(paths(&RULE, &weight("{not_recorded: scale broken}")), ["patient.weight"]);
-        assert_eq!(says(&RULE, &weight("{not_recorded: scale broken}")), ["not recorded: scale broken"]);
+        assert_eq!(
+            says(&RULE, &weight("{not_recorded: scale broken}")),
+            ["weight not recorded: scale broken"]
+        );
+    }
+
+    #[test]
+    fn each_gap_is_named() {
+        for (path, wanted) in [
+            ("patient.weight", "weight"),
+            ("history.diabetes.hba1c", "HbA1c"),
+            ("vascular.brachial.left", "left arm pressure"),
+            ("vascular.right.toe", "toe pressure (right)"),
+            ("vascular.left.pulses", "pulses (left)"),
+            ("sensation.left", "sensation, left foot"),
+            ("operation.finish", "finish"),
+            ("operation.anaesthetic[1].batch", "batch (anaesthetic)"),
+            ("operation.phenol.expires", "expiry (phenol)"),
+            ("operation.instruments", "instruments"),
+            ("operation.toes.L1.injected[0].volume", "volume injected (L1)"),
+            ("operation.toes.L1.tourniquet.off", "time the tourniquet came off (L1)"),
+            ("operation.toes.R2.phenol.each", "time of each phenol application (R2)"),
+            ("operation.toes.R2.refill", "refill (R2)"),
+        ] {
+            assert_eq!(name_of(&Path::from(path)), wanted, "{path}");
+        }
     }
 
     #[test]

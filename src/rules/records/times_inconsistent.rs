@@ -8,6 +8,10 @@ use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
+/// A time that nobody can put right any more is a gap with its reason, not a guess.
+const FIX: &str = "correct the time that was written wrongly; if nobody knows the right one, write why, like \
+                   `{not_recorded: clock found to be wrong}`";
+
 pub(super) static RULE: Rule = Rule {
     name: "times-inconsistent",
     topic: Topic::Records,
@@ -42,7 +46,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Finding::at("operation.finish")
                 .says(format!("finished at {}", finish.clinical()))
                 .see("operation.start", format!("started at {}", start.clinical()))
-                .fix("correct the time that was written wrongly"),
+                .fix(FIX),
         ];
     }
     times(facts)
@@ -58,7 +62,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 Finding::at(path)
                     .says(format!("{what} at {}, {side}", time.clinical()))
                     .see(bound, format!("{word} at {}", limit.clinical()))
-                    .fix("correct the time that was written wrongly"),
+                    .fix(FIX),
             )
         })
         .collect()

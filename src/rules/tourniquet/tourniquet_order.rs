@@ -5,6 +5,10 @@ use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
+/// A time that nobody can put right any more is a gap with its reason, not a guess.
+const FIX: &str = "correct the time that was written wrongly; if nobody knows the right one, write why, like \
+                   `{not_recorded: clock found to be wrong}`";
+
 pub(super) static RULE: Rule = Rule {
     name: "tourniquet-order",
     topic: Topic::Tourniquet,
@@ -39,7 +43,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Finding::at(format!("operation.toes.{toe}.tourniquet.off"))
                 .says(format!("off at {}", off.clinical()))
                 .see(format!("operation.toes.{toe}.tourniquet.on"), format!("on at {}", on.clinical()))
-                .fix("correct the time that was written wrongly"),
+                .fix(FIX),
         );
     }
     findings
