@@ -2,6 +2,7 @@
 
 use crate::case::{
     Case, Clinic, ConsentedToe, Edge, Gp, GpEntry, Nail, OperatedToe, PlannedToe, Practitioner, Toe,
+    UsualAgent,
 };
 use crate::date::CivilDate;
 use crate::derive::{Derived, Given, derive};
@@ -29,6 +30,11 @@ impl Facts {
     /// The day of surgery, or today if there has been none.
     pub fn day(&self) -> CivilDate {
         Given { case: &self.case, clinic: &self.clinic, today: self.today }.day()
+    }
+
+    /// The anaesthetic that is planned in the case, else the one that the clinic always uses.
+    pub fn planned_anaesthetic(&self) -> Option<&UsualAgent> {
+        self.case.planned_anaesthetic.as_ref().or(self.clinic.protocol.anaesthetic.as_ref())
     }
 
     /// The practitioner who operated: the one named in the operation; before surgery the one who

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::case::model::Gp;
+use crate::case::model::{AdrenalineRatio, Gp};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
 
@@ -65,7 +65,7 @@ pub struct Practitioner {
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Protocol {
-    /// The usual anaesthetic, for new case files.
+    /// The usual anaesthetic, for new case files and for consent forms.
     pub anaesthetic: Option<UsualAgent>,
     /// The usual strength of phenol, for new case files.
     pub phenol: Option<Percent>,
@@ -110,7 +110,7 @@ pub enum Washing {
     Shower,
 }
 
-/// The usual anaesthetic.
+/// The usual anaesthetic, or the one that is planned.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct UsualAgent {
@@ -118,6 +118,8 @@ pub struct UsualAgent {
     pub agent: String,
     /// The strength.
     pub strength: Percent,
+    /// Adrenaline in the solution, as on the label: `1:200000`.
+    pub adrenaline: Option<AdrenalineRatio>,
 }
 
 /// A day of the week.

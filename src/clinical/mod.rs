@@ -18,5 +18,5 @@ pub mod tables;
 pub mod thresholds;
 pub mod working_days;
 
-pub use outcomes::{Outcome, outcome, outcomes};
+pub use outcomes::{Outcome, Study, outcome, outcomes};
 pub use source::{Cite, Relation, Seen, Source};

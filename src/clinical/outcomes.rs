@@ -1,5 +1,5 @@
-//! How often what happens after nail surgery, for the consent form. Words and numbers, no choice of
-//! what a patient is told.
+//! How often what happens after nail surgery, for the consent form: counts, each with its source, and the
+//! range over them. Numbers, no words and no choice of what a patient is told.
 
 use std::sync::OnceLock;
 
@@ -13,22 +13,42 @@ use super::tables::SourceRow;
 pub struct Outcome {
     /// Permanent key: `regrowth-phenol`.
     pub key: String,
-    /// How often, in the one form: `about 5 in 100 people`, or `about 3 times` for a comparison.
-    pub how_often: String,
-    /// People in 100; `None` for a comparison.
-    pub per_100: Option<u32>,
-    /// The rest of the sentence, in plain words.
-    pub says: String,
-    /// What the publications span, where they differ.
-    pub range: Option<String>,
+    /// What was counted, at least one.
+    pub studies: Vec<Study>,
+}
+
+/// One count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Study {
+    /// How many it happened to; `None` where only a share is known.
+    pub count: Option<u32>,
+    /// In 100, rounded half up to a whole number.
+    pub in_100: u32,
+    /// Of how many.
+    pub of: u32,
+    /// Months for which they were followed, where that is said.
+    pub months: Option<u32>,
     /// Where it comes from.
     pub cite: Cite,
 }
 
 impl Outcome {
-    /// `About 5 in 100 people have nail that grows back …`, without a full stop.
-    pub fn sentence(&self) -> String {
-        crate::diagnostic::english::capitalised(&format!("{} {}", self.how_often, self.says))
+    /// The least and the most in 100; 0 means fewer than 1.
+    pub fn range(&self) -> (u32, u32) {
+        let each = self.studies.iter().map(|study| study.in_100);
+        (each.clone().min().unwrap_or(0), each.max().unwrap_or(0))
+    }
+
+    /// The shortest and the longest follow-up in months; `None` if a study does not say.
+    pub fn months(&self) -> Option<(u32, u32)> {
+        let months: Option<Vec<u32>> = self.studies.iter().map(|study| study.months).collect();
+        let months = months?;
+        Some((months.iter().copied().min()?, months.into_iter().max()?))
+    }
+
+    /// The first study: for an outcome that rests on one.
+    pub fn first(&self) -> &Study {
+        self.studies.first().expect("the loader refuses an outcome without a study")
     }
 }
 
@@ -49,33 +69,43 @@ pub fn outcome(key: &str) -> Option<&'static Outcome> {
 #[serde(deny_unknown_fields)]
 struct Row {
     key: String,
-    people: Option<u32>,
-    times: Option<u32>,
-    says: String,
-    range: Option<String>,
+    studies: Vec<StudyRow>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StudyRow {
+    count: Option<u32>,
+    in_100: Option<u32>,
+    of: u32,
+    months: Option<u32>,
     source: SourceRow,
+}
+
+impl StudyRow {
+    fn study(self) -> Result<Study, String> {
+        let in_100 = match (self.count, self.in_100) {
+            (Some(count), None) if count <= self.of && self.of > 0 => (count * 200 + self.of) / (2 * self.of),
+            (None, Some(in_100)) if in_100 <= 100 && self.of > 0 => in_100,
+            _ => return Err("a study has a count or a share, of somebody".into()),
+        };
+        Ok(Study { count: self.count, in_100, of: self.of, months: self.months, cite: self.source.cite()? })
+    }
 }
 
 fn read(text: &str) -> Result<Vec<Outcome>, String> {
     let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
     let mut outcomes: Vec<Outcome> = Vec::with_capacity(rows.len());
-    for row in rows {
-        let how_often = match (row.people, row.times) {
-            (Some(people @ 1..=99), None) => format!("about {people} in 100 people"),
-            (None, Some(times @ 2..)) => format!("about {times} times"),
-            _ => return Err(format!("`{}` needs people in 100 or a comparison", row.key)),
-        };
-        if outcomes.iter().any(|other| other.key == row.key) {
-            return Err(format!("`{}` stands twice", row.key));
+    for Row { key, studies } in rows {
+        if outcomes.iter().any(|other| other.key == key) {
+            return Err(format!("`{key}` stands twice"));
         }
-        outcomes.push(Outcome {
-            how_often,
-            per_100: row.people,
-            cite: row.source.cite()?,
-            key: row.key,
-            says: row.says,
-            range: row.range,
-        });
+        let studies: Result<Vec<Study>, String> = studies.into_iter().map(StudyRow::study).collect();
+        let studies = studies.map_err(|problem| format!("`{key}`: {problem}"))?;
+        if studies.is_empty() {
+            return Err(format!("`{key}` has no study"));
+        }
+        outcomes.push(Outcome { key, studies });
     }
     Ok(outcomes)
 }
@@ -84,34 +114,57 @@ fn read(text: &str) -> Result<Vec<Outcome>, String> {
 mod tests {
     use super::*;
 
+    fn range(key: &str) -> (u32, u32) {
+        outcome(key).map(Outcome::range).expect("in the table")
+    }
+
+    /// Shares as the publications print them, beside our sums of their counts: Gerritsma-Bleeker 2002 (24 %),
+    /// Karaca and Dereli 2012 (99.7 % without), the community clinic (5.6 % and 8.8 %).
     #[test]
-    fn one_form_for_all() {
-        let sentence = |key: &str| outcome(key).map(Outcome::sentence).unwrap_or_default();
-        assert_eq!(
-            sentence("regrowth-phenol"),
-            "About 5 in 100 people have nail that grows back and gives trouble again, although phenol was used"
-        );
-        assert_eq!(
-            sentence("infection-over-60"),
-            "About 3 times as likely to get an infection when older than 60"
-        );
-        assert_eq!(outcome("infection").and_then(|outcome| outcome.per_100), Some(3));
+    fn a_range_runs_from_the_least_to_the_most() {
+        assert_eq!(range("regrowth-phenol"), (0, 24), "0 is fewer than 1");
+        assert_eq!(range("regrowth-excision"), (18, 39));
+        assert_eq!(range("regrowth-clinic"), (6, 6));
+        assert_eq!(range("infection"), (3, 9));
+    }
+
+    #[test]
+    fn follow_up_is_said_only_where_every_study_says_it() {
+        let months = |key: &str| outcome(key).and_then(Outcome::months);
+        assert_eq!(months("regrowth-phenol"), Some((12, 25)));
+        assert_eq!(months("infection"), None);
         assert_eq!(outcome("amputation"), None);
     }
 
     #[test]
     fn a_bad_row_is_refused() {
-        let read_row = |row: &str| read(&format!("- {{{row}}}"));
-        let source = "source: {relation: common practice}";
-        assert!(read_row(&format!("key: a, people: 1, says: b, {source}")).is_ok());
+        let study = |row: &str| {
+            read(&format!("- {{key: a, studies: [{{{row}, source: {{relation: common practice}}}}]}}"))
+        };
+        assert!(study("count: 1, of: 8").is_ok());
         for wrong in [
-            format!("key: a, people: 0, says: b, {source}"),
-            format!("key: a, people: 100, says: b, {source}"),
-            format!("key: a, people: 5, times: 2, says: b, {source}"),
-            format!("key: a, says: b, {source}"),
-            "key: a, people: 5, says: b".to_owned(),
+            "count: 9, of: 8",
+            "count: 0, of: 0",
+            "count: 1, in_100: 3, of: 8",
+            "of: 8",
+            "in_100: 101, of: 8",
         ] {
-            assert!(read_row(&wrong).is_err(), "{wrong}");
+            assert!(study(wrong).is_err(), "{wrong}");
         }
+        assert!(read("- {key: a, studies: []}").is_err());
+        assert!(read("- {key: a, studies: [{count: 1, of: 8}]}").is_err(), "no source");
+    }
+
+    #[test]
+    fn shares_are_rounded_half_up() {
+        let study = |count: u32, of: u32| {
+            read(&format!(
+                "- {{key: a, studies: [{{count: {count}, of: {of}, source: {{relation: common practice}}}}]}}"
+            ))
+            .map(|outcomes| outcomes[0].first().in_100)
+        };
+        assert_eq!(study(1, 200), Ok(1));
+        assert_eq!(study(1, 201), Ok(0));
+        assert_eq!(study(7, 29), Ok(24));
     }
 }

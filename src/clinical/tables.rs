@@ -13,7 +13,7 @@ use serde::Deserialize;
 
 pub use agents::{
     ADULT_FROM_MONTHS, Against, Agent, ChildLimit, Disagreement, DoseLimit, MayHold, MinimumMass, MostPerToe,
-    NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, Weight, adrenaline,
+    NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, UNKNOWN_NUMB_HOURS, Weight, adrenaline,
     against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
 };
 pub use names::{Entry, Names, allergens, conditions, medicines};

@@ -1,35 +1,48 @@
-//! When the operated toes may be expected to be healed: the widest range over all of them.
+//! When the toes may be expected to be healed: the widest range over all of them, as planned in weeks and
+//! after surgery in days of the calendar. Both read the same table.
 
-use super::{Given, Healing, Value};
-use crate::case::Nail;
+use super::{Given, Healing, HealingWeeks, Value};
+use crate::case::{Matrix, Nail, Toe};
 use crate::clinical::Cite;
 use crate::clinical::healing::{HealingTime, healing_time};
 
+/// Of what is planned.
+pub(super) fn planned_healing_of(given: Given<'_>) -> Value<HealingWeeks> {
+    let Some(plan) = &given.case.plan else { return Value::missing("plan") };
+    let toes = plan.iter().map(|(toe, planned)| (toe, planned.nail, planned.matrix == Matrix::Phenol));
+    let Some((weeks, working, cite)) = weeks_of(toes) else { return Value::missing("plan") };
+    Value::known(weeks, working, cite)
+}
+
+/// Of what was done.
 pub(super) fn expected_healing_of(given: Given<'_>) -> Value<Healing> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
-    let times: Vec<(String, HealingTime)> = operation
-        .toes
-        .iter()
-        .map(|(toe, done)| {
-            let with_phenol = done.phenol.is_some();
-            let time = healing_time(done.nail == Nail::Total, with_phenol);
+    let toes = operation.toes.iter().map(|(toe, done)| (toe, done.nail, done.phenol.is_some()));
+    let Some((weeks, working, cite)) = weeks_of(toes) else { return Value::missing("operation.toes") };
+    let HealingWeeks { weeks_from, weeks_to } = weeks;
+    let after = |weeks: u32| operation.date.plus_days(u64::from(weeks) * 7);
+    let healing = Healing { weeks_from, weeks_to, from: after(weeks_from), to: after(weeks_to) };
+    Value::known(healing, format!("{working}; counted from {}", operation.date.clinical()), cite)
+}
+
+/// Of toes with their nail, and whether phenol is used.
+fn weeks_of(toes: impl Iterator<Item = (Toe, Nail, bool)>) -> Option<(HealingWeeks, String, Cite)> {
+    let times: Vec<(String, HealingTime)> = toes
+        .map(|(toe, nail, with_phenol)| {
+            let time = healing_time(nail == Nail::Total, with_phenol);
             let matrix = if with_phenol { "with" } else { "without" };
             let says = format!(
                 "{toe}, {} nail {matrix} phenol: {} to {} weeks",
-                done.nail.word(),
+                nail.word(),
                 time.weeks_from,
                 time.weeks_to
             );
             (says, time)
         })
         .collect();
-    let Some((weeks_from, weeks_to, cite)) = widest(times.iter().map(|(_, time)| *time)) else {
-        return Value::missing("operation.toes");
-    };
+    let (weeks_from, weeks_to, cite) = widest(times.iter().map(|(_, time)| *time))?;
     let working = times.iter().map(|(says, _)| says.as_str()).collect::<Vec<_>>().join("; ");
-    let after = |weeks: u32| operation.date.plus_days(u64::from(weeks) * 7);
-    let healing = Healing { weeks_from, weeks_to, from: after(weeks_from), to: after(weeks_to) };
-    Value::known(healing, format!("{working}; counted from {}", operation.date.clinical()), cite)
+    Some((HealingWeeks { weeks_from, weeks_to }, working, cite))
 }
 
 /// From the earliest start to the latest end, with the source of the latest end.
@@ -76,5 +89,18 @@ mod tests {
     #[test]
     fn without_an_operation_there_is_no_date() {
         assert_eq!(printed("operation: ~"), "not known: operation missing");
+    }
+
+    #[test]
+    fn what_is_planned_has_weeks_and_no_day() {
+        let planned = |fragment: &str| facts_of(fragment).derived.planned_healing.print(ToString::to_string);
+        assert_eq!(planned(""), "4 to 8 weeks");
+        assert_eq!(
+            planned("operation: {toes: {L1: {nail: total, edges: []}}}"),
+            "4 to 8 weeks",
+            "as planned"
+        );
+        assert_eq!(planned("plan: {R2: {nail: total, matrix: phenol}}"), "4 to 12 weeks");
+        assert_eq!(planned("plan: ~"), "not known: plan missing");
     }
 }

@@ -12,6 +12,7 @@ mod body_weight;
 mod circulation;
 mod codes;
 mod contradictions;
+mod decision_maker;
 mod diabetes;
 pub mod dose;
 mod expected_healing;
@@ -23,6 +24,7 @@ mod history;
 mod immunity;
 mod next_visits;
 mod nhs_number;
+mod numbness;
 mod operation_minutes;
 mod poor_circulation;
 mod practice_actions;
@@ -42,12 +44,14 @@ pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
+pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use fact::{Answer, Fact, Reason, names_of};
 pub use foot_risk::{Factors, FootHistory, Urgency, tier};
 pub use hba1c::{Hba1cAge, Hba1cJudged};
 pub use immunity::IMMUNITY;
 pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
+pub use numbness::{Moment, Numbness, Usual};
 pub use practice_actions::PracticeAction;
 pub use shown::{Shown, shown};
 pub use value::{Known, Unknown, Value};
@@ -55,7 +59,7 @@ pub use value::{Known, Unknown, Value};
 pub use crate::clinical::foot_risk::FootRisk;
 pub use crate::clinical::pressure_bands::Band;
 
-use crate::case::{Case, Clinic, Edge, Side, Toe};
+use crate::case::{Case, Clinic, Edge, Side, Toe, UsualAgent};
 use crate::date::{Age, CivilDate, TimeOfDay};
 use crate::units::{Kilograms, Milligrams, Millilitres};
 
@@ -74,6 +78,11 @@ impl Given<'_> {
     /// The day of surgery, or today if there has been none.
     pub fn day(&self) -> CivilDate {
         self.case.operation.as_ref().map_or(self.today, |operation| operation.date)
+    }
+
+    /// The anaesthetic that is planned in the case, else the one that the clinic always uses.
+    pub fn planned_anaesthetic(&self) -> Option<&UsualAgent> {
+        self.case.planned_anaesthetic.as_ref().or(self.clinic.protocol.anaesthetic.as_ref())
     }
 }
 
@@ -101,6 +110,8 @@ impl<T> BySide<T> {
 pub struct Derived {
     /// Age on the day of surgery.
     pub age: Value<Age>,
+    /// Who decides, by the age on the day of signing.
+    pub decision_maker: Value<DecisionMaker>,
     /// The NHS number in its 3-3-4 form; unknown if absent or if the check digit is wrong.
     pub nhs_number: Value<String>,
     /// What is doubtful about mass and height.
@@ -116,6 +127,10 @@ pub struct Derived {
     pub agents: Vec<AgentDose>,
     /// The sum of dose / limit over all agents; 1 is the limit.
     pub anaesthetic_share: Value<Decimal>,
+    /// How long the toes stay numb, as planned.
+    pub numb_planned: Value<Numbness>,
+    /// How long the toes stay numb, by what was given.
+    pub numb_given: Value<Numbness>,
     /// Times of each operated toe.
     pub toes: BTreeMap<Toe, ToeTimes>,
     /// Pressure indices of each side.
@@ -150,6 +165,8 @@ pub struct Derived {
     pub operation_minutes: Value<i64>,
     /// First redressing and review, on days on which the clinic is open.
     pub next_visits: Value<Vec<Visit>>,
+    /// How long healing may be expected to take, as planned.
+    pub planned_healing: Value<HealingWeeks>,
     /// When the toe may be expected to be healed.
     pub expected_healing: Value<Healing>,
     /// What this patient may be told to take for pain.
@@ -190,27 +207,10 @@ pub struct AgentDose {
 pub struct ToeTimes {
     /// When the toe was numb, about: injection and onset.
     pub numb_from: Value<TimeOfDay>,
-    /// When feeling may be expected back.
-    pub numb_until: Value<NumbUntil>,
     /// Minutes of tourniquet.
     pub tourniquet_minutes: Value<i64>,
     /// Seconds of phenol, all applications.
     pub phenol_seconds: Value<Decimal>,
-}
-
-/// When feeling may be expected back: a range, and what the range means.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NumbUntil {
-    /// Not before.
-    pub earliest: TimeOfDay,
-    /// `earliest` falls on the next day.
-    pub earliest_next_day: bool,
-    /// Probably by.
-    pub latest: TimeOfDay,
-    /// `latest` falls on the next day.
-    pub latest_next_day: bool,
-    /// The end point: `return of normal feeling`.
-    pub end_point: String,
 }
 
 /// Pressure indices of one side.
@@ -251,6 +251,15 @@ pub struct Visit {
     pub at: Option<TimeOfDay>,
     /// Stated in the case file, rather than worked out.
     pub is_booked: bool,
+}
+
+/// How long healing may be expected to take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HealingWeeks {
+    /// Weeks, from.
+    pub weeks_from: u32,
+    /// Weeks, to.
+    pub weeks_to: u32,
 }
 
 /// When the toe may be expected to be healed.
@@ -371,6 +380,7 @@ pub fn derive(given: Given<'_>) -> Derived {
     });
     Derived {
         age: age::age_of(given),
+        decision_maker: decision_maker::decision_maker_of(given),
         nhs_number: nhs_number::nhs_number_of(given),
         body_size: body_size::body_size_of(given),
         ideal_body_weight,
@@ -378,6 +388,8 @@ pub fn derive(given: Given<'_>) -> Derived {
         without_height,
         agents,
         anaesthetic_share,
+        numb_planned: numbness::planned_of(given),
+        numb_given: numbness::given_of(given),
         toes: toe_times::times(given),
         hba1c,
         hba1c_judged,
@@ -395,6 +407,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         circulation,
         operation_minutes: operation_minutes::operation_minutes_of(given),
         next_visits: next_visits::next_visits_of(given),
+        planned_healing: expected_healing::planned_healing_of(given),
         expected_healing: expected_healing::expected_healing_of(given),
         analgesia,
         codes: codes::codes_of(given),

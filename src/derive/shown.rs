@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use super::dose::share_in_percent;
 use super::{
-    AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, NumbUntil,
+    AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
     Paracetamol, Value, Visit,
 };
 use crate::case::Side;
@@ -59,6 +59,7 @@ fn plain(number: Decimal) -> String {
 pub fn shown(derived: &Derived) -> Vec<Shown> {
     let mut rows = vec![
         row("age", &derived.age, "", |age| age.clinical()),
+        row("decision_maker", &derived.decision_maker, "", ToString::to_string),
         row("nhs_number", &derived.nhs_number, "", String::clone),
         row("ideal_body_weight", &derived.ideal_body_weight, "kg", |mass| plain(mass.0)),
         row("dosing_weight", &derived.dosing_weight, "kg", |mass| plain(mass.0)),
@@ -74,10 +75,11 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
         let name = format!("anaesthetic_room.{}", agent.agent);
         rows.push(row(name, &agent.room, "ml", |room| plain(room.0)));
     }
+    rows.push(row("numb_planned", &derived.numb_planned, "", ToString::to_string));
+    rows.push(row("numb_given", &derived.numb_given, "", ToString::to_string));
     for (toe, times) in &derived.toes {
         let named = |value: &str| format!("{value}.{toe}");
         rows.push(row(named("numb_from"), &times.numb_from, "", |time| time.clinical()));
-        rows.push(row(named("numb_until"), &times.numb_until, "", ToString::to_string));
         rows.push(row(named("tourniquet_minutes"), &times.tourniquet_minutes, "min", i64::to_string));
         rows.push(row(named("phenol_seconds"), &times.phenol_seconds, "s", |seconds| plain(*seconds)));
     }
@@ -104,6 +106,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     rows.push(foot_risk(&derived.foot_risk));
     rows.push(row("operation_minutes", &derived.operation_minutes, "min", i64::to_string));
     rows.push(row("next_visits", &derived.next_visits, "", |visits| List::and(visits).to_string()));
+    rows.push(row("planned_healing", &derived.planned_healing, "", ToString::to_string));
     rows.push(row("expected_healing", &derived.expected_healing, "", ToString::to_string));
     rows.push(row("analgesia", &derived.analgesia, "", ToString::to_string));
     rows.push(row("codes", &derived.codes, "", |codes| List::and(codes).to_string()));
@@ -157,15 +160,6 @@ fn add_to_working(shown: &mut Shown, more: &str) {
     });
 }
 
-/// `11:43 to 13:43`, with `next day` where midnight is passed.
-impl fmt::Display for NumbUntil {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let day = |is_next: bool| if is_next { " next day" } else { "" };
-        let (from, to) = (day(self.earliest_next_day), day(self.latest_next_day));
-        write!(f, "{}{from} to {}{to} ({})", self.earliest, self.latest, self.end_point)
-    }
-}
-
 /// `0.91, borderline`.
 impl fmt::Display for Banded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -188,6 +182,13 @@ impl fmt::Display for Visit {
             write!(f, " {at}")?;
         }
         if self.is_booked { f.write_str(" (booked)") } else { Ok(()) }
+    }
+}
+
+/// `4 to 8 weeks`.
+impl fmt::Display for HealingWeeks {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} to {} weeks", self.weeks_from, self.weeks_to)
     }
 }
 
@@ -242,6 +243,7 @@ mod tests {
             names,
             [
                 "age",
+                "decision_maker",
                 "nhs_number",
                 "ideal_body_weight",
                 "dosing_weight",
@@ -249,8 +251,9 @@ mod tests {
                 "anaesthetic_limit.mepivacaine",
                 "anaesthetic_share",
                 "anaesthetic_room.mepivacaine",
+                "numb_planned",
+                "numb_given",
                 "numb_from.L1",
-                "numb_until.L1",
                 "tourniquet_minutes.L1",
                 "phenol_seconds.L1",
                 "abpi.right",
@@ -269,6 +272,7 @@ mod tests {
                 "foot_risk",
                 "operation_minutes",
                 "next_visits",
+                "planned_healing",
                 "expected_healing",
                 "analgesia",
                 "codes",

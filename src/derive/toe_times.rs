@@ -7,10 +7,10 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::dose::{entries_of, toe_path};
-use super::{Given, NumbUntil, ToeTimes, Unknown, Value};
+use super::{Given, ToeTimes, Unknown, Value};
 use crate::case::{OperatedToe, Toe};
 use crate::clinical::Cite;
-use crate::clinical::tables::{self, Agent, Numb};
+use crate::clinical::tables::{self, Agent};
 use crate::date::TimeOfDay;
 
 const AS_RECORDED: Cite = Cite::project_default("the recorded times and counts, without allowance");
@@ -22,7 +22,6 @@ pub(super) fn times(given: Given<'_>) -> BTreeMap<Toe, ToeTimes> {
         let injections = injections(given, toe, operated);
         ToeTimes {
             numb_from: numb_from(&injections),
-            numb_until: numb_until(&injections),
             tourniquet_minutes: tourniquet_minutes(toe, operated),
             phenol_seconds: phenol_seconds(toe, operated),
         }
@@ -30,11 +29,10 @@ pub(super) fn times(given: Given<'_>) -> BTreeMap<Toe, ToeTimes> {
     operation.toes.iter().map(|(toe, operated)| (toe, of(toe, operated))).collect()
 }
 
-/// One injection, with its agent and whether it held adrenaline.
+/// One injection, with its agent.
 struct Timed {
     at: TimeOfDay,
     agent: &'static Agent,
-    with_adrenaline: bool,
 }
 
 /// The injections of a toe; unknown if one of them has no time or no agent that is known.
@@ -58,8 +56,7 @@ fn injections(given: Given<'_>, toe: Toe, operated: &OperatedToe) -> Value<Vec<T
         if injection.agent.is_none() && !is_one {
             return Value::missing(path.key("injected").index(index).key("agent"));
         }
-        let with_adrenaline = entries.iter().any(|entry| entry.adrenaline.is_some());
-        timed.push(Timed { at, agent, with_adrenaline });
+        timed.push(Timed { at, agent });
     }
     Value::known(timed, "", AS_RECORDED)
 }
@@ -77,57 +74,6 @@ fn numb_from(injections: &Value<Vec<Timed>>) -> Value<TimeOfDay> {
     let (from, _) = first.at.plus_minutes(i64::from(onset.number));
     let working = format!("{} + {} min ({})", first.at, onset.number, first.agent.name);
     Value::known(from, working, onset.source)
-}
-
-/// For each injection its own range; the toe is numb until the latest of them.
-fn numb_until(injections: &Value<Vec<Timed>>) -> Value<NumbUntil> {
-    let timed = match injections {
-        Value::Unknown(why) => return Value::Unknown(why.clone()),
-        Value::Known(timed) => &timed.value,
-    };
-    let mut longest: Option<(&Timed, &Numb)> = None;
-    // Day and time, so that the later of two is the later even past midnight.
-    let midnight = (0, TimeOfDay(chrono::NaiveTime::MIN));
-    let (mut earliest, mut latest) = (midnight, midnight);
-    for injection in timed {
-        let agent = injection.agent;
-        let (numb, solution) = if injection.with_adrenaline {
-            (&agent.numb_with_adrenaline, " with adrenaline")
-        } else {
-            (&agent.numb, "")
-        };
-        let Some(numb) = numb else {
-            let name = agent.name;
-            return Value::because(format!("how long {name}{solution} numbs a toe is not in the table"));
-        };
-        let ends = |minutes: u32| {
-            let (time, days) = injection.at.plus_minutes(i64::from(minutes));
-            (days, time)
-        };
-        earliest = earliest.max(ends(numb.from_minutes));
-        if longest.is_none() || ends(numb.to_minutes) > latest {
-            longest = Some((injection, numb));
-            latest = ends(numb.to_minutes);
-        }
-    }
-    let Some((injection, numb)) = longest else { return Value::because("nothing was injected") };
-    let working = format!(
-        "{} + {} to {} min ({}{}), until {}",
-        injection.at,
-        numb.from_minutes,
-        numb.to_minutes,
-        injection.agent.name,
-        if injection.with_adrenaline { " with adrenaline" } else { "" },
-        numb.end_point
-    );
-    let until = NumbUntil {
-        earliest: earliest.1,
-        earliest_next_day: earliest.0 > 0,
-        latest: latest.1,
-        latest_next_day: latest.0 > 0,
-        end_point: numb.end_point.to_owned(),
-    };
-    Value::known(until, working, numb.source)
 }
 
 /// Whole minutes from on to off.
@@ -181,13 +127,12 @@ mod tests {
     fn a_routine_toe() {
         let times = of("", "");
         assert_eq!(print(&times.numb_from), "09:43");
-        assert_eq!(print(&times.numb_until), "11:35 to 13:35 (return of normal feeling)");
         assert_eq!(print(&times.tourniquet_minutes), "11");
         assert_eq!(print(&times.phenol_seconds), "180");
     }
 
     #[test]
-    fn numbness_counts_from_the_last_injection_and_the_longest_agent() {
+    fn numbness_begins_with_the_first_injection() {
         let two = ", anaesthetic: [{agent: lidocaine, strength: 2 %}, {agent: bupivacaine, strength: 0.5 %}]";
         let times = of(
             "injected: [{agent: bupivacaine, volume: 1 ml, at: \"13:00\"}, \
@@ -195,31 +140,16 @@ mod tests {
             two,
         );
         assert_eq!(print(&times.numb_from), "12:59");
-        assert_eq!(print(&times.numb_until), "00:41 next day to 13:54 next day (return of normal feeling)");
-        let top_up = of("injected: [{volume: 2 ml}, {volume: 1 ml, at: \"10:05\"}]", "");
-        assert_eq!(print(&top_up.numb_until), "12:05 to 14:05 (return of normal feeling)");
         assert_eq!(
-            print(&of("injected: 2 ml", two).numb_until),
+            print(&of("injected: 2 ml", two).numb_from),
             "not known: operation.toes.L1.injected[0].agent missing"
-        );
-    }
-
-    #[test]
-    fn adrenaline_numbs_for_longer_where_that_is_known() {
-        let with = |agent: &str| {
-            of("", &format!(", anaesthetic: {{agent: {agent}, strength: 2 %, adrenaline: \"1:200000\"}}"))
-        };
-        assert_eq!(print(&with("lidocaine").numb_until), "14:56 to 19:59 (return of normal feeling)");
-        assert_eq!(
-            print(&with("mepivacaine").numb_until),
-            "not known: how long mepivacaine with adrenaline numbs a toe is not in the table"
         );
     }
 
     #[test]
     fn what_is_missing_is_named() {
         assert_eq!(print(&of("at: ~", "").numb_from), "not known: operation.toes.L1.at missing");
-        assert_eq!(print(&of("injected: ~", "").numb_until), "not known: operation.toes.L1.injected missing");
+        assert_eq!(print(&of("injected: ~", "").numb_from), "not known: operation.toes.L1.injected missing");
         assert_eq!(print(&of("", ", anaesthetic: ~").numb_from), "not known: operation.anaesthetic missing");
         assert!(print(&of("", ", anaesthetic: {agent: xyzcaine}").numb_from).contains("`xyzcaine`"));
         assert_eq!(

@@ -4,15 +4,17 @@
 
 use serde::Serialize;
 
+use super::numb::NumbView;
 use super::plain::{
-    self, ADULT_YEARS, Changes, NO_OTHER_ANAESTHETIC_HOURS, NUMB_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER,
-    PlainToe, WEEPING_WEEKS, YOUNG_PERSON_YEARS, called, years_on,
+    self, Changes, NO_OTHER_ANAESTHETIC_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, PlainToe, WEEPING_WEEKS,
+    called, years_on,
 };
 use super::view::{Feet, with_shared};
 use super::{Audience, Document, Edition};
 use crate::case::{Need, Toe, Washing};
-use crate::date::{CivilDate, TimeOfDay};
-use crate::derive::{Analgesia, FIRST_REDRESSING, NumbUntil, PainReason, Paracetamol, Value, Visit};
+use crate::clinical::thresholds::Threshold;
+use crate::date::CivilDate;
+use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, Visit};
 use crate::diagnostic::Path;
 use crate::facts::Facts;
 
@@ -52,7 +54,7 @@ struct View {
     any_phenol: bool,
     any_without_phenol: bool,
     had_tourniquet: bool,
-    numb: Numb,
+    numb: NumbView,
     no_other_anaesthetic_hours: &'static str,
     press_minutes: &'static str,
     weeping_weeks: &'static str,
@@ -65,20 +67,6 @@ struct View {
     salt_water: bool,
     shower: bool,
     changes: Changes,
-}
-
-/// When feeling comes back, over all toes.
-#[derive(Debug, Default, PartialEq, Eq, Serialize)]
-struct Numb {
-    is_known: bool,
-    from: String,
-    to: String,
-    /// Both are tomorrow.
-    starts_next_day: bool,
-    /// At least the later one is tomorrow.
-    is_next_day: bool,
-    /// Where the time is not known.
-    about_hours: &'static str,
 }
 
 /// What may be said about pain relief.
@@ -148,24 +136,9 @@ const MOST_REASONS: usize = 5;
 /// Passages beyond the usual ones that still fit on one sheet in letters of 14 points.
 const MANY_EXTRAS: usize = 3;
 
-/// "About 11:37am" claims too much: the range is widened to whole steps of this.
-const ROUND_MINUTES: i64 = 5;
-
-fn minute(time: TimeOfDay) -> i64 {
-    i64::from(chrono::Timelike::minute(&time.0))
-}
-
-/// The earliest and the latest over all toes, rounded outwards; unknown if any toe is.
-fn numb<'a>(toes: impl Iterator<Item = &'a Value<NumbUntil>>) -> Numb {
-    let unknown = Numb { about_hours: NUMB_HOURS.number, ..Numb::default() };
-    let Some(toes) = toes.map(Value::get).collect::<Option<Vec<_>>>() else { return unknown };
-    let from = toes.iter().map(|toe| (toe.earliest_next_day, toe.earliest)).min();
-    let to = toes.iter().map(|toe| (toe.latest_next_day, toe.latest)).max();
-    let (Some((starts_next_day, from)), Some((is_next_day, to))) = (from, to) else { return unknown };
-    let (from, _) = from.plus_minutes(-(minute(from) % ROUND_MINUTES));
-    let (to, midnights) = to.plus_minutes((ROUND_MINUTES - minute(to) % ROUND_MINUTES) % ROUND_MINUTES);
-    let is_next_day = is_next_day || midnights > 0;
-    Numb { is_known: true, from: from.plain(), to: to.plain(), starts_next_day, is_next_day, ..unknown }
+fn numb(facts: &Facts) -> NumbView {
+    let given = facts.derived.numb_given.get();
+    given.map_or_else(NumbView::default, |given| NumbView::of(given, facts.day()))
 }
 
 fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
@@ -257,7 +230,7 @@ fn healing(facts: &Facts) -> HealingView {
 }
 
 fn compose(facts: &Facts) -> View {
-    let years = years_on(facts, facts.day()).unwrap_or(ADULT_YEARS);
+    let years = years_on(facts, facts.day()).unwrap_or(Threshold::Adult.whole());
     let toes = facts.operated();
     let operated: Vec<PlainToe> = toes
         .iter()
@@ -269,7 +242,7 @@ fn compose(facts: &Facts) -> View {
     let presses_longer = facts.derived.bleeding_risk.is_raised();
     let changes = Changes::of(facts, &which);
     let has_carer = plain::needs(facts, Need::CarerPresent);
-    let is_under_16 = years < YOUNG_PERSON_YEARS;
+    let is_under_16 = years < Threshold::YoungPerson.whole();
     let pain = pain(facts, facts.derived.analgesia.get());
     let extras = usize::from(is_under_16 || has_carer)
         + usize::from(operated.len() > 1)
@@ -284,7 +257,7 @@ fn compose(facts: &Facts) -> View {
         born: facts.case.patient.born.long(),
         surgery: facts.day().long_with_day(),
         is_under_16,
-        is_under_18: years < ADULT_YEARS,
+        is_under_18: years < Threshold::Adult.whole(),
         has_carer,
         feet: Feet::of(&drawn),
         has_several: operated.len() > 1,
@@ -294,7 +267,7 @@ fn compose(facts: &Facts) -> View {
         had_tourniquet: toes
             .iter()
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
-        numb: numb(which.iter().filter_map(|toe| facts.derived.toes.get(toe)).map(|times| &times.numb_until)),
+        numb: numb(facts),
         no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
         press_minutes: if presses_longer { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
         weeping_weeks: WEEPING_WEEKS.number,
@@ -320,14 +293,9 @@ mod tests {
     use crate::derive::Why;
     use crate::render::Templates;
     use crate::rules::example::facts_of;
-    use crate::units::TextValue;
 
     fn of(fragment: &str) -> View {
         compose(&facts_of(fragment))
-    }
-
-    fn time(text: &str) -> TimeOfDay {
-        TimeOfDay::parse(text).expect("a literal time")
     }
 
     #[test]
@@ -347,39 +315,6 @@ mod tests {
         assert_eq!(ages("2010-11-24"), (false, true), "16 on the day");
         assert_eq!(ages("2008-11-25"), (false, true), "17 for one more day");
         assert_eq!(ages("2008-11-24"), (false, false), "18 on the day");
-    }
-
-    #[test]
-    fn numbness_is_the_widest_range_rounded_outwards() {
-        let until = |earliest: &str, latest: &str, latest_next_day| {
-            let range = NumbUntil {
-                earliest: time(earliest),
-                earliest_next_day: false,
-                latest: time(latest),
-                latest_next_day,
-                end_point: "return of normal feeling".into(),
-            };
-            Value::known(range, "", crate::clinical::Cite::common_practice())
-        };
-        let range = |toes: &[Value<NumbUntil>]| {
-            let numb = numb(toes.iter());
-            (numb.is_known, numb.from, numb.to, numb.is_next_day)
-        };
-        let two = [until("11:36", "13:36", false), until("11:30", "13:40", false)];
-        assert_eq!(range(&two), (true, "11:30am".into(), "1:40pm".into(), false));
-        assert_eq!(range(&two[..1]), (true, "11:35am".into(), "1:40pm".into(), false));
-        let late = [until("21:00", "23:56", false)];
-        assert_eq!(range(&late), (true, "9pm".into(), "midnight".into(), true));
-        let unknown = [until("11:36", "13:36", false), Value::missing("operation.toes.L1.at")];
-        assert!(!range(&unknown).0, "one toe of which nothing is known");
-        assert!(!range(&[]).0);
-    }
-
-    #[test]
-    fn where_the_time_is_not_known_the_common_one_is_given_as_such() {
-        let view = of("operation: {toes: {L1: {at: ~}}}");
-        assert!(!view.numb.is_known);
-        assert_eq!(view.numb.about_hours, "4");
     }
 
     #[test]

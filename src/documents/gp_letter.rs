@@ -280,7 +280,9 @@ fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
         None => gp.practice.clone(),
     }));
     copies.push(format!("{} (patient)", full_name(facts)));
-    let guardian = facts.case.patient.guardian.as_ref();
+    // A parent is told only where they decide, or where the patient agrees.
+    let may_be_told = facts.derived.decision_maker.get().is_some_and(|maker| maker.guardian_may_be_told);
+    let guardian = facts.case.patient.guardian.as_ref().filter(|_| may_be_told);
     copies.extend(guardian.map(|guardian| format!("{} ({})", guardian.name, guardian.relationship)));
     copies
 }
@@ -321,6 +323,29 @@ mod tests {
         assert!(Plan::of(&facts_of("")).actions.is_empty());
         let asked = facts_of("follow_up: {gp_actions: [check INR]}");
         assert_eq!(Plan::of(&asked).actions, ["check INR"]);
+    }
+
+    #[test]
+    fn a_parent_gets_a_copy_only_where_they_decide_or_the_patient_agrees() {
+        let has_copy = |nation: &str, born: &str, by: &str, told: &str| {
+            let facts = facts_of(&format!(
+                "{{clinic: {{division: {nation}}}, patient: {{born: {born}, guardian: {{name: Ellis Hollis, \
+                   relationship: father, parental_responsibility: true, may_be_told: {told}}}}}, \
+                   consent: {{by: {by}, capacity: judged}}}}"
+            ));
+            copies(&facts, facts.gp()).iter().any(|copy| copy.contains("Ellis Hollis"))
+        };
+        let (child, young) = ("2012-05-01", "2009-05-01");
+        for nation in ["england-and-wales", "northern-ireland", "scotland"] {
+            assert!(!has_copy(nation, child, "patient", "~"), "{nation}");
+            assert!(!has_copy(nation, young, "patient", "~"), "{nation}");
+            assert!(!has_copy(nation, child, "patient", "false"), "{nation}");
+            assert!(has_copy(nation, child, "patient", "true") && has_copy(nation, young, "patient", "true"));
+            assert!(has_copy(nation, child, "guardian", "~"), "{nation}: who consents is told");
+            assert!(!has_copy(nation, "1984-02-09", "patient", "~"), "{nation}: an adult");
+        }
+        assert!(has_copy("england-and-wales", young, "guardian", "~"), "a young person who cannot decide");
+        assert!(!has_copy("scotland", young, "guardian", "~"), "an adult there");
     }
 
     #[test]

@@ -8,6 +8,7 @@ mod consent_form;
 mod dose;
 mod feet;
 mod gp_letter;
+mod numb;
 mod operation_note;
 mod plain;
 mod plan;

@@ -21,13 +21,6 @@ pub(super) struct Figure {
     pub(super) source: Cite,
 }
 
-/// Completed years from which a person decides as an adult.
-pub(super) const ADULT_YEARS: u32 = 18;
-
-/// Completed years from which a young person is presumed able to consent: Family Law Reform Act
-/// 1969 section 8, as stated in [`sources::consent::CONSENT_UNDER_18`].
-pub(super) const YOUNG_PERSON_YEARS: u32 = 16;
-
 /// One toe in plain and in professional words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct PlainToe {
@@ -196,9 +189,6 @@ pub(super) fn full_name(facts: &Facts) -> String {
     format!("{} {}", facts.case.patient.given, facts.case.patient.family)
 }
 
-/// How long a toe is numb where the agent's own range is not known: `about 4 hours`.
-pub(super) const NUMB_HOURS: Figure = Figure { number: "4", source: Cite::common_practice() };
-
 /// Minutes of pressing on a toe that bleeds.
 pub(super) const PRESS_MINUTES: Figure = Figure { number: "15", source: Cite::common_practice() };
 
@@ -288,9 +278,7 @@ mod tests {
 
     #[test]
     fn every_figure_says_where_it_comes_from() {
-        for figure in
-            [NUMB_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, NO_OTHER_ANAESTHETIC_HOURS, WEEPING_WEEKS]
-        {
+        for figure in [PRESS_MINUTES, PRESS_MINUTES_THINNER, NO_OTHER_ANAESTHETIC_HOURS, WEEPING_WEEKS] {
             assert!(!figure.number.is_empty());
             assert_eq!(
                 figure.source.source.is_none(),

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value as Json, json};
-use unguis::case::{case_schema, read_case, read_clinic};
+use unguis::case::{Clinic, Division, case_schema, read_case, read_clinic};
 use unguis::demo;
 use unguis::diagnostic::SourceText;
 use unguis::documents::{AnsweredCaution, DOCUMENTS, Edition, Replaces};
@@ -131,14 +131,16 @@ fn is_toe(key: &str) -> bool {
 
 /// The words of every document of a case, ours and those that poppler reads, without spaces.
 fn all_words(case: &str, name: &str) -> String {
+    all_words_in(Division::EnglandAndWales, case, name)
+}
+
+/// The same in another nation, whose law of consent asks for other words.
+fn all_words_in(division: Division, case: &str, name: &str) -> String {
     let read = read_case(SourceText::new(name, case).into());
     assert!(read.diagnostics.is_empty(), "{name}: {:#?}", read.diagnostics);
     let clinic = read_clinic(demo::clinic());
-    let facts = Facts::new(
-        read.value.expect("it was read"),
-        clinic.value.expect("the demo clinic reads"),
-        demo::today(),
-    );
+    let clinic = Clinic { division, ..clinic.value.expect("the demo clinic reads") };
+    let facts = Facts::new(read.value.expect("it was read"), clinic, demo::today());
     let accepted = facts.case.accepted.iter().map(|entry| AnsweredCaution {
         title: "a caution".into(),
         says: "found".into(),
@@ -185,6 +187,16 @@ fn every_text_field_of_the_model_comes_out_literally() {
     let mut decided = case.clone();
     decided["consent"]["by"] = json!("best interests");
     all.push_str(&all_words(&format!("{decided:#}"), "walked.yaml"));
+    // So is that of an attorney, of a certificate in Scotland, and of a child there.
+    for (division, born, by) in [
+        (Division::EnglandAndWales, "1984-02-09", "attorney"),
+        (Division::Scotland, "1984-02-09", "certificate"),
+        (Division::Scotland, "2014-02-09", "patient"),
+    ] {
+        decided["patient"]["born"] = json!(born);
+        decided["consent"]["by"] = json!(by);
+        all.push_str(&all_words_in(division, &format!("{decided:#}"), "walked.yaml"));
+    }
     let mut wrong = Vec::new();
     for (path, text) in &texts {
         let is_printed = all.contains(&squeezed(text));

@@ -244,22 +244,22 @@ pub static DIGITAL_BLOCK_REVIEW: Source = Source {
     ),
 };
 
-/// Randomized double-blind comparison of duration of anesthesia in digital blocks (Plast Reconstr Surg 2006;118:429-432, 2006).
-pub static DIGITAL_BLOCK_DURATION: Source = Source {
-    key: "digital-block-duration",
-    title: "Randomized double-blind comparison of duration of anesthesia in digital blocks",
-    publisher: "Plast Reconstr Surg 2006;118:429-432",
-    year: "2006",
-    seen: Seen::Original("https://journals.lww.com/plasreconsurg/Abstract/2006/08000"),
+/// Ropivacaine versus lidocaine in digital nerve blocks (Plast Reconstr Surg 2007;119:2148-2152, 2007).
+pub static DIGITAL_BLOCK_RANGES: Source = Source {
+    key: "digital-block-ranges",
+    title: "Ropivacaine versus lidocaine in digital nerve blocks: a prospective study",
+    publisher: "Keramidas and Rodopoulou, Plast Reconstr Surg 2007;119:2148-2152",
+    year: "2007",
+    seen: Seen::Original("https://doi.org/10.1097/01.prs.0000260725.33655.88"),
 };
 
-/// Foot and Ankle Injection Techniques (Metcalfe and Reilly, 2010).
-pub static FOOT_INJECTION: Source = Source {
-    key: "foot-injection",
-    title: "Foot and Ankle Injection Techniques",
-    publisher: "Metcalfe and Reilly",
-    year: "2010",
-    seen: Seen::NotSeen,
+/// Lidocaine with adrenaline against bupivacaine in digital nerve blocks (Emerg Med J 2009;26:347).
+pub static DIGITAL_BLOCK_MEDIANS: Source = Source {
+    key: "digital-block-medians",
+    title: "Comparison of bupivacaine and lidocaine with epinephrine for digital nerve blocks",
+    publisher: "Alhelail et al, Emerg Med J 2009;26:347",
+    year: "2009",
+    seen: Seen::Original("https://emj.bmj.com/content/26/5/347"),
 };
 
 /// Adrenaline in digital blocks, best evidence topic (Emerg Med J 2007;24:789, 2007).
@@ -418,8 +418,8 @@ pub(super) static ALL: &[&Source] = &[
     &BNFC_2011,
     &BNF,
     &DIGITAL_BLOCK_REVIEW,
-    &DIGITAL_BLOCK_DURATION,
-    &FOOT_INJECTION,
+    &DIGITAL_BLOCK_RANGES,
+    &DIGITAL_BLOCK_MEDIANS,
     &ADRENALINE_DIGITS,
     &ADRENALINE_TOES,
     &ADRENALINE_RAYNAUD,

@@ -47,6 +47,55 @@ pub static PHENOL_SERIES: Source = Source {
     seen: Seen::Quoted("a library catalogue, singlejournalindex/84038545"),
 };
 
+/// Proximolateral matrix partial excision and phenol, 225 patients (Karaca and Dereli, Ann Fam Med 2012).
+pub static PHENOL_MATRIX_EXCISION: Source = Source {
+    key: "phenol-matrix-excision",
+    title: "Proximolateral matrix partial excision followed by chemical matricectomy with phenol, 225 patients",
+    publisher: "Karaca and Dereli, Ann Fam Med 2012",
+    year: "2012",
+    seen: Seen::Original("https://pmc.ncbi.nlm.nih.gov/articles/PMC3495930"),
+};
+
+/// Phenol wedge cauterization against surgical treatment, 388 patients (1990-1999).
+pub static PHENOL_WEDGE_SERIES: Source = Source {
+    key: "phenol-wedge-series",
+    title: "Ingrown toenail: surgical technique versus phenol wedge cauterization, 388 patients",
+    publisher: "PubMed 11353354",
+    year: "n.d.",
+    seen: Seen::Original("https://pubmed.ncbi.nlm.nih.gov/11353354"),
+};
+
+/// Surgical technique and local antibiotics for ingrowing toenail, randomised (Bos et al, Br J Surg 2007).
+pub static PHENOL_OR_EXCISION_BOS: Source = Source {
+    key: "phenol-or-excision-bos",
+    title: "Randomized clinical trial of surgical technique and local antibiotics for ingrowing toenail",
+    publisher: "Bos et al, Br J Surg 2007;94:292-296",
+    year: "2007",
+    seen: Seen::Original(
+        "https://bjs-scientific-surgery.woven-stage.com/article/randomized-clinical-trial-of-surgical-technique-and-local-antibiotics-for-ingrowing-toenail",
+    ),
+};
+
+/// Partial matrix excision or segmental phenolization, randomised (Gerritsma-Bleeker et al, Arch Surg 2002).
+pub static PHENOL_OR_EXCISION_GERRITSMA: Source = Source {
+    key: "phenol-or-excision-gerritsma",
+    title: "Partial matrix excision or segmental phenolization for ingrowing toenails",
+    publisher: "Gerritsma-Bleeker et al, Arch Surg 2002;137:320-325",
+    year: "2002",
+    seen: Seen::Original(
+        "https://research.utwente.nl/en/publications/partial-matrix-excision-or-segmental-phenolization-for-ingrowing-",
+    ),
+};
+
+/// Nail surgery in a community podiatry department, 354 procedures (abstract on its author's page).
+pub static COMMUNITY_CLINIC: Source = Source {
+    key: "community-clinic",
+    title: "Minor procedure for onychocryptosis in a community podiatry department, 354 procedures, June 2018 to December 2019",
+    publisher: "abstract on the author's page at scite",
+    year: "n.d.",
+    seen: Seen::Original("https://staging.scite.ai/authors/shek-hong-ip-Mm1y00"),
+};
+
 /// Phenol: toxicological overview (UKHSA, 2024).
 pub static PHENOL_TOXICOLOGY: Source = Source {
     key: "phenol-toxicology",
@@ -204,6 +253,11 @@ pub(super) static ALL: &[&Source] = &[
     &NAIL_SURGERY_REVIEW_2,
     &PHENOL_45_SECONDS,
     &PHENOL_SERIES,
+    &PHENOL_MATRIX_EXCISION,
+    &PHENOL_WEDGE_SERIES,
+    &PHENOL_OR_EXCISION_BOS,
+    &PHENOL_OR_EXCISION_GERRITSMA,
+    &COMMUNITY_CLINIC,
     &PHENOL_TOXICOLOGY,
     &PHENOL_LAVAGE,
     &NAIL_SURGERY_AAFP,

@@ -1,8 +1,9 @@
-//! A decision in the patient's best interests without what makes it one.
+//! A decision for a patient who cannot decide, without what makes it one.
 
-use super::{OWN_CONSENT_YEARS, age_when_signed};
-use crate::case::ConsentBy;
-use crate::clinical::{Cite, sources};
+use super::{born, decision_maker};
+use crate::case::Consent;
+use crate::clinical::sources::consent::BEST_INTERESTS;
+use crate::derive::Decider;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
@@ -14,17 +15,13 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
     holds: Holds::Only(&["operation-note", "consent-form"]),
-    title: "a best-interests decision is not fully recorded",
+    title: "that the patient cannot decide is not fully recorded",
     why: "Where the patient lacks capacity for this decision, two things must stand in the record: how \
-          capacity was judged, and who was asked and why surgery is in the patient's interest.",
-    cite: Cite::adapts(
-        &sources::consent::MENTAL_CAPACITY,
-        "sections 1 to 4",
-        "the source gives the test and the principle; asking for both texts before issue is ours",
-    ),
-    limits: "Sees whether something is written, not whether it is right. The Act is that of England and \
-             Wales, from 16 years; under 16 the finding is a caution, because someone with parental \
-             responsibility usually decides. Scotland has another Act and its own certificate.",
+          capacity was judged, and who was asked and why surgery serves the patient.",
+    cite: BEST_INTERESTS,
+    limits: "Sees whether something is written, not whether it is right. The Act named is that of England and \
+             Wales; Northern Ireland has the common law, Scotland an Act and a certificate of its own. Under \
+             16 the finding is a caution, because someone with parental responsibility usually decides.",
     example: Example {
         bad: "consent: {by: best interests}",
         good: r#"consent: {by: best interests,
@@ -34,16 +31,43 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
+/// A key under `consent` that must be filled in, with its text and what to say without it.
+type Needed<'a> = (&'static str, &'a Option<String>, &'static str);
+
+fn needed(decider: Decider, consent: &Consent) -> Vec<Needed<'_>> {
+    let capacity = ("capacity", &consent.capacity, "how capacity was judged is not recorded");
+    match decider {
+        Decider::BestInterests => vec![
+            capacity,
+            (
+                "best_interests",
+                &consent.best_interests,
+                "who was asked, and why it is in the patient's interest, is not recorded",
+            ),
+        ],
+        // The certificate says that the patient cannot decide.
+        Decider::Certificate => {
+            vec![(
+                "benefit",
+                &consent.benefit,
+                "how the patient benefits, and who was asked, is not recorded",
+            )]
+        }
+        _ if decider.has_authority() => vec![capacity],
+        _ => Vec::new(),
+    }
+}
+
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(consent) = &facts.case.consent else { return Vec::new() };
-    if consent.by != Some(ConsentBy::BestInterests) {
+    let Some(maker) = decision_maker(facts).filter(|maker| maker.unlawful.is_none()) else {
         return Vec::new();
-    }
-    if let Some(age) = age_when_signed(facts).filter(|age| age.years < OWN_CONSENT_YEARS) {
+    };
+    if maker.decider == Decider::BestInterests && maker.is_child() {
         return vec![
             Finding::at("consent.by")
-                .says(format!("decided in the best interests of a patient aged {}", age.clinical()))
-                .see("patient.born", format!("born {}", facts.case.patient.born.clinical()))
+                .says(format!("decided in the best interests of a patient aged {}", maker.age.clinical()))
+                .see("patient.born", born(facts))
                 .fix(
                     "record the consent of someone with parental responsibility, or say why it was not \
                       sought",
@@ -51,23 +75,16 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 .weighs(Severity::Caution),
         ];
     }
-    [
-        ("capacity", &consent.capacity, "how capacity was judged is not recorded"),
-        (
-            "best_interests",
-            &consent.best_interests,
-            "who was asked, and why it is in the patient's interest, is not recorded",
-        ),
-    ]
-    .into_iter()
-    .filter(|(_, text, _)| is_blank(text.as_deref()))
-    .map(|(key, _, says)| {
-        Finding::at(format!("consent.{key}"))
-            .says(says)
-            .see("consent.by", "decided in the patient's best interests")
-            .fix(format!("write it under `consent.{key}`"))
-    })
-    .collect()
+    needed(maker.decider, consent)
+        .into_iter()
+        .filter(|(_, text, _)| is_blank(text.as_deref()))
+        .map(|(key, _, says)| {
+            Finding::at(format!("consent.{key}"))
+                .says(says)
+                .see("consent.by", "the patient does not decide")
+                .fix(format!("write it under `consent.{key}`"))
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -93,5 +110,19 @@ mod tests {
         let born = |day: &str| format!("{{patient: {{born: {day}}}, consent: {{by: best interests}}}}");
         assert_eq!(weights(&RULE, &born("2010-11-20")), [Severity::Stop, Severity::Stop]);
         assert_eq!(weights(&RULE, &born("2010-11-21")), [Severity::Caution]);
+    }
+
+    #[test]
+    fn each_ground_has_its_own_texts() {
+        let of = |nation: &str, by: &str| {
+            paths(&RULE, &format!("{{clinic: {{division: {nation}}}, consent: {{by: {by}}}}}"))
+        };
+        let both = ["consent.capacity", "consent.best_interests"];
+        assert_eq!(of("northern-ireland", "best interests"), both);
+        assert_eq!(of("england-and-wales", "attorney"), ["consent.capacity"]);
+        assert_eq!(of("england-and-wales", "deputy"), ["consent.capacity"]);
+        assert_eq!(of("scotland", "welfare guardian"), ["consent.capacity"]);
+        assert_eq!(of("scotland", "certificate"), ["consent.benefit"]);
+        assert!(of("scotland", "best interests").is_empty(), "another rule says that Scotland has none");
     }
 }

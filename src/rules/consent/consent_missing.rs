@@ -45,7 +45,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         findings.push(missing(
             "consent.by",
             "who gave consent is missing",
-            "write `by: patient`, `by: guardian` or `by: best interests`",
+            "write who decided: `by: patient`, `by: guardian` or another ground",
         ));
     }
     findings

@@ -1,9 +1,10 @@
-//! A guardian's consent that the guardian could not give: no parental responsibility, or a patient of 16
-//! and over.
+//! A guardian's consent that the guardian could not give: no parental responsibility, or a patient who
+//! decides for themselves.
 
-use super::{OWN_CONSENT_YEARS, age_when_signed};
+use super::{born, decision_maker};
 use crate::case::ConsentBy;
-use crate::clinical::{Cite, sources};
+use crate::clinical::sources::consent::PARENTAL;
+use crate::derive::{Decider, Unlawful};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
@@ -16,10 +17,11 @@ pub(super) static RULE: Rule = Rule {
     holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "the guardian could not give this consent",
     why: "For a patient under 16 consent is given by someone with parental responsibility, unless the young \
-          person is competent. From 16 the patient decides, and nobody signs for them.",
-    cite: Cite::states(&sources::consent::CONSENT_UNDER_18, "who can consent; parental responsibility"),
-    limits: "Counts the age on the day of signing. It does not know court orders, deputies or lasting \
-             powers of attorney, nor whether the answer about responsibility is true.",
+          person is competent. From 16 the patient decides. Only where a young person of 16 or 17 lacks \
+          capacity may someone with parental responsibility still consent, and not in Scotland.",
+    cite: PARENTAL,
+    limits: "Counts the age on the day of signing. It does not know court orders, nor whether the answer about \
+             responsibility or the note on capacity is true.",
     example: Example {
         bad: r"{patient: {born: 2014-05-03, guardian: {name: Ada Hollis, relationship: aunt,
   parental_responsibility: false}}, consent: {by: guardian}}",
@@ -34,17 +36,20 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if consent.and_then(|consent| consent.by) != Some(ConsentBy::Guardian) {
         return Vec::new();
     }
-    let Some(age) = age_when_signed(facts) else { return Vec::new() };
-    if OWN_CONSENT_YEARS <= age.years {
-        return vec![
-            Finding::at("consent.by")
-                .says(format!("a guardian consented for a patient aged {}", age.clinical()))
-                .see("patient.born", format!("born {}", facts.case.patient.born.clinical()))
-                .fix(
-                    "record the patient's own consent; if the patient lacks capacity, record the decision in \
-                     their best interests",
-                ),
-        ];
+    let Some(maker) = decision_maker(facts) else { return Vec::new() };
+    let aged = format!("a guardian consented for a patient aged {}", maker.age.clinical());
+    let fix = match maker.unlawful {
+        Some(Unlawful::GuardianOfAdult) => {
+            "record the patient's own consent; if the patient lacks capacity, record on what ground it was decided"
+        }
+        Some(Unlawful::GuardianOfCapable) => {
+            "record the patient's own consent; if the patient lacks capacity, write how that was judged under \
+             `consent.capacity`"
+        }
+        _ => "",
+    };
+    if maker.decider != Decider::Parent {
+        return vec![Finding::at("consent.by").says(aged).see("patient.born", born(facts)).fix(fix)];
     }
     let (path, says) = match &facts.case.patient.guardian {
         None => ("patient.guardian", "no guardian is recorded"),
@@ -60,15 +65,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
             ),
         },
     };
-    vec![
-        Finding::at(path)
-            .says(says)
-            .see("consent.by", format!("a guardian consented for a patient aged {}", age.clinical()))
-            .fix(
-                "ask who has parental responsibility and record that person under `patient.guardian`; \
-                 without one, this consent cannot be used",
-            ),
-    ]
+    vec![Finding::at(path).says(says).see("consent.by", aged).fix(
+        "ask who has parental responsibility and record that person under `patient.guardian`; \
+         without one, this consent cannot be used",
+    )]
 }
 
 #[cfg(test)]
@@ -95,10 +95,38 @@ mod tests {
         );
     }
 
+    /// With the day before and the day of a birthday, in each nation.
+    fn consented(nation: &str, born: &str, capacity: &str) -> Vec<String> {
+        paths(
+            &RULE,
+            &format!(
+                "{{clinic: {{division: {nation}}}, patient: {{born: {born}, guardian: {{name: A, relationship: \
+                   mother, parental_responsibility: true}}}}, consent: {{by: guardian, capacity: {capacity}}}}}"
+            ),
+        )
+    }
+
     #[test]
-    fn from_the_sixteenth_birthday_nobody_else_signs() {
-        assert!(paths(&RULE, &child("2010-11-21", "true")).is_empty());
-        assert_eq!(paths(&RULE, &child("2010-11-20", "true")), ["consent.by"]);
+    fn from_the_sixteenth_birthday_a_capable_patient_decides() {
+        for nation in ["england-and-wales", "northern-ireland", "scotland"] {
+            assert!(consented(nation, "2010-11-21", "~").is_empty(), "{nation}");
+            assert_eq!(consented(nation, "2010-11-20", "~"), ["consent.by"], "{nation}");
+        }
+    }
+
+    #[test]
+    fn for_a_young_person_without_capacity_a_parent_may_consent_but_not_in_scotland() {
+        for nation in ["england-and-wales", "northern-ireland"] {
+            assert!(consented(nation, "2010-11-20", "could not retain it").is_empty(), "{nation}");
+            assert!(consented(nation, "2008-11-21", "could not retain it").is_empty(), "{nation}");
+            assert_eq!(
+                consented(nation, "2008-11-20", "could not retain it"),
+                ["consent.by"],
+                "{nation}: 18"
+            );
+        }
+        assert!(consented("scotland", "2010-11-21", "could not retain it").is_empty());
+        assert_eq!(consented("scotland", "2010-11-20", "could not retain it"), ["consent.by"]);
     }
 
     #[test]
