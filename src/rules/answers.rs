@@ -106,6 +106,25 @@ pub static ANSWERS: &[Answered] = &[
         "A judgement of capacity that was not made before surgery cannot be made up afterwards. One that was \
          made and not written down is written now, with its true date.",
     ),
+    incident(
+        "decider-not-in-law",
+        "After surgery nobody can decide it again on another ground. The note says on what ground it was done, \
+         and those who decide by law are told.",
+    ),
+    incident(
+        "authority-not-recorded",
+        "A document that was not seen before surgery cannot have been seen then. One that was seen and not \
+         written down is written now, with its true day.",
+    ),
+    incident(
+        "certificate-not-valid",
+        "A certificate that was missing or had ended on the day cannot be made for that day afterwards. The note \
+         says so, and the doctor in charge is told.",
+    ),
+    reason(
+        "letter-objected",
+        "There may be good reason to pass on what the patient wanted kept, and whoever decides that writes it down.",
+    ),
     // anaesthetic
     incident(
         "anaesthetic-missing",
