@@ -26,12 +26,29 @@ pub struct Judged {
 pub fn judge(facts: &Facts) -> Vec<Judged> {
     check_all(facts)
         .into_iter()
-        .map(|(rule, finding)| {
+        .map(|(rule, mut finding)| {
             let severity = weight(rule, &finding);
+            if severity == Severity::Stop {
+                finding.fix = remedy(rule, finding.fix);
+            }
             let answer = may_be_accepted(rule, severity).then(|| answer_to(rule, facts)).flatten();
             Judged { rule, finding, severity, answer }
         })
         .collect()
+}
+
+/// What to do about a stop, with what else answers it where the finding does not say so itself.
+fn remedy(rule: &Rule, fix: Option<String>) -> Option<String> {
+    let (key, also) = match rule.answered_by {
+        AnsweredBy::Never => return fix,
+        AnsweredBy::Reason => ("`accepted`", "if it was right to go on, say why under `accepted`"),
+        AnsweredBy::Incident => ("`incidents`", "if it really happened, record it under `incidents`"),
+    };
+    Some(match fix {
+        Some(fix) if fix.contains(key) => fix,
+        Some(fix) => format!("{fix}; {also}"),
+        None => also.to_owned(),
+    })
 }
 
 /// How much a finding weighs: its own weight, else that of its rule.
@@ -114,6 +131,23 @@ mod tests {
         let star = "{operation: {finish: \"10:30\", toes: {L1: {tourniquet: {off: \"10:21\"}}}}, \
                      accepted: [{rule: tourniquet-long, because: hard to free, by: R. Quill}]}";
         assert_eq!(judged(star), [("tourniquet-long", Severity::Stop, true)]);
+    }
+
+    #[test]
+    fn every_stop_that_can_be_answered_says_how() {
+        for rule in super::super::rules() {
+            let key = match rule.answered_by {
+                AnsweredBy::Never => continue,
+                AnsweredBy::Reason => "`accepted`",
+                AnsweredBy::Incident => "`incidents`",
+            };
+            for judged in judge(&facts_of(rule.example.bad)) {
+                if judged.rule.name == rule.name && judged.severity == Severity::Stop {
+                    let fix = judged.finding.fix.unwrap_or_default();
+                    assert_eq!(fix.matches(key).count(), 1, "{}: {fix}", rule.name);
+                }
+            }
+        }
     }
 
     #[test]

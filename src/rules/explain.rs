@@ -4,7 +4,7 @@
 
 use serde_yaml::Value;
 
-use super::{AnsweredBy, Holds, RETIRED, Rule, Topic, rules};
+use super::{AnsweredBy, Holds, RETIRED, Rule, Topic, answers, rules};
 use crate::clinical::{Cite, Relation};
 use crate::diagnostic::Severity;
 use crate::diagnostic::english::List;
@@ -40,6 +40,9 @@ pub fn page(rule: &Rule) -> String {
     section("What it does not know", &wrapped(rule.limits, INDENT));
     section("A case that raises it", &example(rule.example.bad));
     section("A case that does not", &example(rule.example.good));
+    if let Some(why) = answers::why(rule) {
+        section("What answers a stop, and why", &wrapped(&format!("{}. {why}", answer_in_a_word(rule)), INDENT));
+    }
     section("How to answer it", how_to_answer(rule).trim_end());
     page
 }
@@ -60,6 +63,14 @@ fn weight(rule: &Rule) -> &'static str {
             "caution. What it holds is not issued until somebody has looked and answered it."
         }
         (Severity::Note, _) => "note. For information; it stands in the way of nothing.",
+    }
+}
+
+fn answer_in_a_word(rule: &Rule) -> &'static str {
+    match rule.answered_by {
+        AnsweredBy::Never => "Nothing: the file is mended",
+        AnsweredBy::Reason => "A reason and a name",
+        AnsweredBy::Incident => "A complete entry under `incidents`",
     }
 }
 
@@ -271,7 +282,7 @@ the tourniquet was on for long
 Topic:  tourniquet
 Weight: stop. What it holds is not issued until it is mended or answered with a
         reason.
-Holds:  every document.
+Holds:  operation-note and gp-letter.
 
 Why
     A toe without blood for long can suffer in its nerves and skin, and a long
@@ -290,6 +301,10 @@ A case that raises it
 
 A case that does not
     operation: {toes: {L1: {tourniquet: {on: "09:50", off: "10:10"}}}}
+
+What answers a stop, and why
+    A reason and a name. A difficult toe can need longer. Why, and how the toe
+    was afterwards, is the reason; one that was forgotten is an incident.
 
 How to answer it
     Correct the entry, or change what is planned. If it was right to go on, say

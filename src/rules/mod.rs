@@ -6,6 +6,7 @@
 pub mod accept;
 mod advice;
 mod anaesthetic;
+pub mod answers;
 mod bleeding;
 mod circulation;
 mod consent;

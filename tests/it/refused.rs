@@ -11,8 +11,9 @@ use std::sync::Arc;
 
 use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
+use unguis::documents::{DOCUMENTS, Document};
 use unguis::pipeline::{Checked, check};
-use unguis::rules::{self, example::facts_of};
+use unguis::rules::{self, Holds, example::facts_of};
 
 use crate::support::{self, root};
 
@@ -116,6 +117,44 @@ fn every_rule_is_raised_and_every_stop_by_a_file() {
     for name in in_files {
         assert!(rules::rule(&name).is_some(), "{name} is no rule");
     }
+}
+
+/// Whatever stops a document, in whatever case, has a row that says what answers it and why.
+#[test]
+fn every_stop_that_is_ever_found_says_what_answers_it() {
+    for (name, text) in fixtures() {
+        for one in checked(&name, &text).diagnostics.iter().filter(|one| one.severity == Severity::Stop) {
+            let rule = rules::rule(one.rule).expect("a rule");
+            assert!(rules::answers::why(rule).is_some(), "{name}: `{}` stops without a row", one.rule);
+        }
+    }
+}
+
+/// A stop holds what it makes untrue or unsafe, and leaves the other pages alone.
+#[test]
+fn a_stop_holds_what_it_makes_untrue_and_no_other_page() {
+    for rule in rules::rules() {
+        if let Holds::Only(names) = rule.holds {
+            let order: Vec<usize> = names
+                .iter()
+                .map(|name| DOCUMENTS.iter().position(|document| document.name == *name))
+                .map(|at| at.unwrap_or_else(|| panic!("{} holds no document: {names:?}", rule.name)))
+                .collect();
+            assert!(!order.is_empty(), "{} holds nothing", rule.name);
+            assert!(order.iter().collect::<BTreeSet<_>>().len() == order.len(), "{}", rule.name);
+        }
+    }
+    let held = |name: &str| {
+        let text = fs::read_to_string(root().join("tests/fixtures/refused").join(name)).expect(name);
+        let checked = checked(name, &text);
+        let held = |document: &&&Document| checked.held(document).next().is_some();
+        DOCUMENTS.iter().filter(held).map(|document| document.name).collect::<Vec<_>>()
+    };
+    assert_eq!(held("nobody-operated.yaml"), ["operation-note", "gp-letter"]);
+    assert_eq!(held("batches-missing.yaml"), ["operation-note"]);
+    assert_eq!(held("refill-not-recorded.yaml"), ["operation-note"]);
+    assert_eq!(held("overdose.yaml"), ["operation-note", "gp-letter", "aftercare-leaflet"]);
+    assert_eq!(held("nhs-number.yaml").len(), DOCUMENTS.len());
 }
 
 /// The demo cases are what a newcomer issues first: all can be issued as they stand.

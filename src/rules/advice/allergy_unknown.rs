@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "an allergy is not in the table",
     why: "Nothing can say whether it bears on the anaesthetic, the phenol or pain relief: that is for the \
           practitioner to judge.",

@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet"]),
     title: "allergy to the dressing or the skin preparation",
     why: "The dressing stays on the wound for days. A reaction to it looks like infection and slows healing.",
     cite: Cite::project_default("the words of the protocol are compared with the list of allergies"),

@@ -23,7 +23,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "a medicine interacts with the anaesthetic",
     why: "The usual limit may be too much, or the first sign of too much may be missed.",
     cite: Cite::adapts(

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "allergy to latex",
     why: "Gloves and tourniquets may contain latex, and a reaction can be severe.",
     cite: Cite::common_practice(),

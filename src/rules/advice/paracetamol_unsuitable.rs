@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "aftercare-leaflet"]),
     title: "the leaflet cannot advise paracetamol",
     why: "Most patients are told to take paracetamol when the anaesthetic wears off. This one needs other \
           advice before going home.",

@@ -13,8 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "adrenaline-in-digit",
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "adrenaline in a toe",
     why: "Adrenaline narrows the arteries of a toe, which has no others. With healthy circulation it has \
           been safe in large series; with poor circulation or Raynaud's, loss of a finger tip has been \
@@ -47,7 +47,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let finding = poor.iter().fold(finding, |finding, (path, label)| finding.see(path.clone(), label));
         Some(
             finding
-                .fix("use a plain solution; if it was given, watch the toe and report it as an incident")
+                .fix("use a plain solution; if it was given, watch the toe and record it under `incidents`")
                 .weighs(Severity::Stop),
         )
     });

@@ -11,8 +11,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agent-condition",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "a condition in which this anaesthetic is unsuitable or needs care",
     why: "Heart block without a pacemaker, porphyria, methaemoglobinaemia, liver disease and others make \
           some agents dangerous and others merely need care. Which, the table of agents says.",

@@ -10,8 +10,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agent-expired",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter"]),
     title: "the anaesthetic had expired",
     why: "Nobody vouches for the strength of an expired solution. Most often the date was copied \
           wrongly; if not, it is an incident.",
@@ -33,7 +33,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Finding::at(path.key("expires"))
                 .says(format!("{} expired {}", entry.agent, expires.clinical()))
                 .see("operation.date", format!("used on {}", day.clinical()))
-                .fix("check the date on the pack; if it had expired, report it as an incident"),
+                .fix("check the date on the pack"),
         )
     });
     expired.collect()

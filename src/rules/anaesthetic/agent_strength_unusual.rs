@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "an unusual strength of anaesthetic",
     why: "A slip in the strength makes the dose wrong by the same factor: 30 % for 3 % is ten times the \
           dose.",

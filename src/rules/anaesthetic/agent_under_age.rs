@@ -11,8 +11,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agent-under-age",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the patient is too young for this anaesthetic",
     why: "Below the age for which an agent is meant, its safe dose is not known.",
     cite: Cite::adapts(

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "the patient is too light for this anaesthetic",
     why: "Some agents are meant from a least body mass as well as from an age. In a lighter child a small \
           slip in the volume is a large one in the dose.",

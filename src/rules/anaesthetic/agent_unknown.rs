@@ -12,8 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agent-unknown",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the anaesthetic is not in the table of agents",
     why: "For a name that the table does not hold there is no dose limit, no age limit and no \
           contraindication to compare with.",

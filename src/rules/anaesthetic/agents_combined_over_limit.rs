@@ -11,8 +11,8 @@ pub(super) static RULE: Rule = Rule {
     name: "agents-combined-over-limit",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "the anaesthetics together are over the limit",
     why: "The toxicity of local anaesthetics adds up: half the limit of one leaves half the limit of the \
           next.",
@@ -40,7 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     }
     vec![pointed_at_dose(facts, &given).says(format!("{} of the limit", total.working)).fix(
         "correct a volume, a strength or the mass if one is wrong; if these doses were given, watch and treat \
-         the patient as after an overdose and report it",
+         the patient as after an overdose and record it under `incidents`",
     )]
 }
 

@@ -11,8 +11,8 @@ pub(super) static RULE: Rule = Rule {
     name: "anaesthetic-missing",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "the anaesthetic is not recorded",
     why: "Without agent and strength the dose is not known, and the note would not say what was injected.",
     cite: Cite::adapts(

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "it is not recorded that conditions were asked about",
     why: "An empty list says that none is known; a list that is not there says nothing. What speaks \
           against the anaesthetic or against paracetamol would not be seen.",

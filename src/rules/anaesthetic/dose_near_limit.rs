@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "the dose of local anaesthetic is near its limit",
     why: "Little room is left for a top-up, and the limits are for healthy adults: illness, medicines \
           and a fast uptake lower what is safe.",

@@ -12,8 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "dose-over-limit",
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "the dose of local anaesthetic is over its limit",
     why: "Too much local anaesthetic is toxic to brain and heart: tingling round the mouth, a metallic \
           taste, ringing in the ears, then fits and arrest. The first sign may come late.",
@@ -49,7 +49,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
                     ))
                     .fix(
                         "correct the volume, the strength or the mass if one is wrong; if this dose was \
-                         given, watch and treat the patient as after an overdose and report it",
+                         given, watch and treat the patient as after an overdose and record it under `incidents`",
                     ),
             );
         }

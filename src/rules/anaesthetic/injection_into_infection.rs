@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "an injection into a toe that is recorded as infected",
     why: "Inflamed tissue takes up the anaesthetic faster and is numbed less, and a needle can carry \
           infection further.",

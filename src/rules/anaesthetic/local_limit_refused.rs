@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "the clinic's own dose limit cannot be used",
     why: "A clinic may set a limit of its own with a reason. One that is more than double the published \
           limit is taken for a slip, and so is one for an agent that is not known.",

@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "the anaesthetic dose is reduced in this patient",
     why: "Frail, old and pregnant patients reach toxic levels at lower doses. The product texts ask for \
           a smaller dose, and none says how much smaller.",

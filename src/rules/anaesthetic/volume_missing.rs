@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "the volume of anaesthetic is not recorded for a toe",
     why: "The dose is the sum over all toes. With one volume missing it is not known, and it cannot be \
           compared with its limit.",

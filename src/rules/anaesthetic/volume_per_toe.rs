@@ -17,7 +17,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "a large volume of anaesthetic in one toe",
     why: "A toe has little room: a large volume presses on its vessels.",
     cite: Cite::adapts(

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "aftercare-leaflet"]),
     title: "an antiplatelet is taken",
     why: "The toe may bleed for longer after the tourniquet comes off. It is not stopped for surgery of this \
           size.",

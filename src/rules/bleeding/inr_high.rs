@@ -16,8 +16,8 @@ pub(super) static RULE: Rule = Rule {
     name: "inr-high",
     topic: Topic::Bleeding,
     severity: Severity::Caution,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the INR is high for surgery",
     why: "Over 3.5 skin surgery is best put off; over 4.0 even small wounds of the mouth are not reported as \
           safe.",

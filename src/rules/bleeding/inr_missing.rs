@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "no INR is recorded for a patient on warfarin",
     why: "The effect of warfarin changes from week to week. Only the INR says how much the toe will bleed.",
     cite: Cite::adapts(

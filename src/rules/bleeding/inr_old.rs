@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "the INR is older than 72 hours",
     why: "The effect of warfarin changes with food, illness and other medicines. An older result may no \
           longer hold.",

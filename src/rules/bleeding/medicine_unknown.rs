@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "a medicine is not in the table",
     why: "No rule looks at a medicine that it does not know: whether it makes bleeding longer, slows healing \
           or contains paracetamol is for the practitioner to look up.",

@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "the ankle-brachial index is too high to judge by",
     why: "Above 1.40 the arteries at the ankle are too stiff to be compressed: the index says nothing about \
           the blood that reaches the toe. A toe pressure does.",

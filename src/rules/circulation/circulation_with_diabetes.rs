@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "in diabetes an unremarkable ABPI alone does not exclude arterial disease",
     why: "Diabetes stiffens the arteries at the ankle, so that the index reads too high and disease is \
           missed. A toe pressure is less affected.",

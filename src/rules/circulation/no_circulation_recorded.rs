@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "neither pulses nor pressures of a foot under surgery are recorded",
     why: "Poor circulation is a main reason against nail surgery. Without pulses or pressures nobody can see \
           that it was looked for.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "the toe pressure of a foot under surgery is 30 to 59 mmHg",
     why: "Between 30 and 59 mmHg a wound of the toe heals slowly and may not heal. Whether surgery is worth \
           it is a decision that someone takes and signs.",

@@ -13,8 +13,8 @@ pub(super) static RULE: Rule = Rule {
     name: "toe-pressure-low",
     topic: Topic::Circulation,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the toe pressure of a foot under surgery is below 30 mmHg",
     why: "Below 30 mmHg a wound of the toe is not expected to heal, and the toe may be lost. Blood flow comes \
           before nail surgery.",

@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "no alternative is recorded as discussed",
     why: "The patient must be told of reasonable alternatives, no treatment among them, to be able to \
           choose.",

@@ -9,8 +9,8 @@ pub(super) static RULE: Rule = Rule {
     name: "consent-missing",
     topic: Topic::Consent,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "the operation has no recorded consent",
     why: "The operation note states that consent was taken. Without its day and without who gave it that \
           statement would be empty.",

@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "consent was not confirmed on the day of surgery",
     why: "Where the form was signed on an earlier day, the patient is asked again before surgery whether \
           anything has changed and whether they still agree.",

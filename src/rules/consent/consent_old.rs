@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "consent was signed long before surgery",
     why: "Health, medicines and wishes change. What was agreed long ago should be gone through again.",
     cite: Cite::project_default(

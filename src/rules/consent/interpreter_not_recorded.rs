@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "the patient needs an interpreter and none is recorded",
     why: "Consent rests on what the patient understood. A professional interpreter is offered, not family or \
           friends, and never a child.",

@@ -12,8 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "foot-active",
     topic: Topic::Diabetes,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "the foot has active disease",
     why: "An ulcer, gangrene, spreading infection or a hot swollen foot goes to the foot protection team \
           within a day. Elective nail surgery waits.",

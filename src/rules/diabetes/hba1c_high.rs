@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "HbA1c is high for elective surgery",
     why: "High blood sugar slows healing and makes infection likelier. Surgery that can wait may be better \
           after treatment.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "no HbA1c is recorded for a patient with diabetes",
     why: "How well the blood sugar is controlled decides how well the toe heals.",
     cite: Cite::adapts(

@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "consent-form"]),
     title: "HbA1c is not known to be from the last 3 months",
     why: "HbA1c speaks for the two to three months before the test. An older result says little about the \
           toe that is to heal now.",

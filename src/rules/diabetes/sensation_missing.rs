@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "no monofilament result for a patient with diabetes",
     why: "Diabetes takes sensation from the feet without notice. Without the test the foot risk cannot be \
           worked out.",

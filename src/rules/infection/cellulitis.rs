@@ -10,8 +10,8 @@ pub(super) static RULE: Rule = Rule {
     name: "cellulitis",
     topic: Topic::Infection,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "spreading infection is recorded",
     why: "Infection that spreads beyond the nail fold is treated first. An injection, a tourniquet and \
           phenol in inflamed tissue can carry it further and destroy tissue.",

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Infection,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
     title: "surgery on a toe that is recorded as infected",
     why: "Infection of the nail fold is often the reason for surgery, but the practitioner decides whether \
           to go on, to treat first or to wait, and the note says why.",

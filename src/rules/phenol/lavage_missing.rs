@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "what the groove was washed with after phenol is not recorded",
     why: "Washing dilutes the phenol and carries it out of the groove; the operation note says with what.",
     cite: Cite::adapts(

@@ -10,8 +10,8 @@ pub(super) static RULE: Rule = Rule {
     name: "phenol-expired",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter"]),
     title: "the phenol had expired",
     why: "Nobody vouches for the strength of expired phenol. Most often the date was copied wrongly; \
           if not, it is an incident.",
@@ -37,7 +37,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         Finding::at("operation.phenol.expires")
             .says(format!("expired {}", expires.clinical()))
             .see("operation.date", format!("used on {}", operation.date.clinical()))
-            .fix("check the date on the pack; if it had expired, report it as an incident"),
+            .fix("check the date on the pack"),
     ]
 }
 

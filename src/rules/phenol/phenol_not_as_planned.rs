@@ -11,8 +11,8 @@ pub(super) static RULE: Rule = Rule {
     name: "phenol-not-as-planned",
     topic: Topic::Phenol,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Reason,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "phenol was not used as planned",
     why: "Phenol stops that part of the nail growing for good, so it is part of what the patient agrees to. \
           Without it the nail is likelier to come back, and the patient should be told.",
@@ -44,7 +44,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
                     .see(format!("plan.{toe}.matrix"), "planned without phenol")
                     .fix(format!(
                         "correct the plan, or write under `operation.toes.{toe}.agreed_on_day` how the \
-                         patient agreed before it was done"
+                         patient agreed before it was done; if they had not agreed, record it under \
+                         `incidents`"
                     )),
             ),
             (Matrix::Phenol, None) if !has_reason => findings.push(

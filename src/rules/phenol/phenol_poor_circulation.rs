@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "phenol in a foot with poor circulation",
     why: "Phenol leaves a burn that heals from the tissue around it. Without enough blood it may not heal.",
     cite: Cite::adapts(

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "phenol in pregnancy",
     why: "Phenol is absorbed through skin and wound, and what the small amount of a nail operation does to \
           the unborn is not known. The operation can be done without phenol, or wait.",

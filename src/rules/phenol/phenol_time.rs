@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "the phenol was on for an unusual time",
     why: "Too short a time may let the nail grow back; a longer time burns more tissue and heals more \
           slowly.",

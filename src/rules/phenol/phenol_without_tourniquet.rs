@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "phenol without a tourniquet",
     why: "Blood in the groove stops phenol working, so the field is made bloodless first.",
     cite: Cite::common_practice(),

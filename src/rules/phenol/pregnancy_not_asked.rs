@@ -17,7 +17,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "it is not recorded whether the patient is pregnant",
     why: "Phenol is not used in pregnancy without a reason, and the anaesthetic is chosen with more care. A \
           question that was not asked cannot be answered later.",

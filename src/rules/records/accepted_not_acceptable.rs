@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "an accepted entry names a stop that cannot be accepted",
     why: "A stop means that a document would be false or unsafe. No reason changes that, so the entry would \
           only seem to settle it.",
@@ -38,7 +38,13 @@ fn check(facts: &Facts) -> Vec<Finding> {
         findings.push(
             Finding::at(format!("accepted[{at}].rule"))
                 .says(format!("`{}` is a stop that cannot be accepted", named.name))
-                .fix("put right what it found and take the entry out"),
+                .fix(match named.answered_by {
+                    AnsweredBy::Incident => {
+                        "put right what it found and take the entry out; if it really happened, record it \
+                         under `incidents`"
+                    }
+                    AnsweredBy::Never | AnsweredBy::Reason => "put right what it found and take the entry out",
+                }),
         );
     }
     findings
@@ -60,8 +66,8 @@ mod tests {
 
     #[test]
     fn a_plain_stop_is_found_and_one_that_may_be_accepted_is_not() {
-        let total = "operation: {toes: {L1: {nail: total}}}";
-        assert!(paths(&RULE, &entry(total, "nail-type-differs")).is_empty());
+        let long = r#"operation: {finish: "10:30", toes: {L1: {tourniquet: {off: "10:21"}}}}"#;
+        assert!(paths(&RULE, &entry(long, "tourniquet-long")).is_empty());
         let future = "operation: {date: 2026-12-24}";
         assert_eq!(paths(&RULE, &entry(future, "operation-in-future")), ["accepted[0].rule"]);
     }

@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "an accepted entry answers nothing",
     why: "Accepted cautions are printed in the operation note with reason and name. An entry left over from \
           an earlier version of the file, or with a slip in its name, would be lost without a word.",

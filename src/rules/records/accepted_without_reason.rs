@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "an accepted entry lacks its reason or its name",
     why: "The operation note prints who went on in spite of the caution, and why. Such an entry answers \
           nothing.",

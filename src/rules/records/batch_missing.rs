@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "a batch number is missing",
     why: "If a batch is recalled, or a patient reacts, the batch number is the only way back to what was \
           used.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "an expiry date is missing",
     why: "Without it nothing shows that the expiry was looked at before use.",
     cite: Cite::common_practice(),

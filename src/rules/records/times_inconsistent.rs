@@ -12,8 +12,8 @@ pub(super) static RULE: Rule = Rule {
     name: "times-inconsistent",
     topic: Topic::Records,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Reason,
+    holds: Holds::Only(&["operation-note", "aftercare-leaflet"]),
     title: "the times of the operation do not agree",
     why: "Numbness, tourniquet time and the length of the operation are worked out from these times and \
           told to the patient.",

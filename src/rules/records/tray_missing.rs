@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "the instruments cannot be traced",
     why: "If a steriliser cycle turns out to have failed, tray and cycle lead to the patients; for \
           single-use packs it is the lot.",

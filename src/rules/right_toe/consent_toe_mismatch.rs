@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     name: "consent-toe-mismatch",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
+    answered_by: AnsweredBy::Incident,
     holds: Holds::All,
     title: "the signed form does not match the plan or the operation",
     why: "What the patient signed is what may be done. A form for another toe or edge is no consent to this \
@@ -46,7 +46,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .map(|finding| {
             finding.fix(
                 "correct the entry that was written wrongly; if the form itself is wrong, a new form must be \
-                 signed before surgery",
+                 signed before surgery; if surgery went beyond the form, record it under `incidents`",
             )
         })
         .collect()

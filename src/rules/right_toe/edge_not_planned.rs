@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     name: "edge-not-planned",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Reason,
+    answered_by: AnsweredBy::Incident,
     holds: Holds::All,
     title: "an edge was removed that was not planned",
     why: "Consent was given for the planned edge. A second edge makes the nail narrower for good, and the \
@@ -53,7 +53,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
                     .see(format!("plan.{toe}"), format!("planned: {}", removal(plan.nail, &plan.edges)))
                     .fix(format!(
                         "correct the edge, or write under `operation.toes.{toe}.agreed_on_day` how the \
-                         patient agreed before it was done"
+                         patient agreed before it was done; if they had not agreed, record it under \
+                         `incidents`"
                     )),
             );
         }

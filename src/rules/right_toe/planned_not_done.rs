@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::RightToe,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "something was planned and not done, and no reason is written",
     why: "The patient agreed to it and expects it, and the letter will not mention it. \
           It may also mean that the note names the wrong toe.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     name: "toe-not-planned",
     topic: Topic::RightToe,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
+    answered_by: AnsweredBy::Incident,
     holds: Holds::All,
     title: "a toe was operated on that was not planned",
     why: "Either the note names the wrong toe or the wrong toe was operated on. \
@@ -42,8 +42,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 .at_key()
                 .says(format!("{} was operated on", named(*toe)))
                 .fix(
-                    "correct the toe where it was written wrongly; if it really was another toe, this is an \
-                     incident to be reported, and no pack can be issued from this file",
+                    "correct the toe where it was written wrongly; if it really was another toe, record what \
+                     happened under `incidents`",
                 );
             if planned.is_empty() {
                 finding.see("operation.date", "operated on this day, without a `plan` in this file")

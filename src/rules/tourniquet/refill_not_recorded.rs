@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "the return of the blood after the tourniquet is not recorded",
     why: "The dressing goes on once the toe is pink again. A recorded refill shows that the tourniquet is \
           off and the toe alive.",

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Tourniquet,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "aftercare-leaflet"]),
     title: "the blood came back slowly",
     why: "After the tourniquet the toe should flush pink. Slow refill asks for a look at whether a band was \
           left on, and at the circulation.",

@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter"]),
     title: "the tourniquet was on for long",
     why: "A toe without blood for long can suffer in its nerves and skin, and a long time often means that \
           the tourniquet was forgotten.",

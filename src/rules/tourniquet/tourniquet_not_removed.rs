@@ -10,8 +10,8 @@ pub(super) static RULE: Rule = Rule {
     name: "tourniquet-not-removed",
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
-    answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    answered_by: AnsweredBy::Incident,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "nothing says that the tourniquet came off",
     why: "Tourniquets left on under a dressing have cost toes: 15 serious incidents with fingers and toes \
           were reported in England and Wales from 2005 to 2009, two of them ending in amputation.",

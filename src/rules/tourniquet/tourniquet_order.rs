@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note"]),
     title: "the tourniquet came off before it went on",
     why: "One of the two times is wrong, so how long the toe was without blood is not known.",
     cite: Cite::adapts(
