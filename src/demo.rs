@@ -15,6 +15,8 @@ pub const CASES: &[(&str, &str)] = &[
     ("best-interests.yaml", include_str!("../cases/best-interests.yaml")),
     ("interpreter-three-toes.yaml", include_str!("../cases/interpreter-three-toes.yaml")),
     ("immunosuppressed-no-phenol.yaml", include_str!("../cases/immunosuppressed-no-phenol.yaml")),
+    ("wrong-toe.yaml", include_str!("../cases/wrong-toe.yaml")),
+    ("overdose.yaml", include_str!("../cases/overdose.yaml")),
 ];
 
 /// A case of which hardly anything was written down: a draft in which nearly all is not recorded.
@@ -30,6 +32,7 @@ operation:
   date: 2026-11-24
   toes:
     R1: {nail: partial, edges: [medial]}
+incidents: [{}]
 ",
 );
 

@@ -86,6 +86,7 @@ impl Checked {
                 says: diagnostic.primary.text.clone(),
                 because: answer.because.clone(),
                 by: answer.by.clone(),
+                incident: answer.incident(),
             })
         });
         let open = self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).map(|diagnostic| {

@@ -8,6 +8,7 @@ mod characters;
 mod check;
 mod clinic;
 mod formats;
+mod incident;
 mod model;
 mod plain_words;
 mod problem;
@@ -19,6 +20,7 @@ mod tree;
 
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
+pub use incident::*;
 pub use model::*;
 pub use problem::{READING_RULES, ReadingRule};
 pub use read::{Read, case_schema, clinic_schema, read_case, read_clinic, read_text};

@@ -8,6 +8,7 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use crate::case::incident::Incident;
 use crate::case::toe::{ByToe, Edge};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
@@ -42,6 +43,9 @@ pub struct Case {
     /// Cautions answered, each with a reason and a name.
     #[serde(default)]
     pub accepted: Vec<Accepted>,
+    /// What went wrong, each as it really happened.
+    #[serde(default)]
+    pub incidents: Vec<Incident>,
     /// Visits and dressing after surgery, where they differ from the clinic's protocol.
     pub follow_up: Option<FollowUp>,
     /// Later visits.

@@ -6,6 +6,7 @@
 pub mod foot_risk;
 pub mod hba1c;
 pub mod healing;
+pub mod incidents;
 pub mod nhs_number;
 mod outcomes;
 pub mod paracetamol;

@@ -159,19 +159,31 @@ pub struct Diagnostic {
     pub source: Option<String>,
     /// What to do.
     pub help: Option<String>,
-    /// An `accepted` entry answers it: reason and name.
+    /// An entry under `accepted` or `incidents` answers it.
     pub answered: Option<Answer>,
     /// The documents that it holds back while it is open, by their permanent names.
     pub holds: Vec<&'static str>,
 }
 
-/// The practitioner's answer to a caution.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+/// The practitioner's answer to a finding.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
-    /// Why it was right to go on.
+    /// Why it was right to go on; of an incident, what happened.
     pub because: String,
-    /// Who decided.
+    /// Who decided; of an incident, who found it.
     pub by: String,
+    /// The entry: `accepted[1]`, `incidents[0]`.
+    pub under: Path,
+}
+
+impl Answer {
+    /// Which entry of `incidents` it is; `None` for a reason under `accepted`.
+    pub fn incident(&self) -> Option<usize> {
+        match self.under.segments() {
+            [Segment::Key(key), Segment::Index(at)] if key == "incidents" => Some(*at),
+            _ => None,
+        }
+    }
 }
 
 impl Diagnostic {

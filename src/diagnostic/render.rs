@@ -70,9 +70,14 @@ pub fn summary(diagnostics: &[Diagnostic]) -> String {
         .filter(|(count, _)| *count > 0)
         .map(|(count, noun)| Count(count, noun).to_string())
         .collect();
-    let accepted = diagnostics.iter().filter(|one| one.answered.is_some()).count();
-    if accepted > 0 {
-        parts.push(format!("{accepted} accepted"));
+    let answered = |by_incident: bool| {
+        let answers = diagnostics.iter().filter_map(|one| one.answered.as_ref());
+        answers.filter(|answer| answer.incident().is_some() == by_incident).count()
+    };
+    for (count, word) in [(answered(false), "accepted"), (answered(true), "recorded as an incident")] {
+        if count > 0 {
+            parts.push(format!("{count} {word}"));
+        }
     }
     if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
 }
@@ -89,7 +94,11 @@ pub fn json_finding(diagnostic: &Diagnostic) -> serde_json::Value {
         "message": message(diagnostic),
         "help": diagnostic.help,
         "source": diagnostic.source,
-        "accepted": diagnostic.answered,
+        "accepted": diagnostic.answered.as_ref().map(|answer| serde_json::json!({
+            "because": answer.because,
+            "by": answer.by,
+            "under": answer.under.to_string(),
+        })),
         "holds": diagnostic.holds,
     })
 }
@@ -106,7 +115,11 @@ fn short(text: &mut String, diagnostic: &Diagnostic) {
     let (line, column) = place(&diagnostic.primary);
     let file = diagnostic.primary.source.name();
     let severity = diagnostic.severity.word();
-    let accepted = if diagnostic.answered.is_some() { " (accepted)" } else { "" };
+    let accepted = match diagnostic.answered.as_ref().map(|answer| answer.incident()) {
+        None => "",
+        Some(None) => " (accepted)",
+        Some(Some(_)) => " (recorded as an incident)",
+    };
     // A finding is one line, whatever was typed.
     let message = message(diagnostic).replace(['\n', '\r'], " ");
     let rule = diagnostic.rule;
@@ -122,7 +135,11 @@ fn human(diagnostic: &Diagnostic, colour: bool) -> String {
     };
     let accepted =
         diagnostic.answered.as_ref().map(|answer| format!("\"{}\", by {}", answer.because, answer.by));
-    let remarks = [("why", &diagnostic.why), ("source", &diagnostic.source), ("accepted", &accepted)];
+    let how = match &diagnostic.answered {
+        Some(answer) if answer.incident().is_some() => "recorded as an incident",
+        _ => "accepted",
+    };
+    let remarks = [("why", &diagnostic.why), ("source", &diagnostic.source), (how, &accepted)];
     let mut elements = places(diagnostic);
     for (name, remark) in remarks {
         if let Some(remark) = remark {
@@ -261,7 +278,11 @@ help: confirm consent again, or answer under `accepted`
 
     #[test]
     fn an_answer_is_shown_and_counted_apart() {
-        let answer = Answer { because: "confirmed by telephone".into(), by: "R. Quill".into() };
+        let answer = Answer {
+            because: "confirmed by telephone".into(),
+            by: "R. Quill".into(),
+            under: "accepted[0]".into(),
+        };
         let answered = Diagnostic { answered: Some(answer), ..caution() };
         assert!(
             in_words(answered.clone()).contains("  = accepted: \"confirmed by telephone\", by R. Quill\n")

@@ -4,12 +4,13 @@
 
 use serde::Serialize;
 
+use super::incidents::Watching;
 use super::plain::{
     self, ADULT_YEARS, Changes, NO_OTHER_ANAESTHETIC_HOURS, NUMB_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER,
     PlainToe, WEEPING_WEEKS, YOUNG_PERSON_YEARS, called, years_on,
 };
 use super::view::{Feet, with_shared};
-use super::{Audience, Document, Edition};
+use super::{Audience, Document, Edition, Toes};
 use crate::case::{Need, Toe, Washing};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{Analgesia, FIRST_REDRESSING, NumbUntil, PainReason, Paracetamol, Value, Visit};
@@ -22,6 +23,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "After your nail surgery",
     template: "aftercare-leaflet/main.typ",
     audience: Audience::Patient,
+    toes: Toes::Operated,
+    tells_incidents: false,
     missing,
     view,
 };
@@ -65,6 +68,7 @@ struct View {
     salt_water: bool,
     shower: bool,
     changes: Changes,
+    watching: Watching,
 }
 
 /// When feeling comes back, over all toes.
@@ -268,12 +272,14 @@ fn compose(facts: &Facts) -> View {
     let washing = facts.clinic.protocol.washing;
     let thins_blood = facts.takes("anticoagulant");
     let changes = Changes::of(facts, &which);
+    let watching = Watching::of(facts);
     let has_carer = plain::needs(facts, Need::CarerPresent);
     let is_under_16 = years < YOUNG_PERSON_YEARS;
     let pain = pain(facts, facts.derived.analgesia.get());
     let extras = usize::from(is_under_16 || has_carer)
         + usize::from(operated.len() > 1)
         + changes.count()
+        + watching.count()
         + pain.nsaid_reasons.len() / 3;
     View {
         is_full: extras > 0,
@@ -307,6 +313,7 @@ fn compose(facts: &Facts) -> View {
         salt_water: washing == Some(Washing::SaltWater),
         shower: washing == Some(Washing::Shower),
         changes,
+        watching,
     }
 }
 

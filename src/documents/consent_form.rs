@@ -7,7 +7,7 @@ use super::plain::{
     self, ADULT_YEARS, Changes, NUMB_HOURS, PlainToe, YOUNG_PERSON_YEARS, called, full_name, years_on,
 };
 use super::view::{Feet, with_shared};
-use super::{Audience, Document, Edition};
+use super::{Audience, Document, Edition, Toes};
 use crate::case::{ConsentBy, Matrix, Nail, Need, Toe};
 use crate::clinical::healing::healing_time;
 use crate::clinical::{outcome, tables};
@@ -22,6 +22,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "Consent to nail surgery",
     template: "consent-form/main.typ",
     audience: Audience::Patient,
+    toes: Toes::Planned,
+    tells_incidents: false,
     missing,
     view,
 };

@@ -9,7 +9,7 @@ use super::view::{
     self, Consent, Medicines, Person, address_lines, allergies, diagnoses, full_name, listed, procedures,
     without_stop,
 };
-use super::{Audience, Document, Edition, feet};
+use super::{Audience, Document, Edition, Toes, feet, incidents};
 use crate::case::{DiabetesEntry, Gp, Matrix, Need};
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
@@ -21,6 +21,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "Letter to the general practice",
     template: "gp-letter/main.typ",
     audience: Audience::Clinician,
+    toes: Toes::Operated,
+    tells_incidents: true,
     missing,
     view,
 };
@@ -48,6 +50,8 @@ struct View {
     patient: PatientView,
     diagnoses: Vec<view::Group>,
     procedures: Vec<view::Group>,
+    incidents: Vec<incidents::IncidentView>,
+    watching: incidents::Watching,
     summary: Summary,
     reviews: Vec<ReviewView>,
     /// The day of the first visit at which the toe was healed; empty if there was none.
@@ -147,6 +151,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         patient: PatientView { full_name: full_name(facts), address: patient.address.join(", ") },
         diagnoses: diagnoses(facts),
         procedures: procedures(facts),
+        incidents: incidents::for_colleagues(facts, edition),
+        watching: incidents::Watching::of(facts),
         summary: summary(facts),
         healed: reviews(facts)
             .into_iter()

@@ -4,10 +4,12 @@
 //! comparison of clinical values.
 
 mod aftercare_leaflet;
+mod candour_letter;
 mod consent_form;
 mod dose;
 mod feet;
 mod gp_letter;
+mod incidents;
 mod operation_note;
 mod plain;
 mod plan;
@@ -26,6 +28,17 @@ pub enum Audience {
     Patient,
 }
 
+/// The toes that a document names and draws, in words and edges.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Toes {
+    /// Those that are planned.
+    Planned,
+    /// Those that were operated on.
+    Operated,
+    /// None: it may name a toe, and need not.
+    NotShown,
+}
+
 /// One kind of document.
 #[derive(Debug)]
 pub struct Document {
@@ -37,6 +50,10 @@ pub struct Document {
     pub template: &'static str,
     /// Who reads it.
     pub audience: Audience,
+    /// The toes that it must name, whatever else it says.
+    pub toes: Toes,
+    /// It must tell what went wrong, where anything did.
+    pub tells_incidents: bool,
     /// What is missing before it can be made; empty if nothing.
     pub missing: fn(&Facts) -> Vec<Path>,
     /// The view: an object of strings, lists of objects and booleans. Every key is always there.
@@ -54,7 +71,7 @@ pub struct Edition {
     pub made_on: CivilDate,
     /// What it replaces: version, day and reason.
     pub replaces: Option<Replaces>,
-    /// Cautions that were answered, for the operation note.
+    /// Findings that were answered, for the operation note.
     pub answered: Vec<AnsweredCaution>,
     /// Findings still open, for drafts.
     pub open: Vec<String>,
@@ -82,7 +99,7 @@ pub struct ChangedPhrase {
     pub is: String,
 }
 
-/// A caution with its answer.
+/// A finding with its answer.
 #[derive(Debug, Clone)]
 pub struct AnsweredCaution {
     /// The headline of the caution.
@@ -93,11 +110,18 @@ pub struct AnsweredCaution {
     pub because: String,
     /// Who decided.
     pub by: String,
+    /// The position of the incident that answers it; `None` for a reason.
+    pub incident: Option<usize>,
 }
 
 /// Every document, in the order in which they are listed.
-pub static DOCUMENTS: &[&Document] =
-    &[&operation_note::DOCUMENT, &gp_letter::DOCUMENT, &consent_form::DOCUMENT, &aftercare_leaflet::DOCUMENT];
+pub static DOCUMENTS: &[&Document] = &[
+    &operation_note::DOCUMENT,
+    &gp_letter::DOCUMENT,
+    &consent_form::DOCUMENT,
+    &aftercare_leaflet::DOCUMENT,
+    &candour_letter::DOCUMENT,
+];
 
 /// The document of a name.
 pub fn document(name: &str) -> Option<&'static Document> {
@@ -136,6 +160,7 @@ mod tests {
                 says: "apixaban".into(),
                 because: "continued".into(),
                 by: "R. Quill".into(),
+                incident: None,
             }],
             open: vec!["caution: something open".into()],
         }
@@ -148,6 +173,11 @@ mod tests {
 history: {allergies: [{to: latex}], medicines: [apixaban]}
 follow_up: {gp_actions: [check INR]}
 operation: {not_done: {R1: asked to wait}, note: remark, checks: {counted: false}, specimens: none}
+incidents: [{answers: [toe-not-planned, dose-over-limit, agent-allergy, tourniquet-not-removed],
+  what_happened: it did, found: {on: 2026-11-24, at: '10:20', by: R. Quill}, done_at_once: watched, harm: low,
+  psychological_harm: low, told: {on: 2026-11-24, by: R. Quill, apology: true},
+  reported: [{to: the manager, reference: I-12}]},
+  {answers: [], told: {not_yet: abroad}}]
 clinic: {email: a@b.example, hours: always,
   limits: {anaesthetic: {mepivacaine: {per_kg: 4 mg/kg, max: 250 mg, because: agreed here}}}}",
         )

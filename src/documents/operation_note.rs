@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::plan::Plan;
 use super::view::{self, Consent, Feet, Medicines, NOT_RECORDED, allergies, listed, recorded, toe_in_words};
-use super::{Audience, Document, Edition, dose, feet};
+use super::{Audience, Document, Edition, Toes, dose, feet, incidents};
 use crate::case::{Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{ToeTimes, Value};
@@ -23,6 +23,8 @@ pub(crate) static DOCUMENT: Document = Document {
     title: "Operation note",
     template: "operation-note/main.typ",
     audience: Audience::Clinician,
+    toes: Toes::Operated,
+    tells_incidents: true,
     missing,
     view,
 };
@@ -56,6 +58,7 @@ struct View {
     supplies: Vec<Supply>,
     instruments: Instruments,
     outcome: Outcome,
+    incidents: Vec<incidents::IncidentView>,
     cautions: Vec<Caution>,
     plan: Plan,
     codes: Codes,
@@ -274,6 +277,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         supplies: operation.map_or_else(Vec::new, supplies),
         instruments: operation.map_or_else(Instruments::default, instruments),
         outcome: operation.map_or_else(Outcome::default, |operation| outcome(facts, operation)),
+        incidents: incidents::for_colleagues(facts, edition),
         cautions: cautions(edition),
         plan: Plan::of(facts),
         codes: codes(facts),
@@ -507,7 +511,8 @@ fn not_done(facts: &Facts, operation: &Operation) -> Vec<NotDone> {
 
 fn cautions(edition: &Edition) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
-    for answered in &edition.answered {
+    // What an incident answers stands with the incident.
+    for answered in edition.answered.iter().filter(|answered| answered.incident.is_none()) {
         let because = view::without_stop(&answered.because).to_owned();
         // On paper with the apostrophe of print, as in the templates.
         let title = capitalised(&answered.title).replace('\'', "’");
@@ -639,6 +644,7 @@ mod tests {
             says: says.into(),
             because: because.into(),
             by: "Robin Quill".into(),
+            incident: None,
         };
         let edition = Edition {
             is_draft: false,

@@ -47,6 +47,7 @@ embedded! {
     Words "amended.typ",
     Words "clinician/consent.typ",
     Words "clinician/healing.typ",
+    Words "clinician/incident.typ",
     Words "clinician/pain-relief.typ",
     Words "clinician/toes.typ",
     Words "clinician/visits.typ",
@@ -56,4 +57,5 @@ embedded! {
     Words "aftercare-leaflet/main.typ",
     Words "aftercare-leaflet/easy-read.typ",
     Words "aftercare-leaflet/reasons.typ",
+    Words "candour-letter/main.typ",
 }

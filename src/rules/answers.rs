@@ -253,6 +253,15 @@ pub static ANSWERS: &[Answered] = &[
         "A reason does not make a false page true: the entry is taken out, or written under `incidents`.",
     ),
     never("accepted-without-reason", "The reason and the name are known to whoever wrote the entry."),
+    // incidents
+    never("incident-incomplete", "What the entry lacks is known to those who were there, and is added."),
+    never(
+        "incident-not-told",
+        "Either somebody told the patient, or nobody has yet and there is a reason: both can be written.",
+    ),
+    never("incident-fatal", "The pages it holds must not reach the family by post, whatever the reason."),
+    never("incident-unmatched", "A name that answers nothing is taken out; what happened stays recorded."),
+    never("incident-not-answerable", "What the entry names is a slip in the file, and is mended there."),
 ];
 
 #[cfg(test)]

@@ -41,7 +41,10 @@ pub fn page(rule: &Rule) -> String {
     section("A case that raises it", &example(rule.example.bad));
     section("A case that does not", &example(rule.example.good));
     if let Some(why) = answers::why(rule) {
-        section("What answers a stop, and why", &wrapped(&format!("{}. {why}", answer_in_a_word(rule)), INDENT));
+        section(
+            "What answers a stop, and why",
+            &wrapped(&format!("{}. {why}", answer_in_a_word(rule)), INDENT),
+        );
     }
     section("How to answer it", how_to_answer(rule).trim_end());
     page
@@ -59,8 +62,12 @@ fn weight(rule: &Rule) -> &'static str {
             "stop. What it holds is not issued until it is mended or, if it really happened, recorded under \
              `incidents`."
         }
-        (Severity::Caution, _) => {
+        (Severity::Caution, AnsweredBy::Never) => {
             "caution. What it holds is not issued until somebody has looked and answered it."
+        }
+        (Severity::Caution, AnsweredBy::Reason | AnsweredBy::Incident) => {
+            "caution, in grave cases a stop. What it holds is not issued until somebody has looked and \
+             answered it."
         }
         (Severity::Note, _) => "note. For information; it stands in the way of nothing.",
     }

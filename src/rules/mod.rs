@@ -15,6 +15,7 @@ pub mod example;
 pub mod explain;
 mod feet;
 mod identity;
+mod incidents;
 mod infection;
 mod phenol;
 mod records;
@@ -45,6 +46,7 @@ pub enum Topic {
     Tourniquet,
     Records,
     AllergiesAndAdvice,
+    Incidents,
 }
 
 impl Topic {
@@ -63,6 +65,7 @@ impl Topic {
             Topic::Tourniquet => "tourniquet",
             Topic::Records => "records",
             Topic::AllergiesAndAdvice => "allergies and advice",
+            Topic::Incidents => "incidents",
         }
     }
 }
@@ -148,6 +151,7 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         tourniquet::RULES,
         records::RULES,
         advice::RULES,
+        incidents::RULES,
     ]
     .into_iter()
     .flatten()
@@ -222,7 +226,7 @@ mod tests {
                 rule.name
             );
             assert!(
-                rule.answered_by != AnsweredBy::Reason || rule.severity == Severity::Stop,
+                rule.answered_by == AnsweredBy::Never || answers::why(rule).is_some(),
                 "{}: cautions are acceptable anyway",
                 rule.name
             );

@@ -6,9 +6,9 @@ use std::fs;
 
 use unguis::demo;
 use unguis::diagnostic::SourceText;
-use unguis::documents::{Audience, DOCUMENTS, Document, document};
+use unguis::documents::{Audience, DOCUMENTS, Document, Toes, document};
 use unguis::facts::Facts;
-use unguis::pipeline::{Press, check};
+use unguis::pipeline::{Press, Version, check};
 use unguis::rules::example::facts_of;
 
 use crate::support::{first_edition, root};
@@ -102,7 +102,7 @@ fn documents_name_the_toe_and_edge_and_no_other() {
         let checked = check(SourceText::new("case.yaml", text).into(), &demo::clinic(), demo::today());
         let facts = checked.facts.expect("it is the routine case");
         assert!(checked.diagnostics.is_empty(), "{:?}", checked.diagnostics);
-        for document in DOCUMENTS {
+        for document in DOCUMENTS.iter().filter(|document| document.toes != Toes::NotShown) {
             let name = document.name;
             let text = text_of(&press, document, &facts);
             let words = squeezed(&text);
@@ -228,4 +228,61 @@ fn numbers_before(text: &str, unit: &str) -> Vec<String> {
         .filter(|pair| pair[1].starts_with(unit) && is_number(pair[0].trim_start_matches('(')))
         .map(|pair| pair[0].trim_start_matches('(').to_owned())
         .collect()
+}
+
+/// What went wrong stands in the note, in the letter to the practice and in the letter to the patient; the
+/// patient is told what to watch for and hears that we are sorry, without an "if" and without small print.
+#[test]
+fn an_incident_stands_on_every_page_that_must_tell_it() {
+    let press = Press::built_in();
+    let mut letters = 0;
+    for (name, text) in demo::CASES {
+        let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
+        let edition = checked.edition(Version::Issue { version: 1, replaces: None }, demo::today());
+        let facts = checked.facts.expect("the demo cases read");
+        for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
+            let set = press.set(document, &facts, &edition);
+            let set = set.unwrap_or_else(|problem| panic!("{}", unguis::cli::error::chain(&problem)));
+            let words = squeezed(&set.text);
+            for incident in facts.case.incidents.iter().filter(|_| document.tells_incidents) {
+                let account = incident.what_happened.as_deref().expect("the demo cases are complete");
+                let done = incident.done_at_once.as_deref().expect("the demo cases are complete");
+                for said in [account, done] {
+                    let said = squeezed(said);
+                    assert!(words.contains(said.trim_end_matches('.')), "{name}, {}: {said}", document.name);
+                }
+            }
+            if facts.case.incidents.is_empty() {
+                assert!(!words.contains("incident"), "{name}, {}", document.name);
+            } else if document.name == "gp-letter" {
+                assert!(!words.contains("noactionneeded"), "{name}: the practice is asked to take note");
+            } else if document.name == "candour-letter" {
+                letters += 1;
+                assert!(words.contains("wearesorrythatthishappenedtoyou"), "{name}\n{}", set.text);
+                for never in
+                    ["ifyoufeel", "liab", "neglig", "fault", "statutory", "dutyof", "prejudice", "admi"]
+                {
+                    assert!(!words.contains(never), "{name}: {never}\n{}", set.text);
+                }
+            }
+        }
+    }
+    assert_eq!(letters, 2, "a wrong toe and an overdose");
+}
+
+/// An overdose may show late, so the leaflet says what to watch for, and so does the one in easy read.
+#[test]
+fn the_leaflet_says_what_to_watch_for_after_an_incident() {
+    let press = Press::built_in();
+    let leaflet = unguis::documents::document("aftercare-leaflet").expect("there is a leaflet");
+    for needs in ["", "patient: {needs: [easy read]}, "] {
+        let words = |rule: &str| {
+            let fragment = format!("{{{needs}incidents: [{{answers: [{rule}]}}]}}");
+            squeezed(&text_of(&press, leaflet, &facts_of(&fragment)))
+        };
+        assert!(words("dose-over-limit").contains("lipstingle"), "{needs}");
+        assert!(words("agent-allergy").contains("allergic"), "{needs}");
+        assert!(words("tourniquet-not-removed").contains("everyhour"), "{needs}");
+        assert!(!words("toe-not-planned").contains("lipstingle"), "{needs}");
+    }
 }

@@ -13,7 +13,7 @@ use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::documents::{DOCUMENTS, Document};
 use unguis::pipeline::{Checked, check};
-use unguis::rules::{self, Holds, example::facts_of};
+use unguis::rules::{self, AnsweredBy, Holds, example::facts_of};
 
 use crate::support::{self, root};
 
@@ -130,6 +130,51 @@ fn every_stop_that_is_ever_found_says_what_answers_it() {
     }
 }
 
+/// Whatever really happened can be recorded: each stop that an incident answers is answered by one, and
+/// then every page that it held can be made.
+#[test]
+fn an_honest_record_of_what_happened_is_never_refused() {
+    let mut answered = BTreeSet::new();
+    for (name, text) in fixtures() {
+        let open = checked(&name, &text).diagnostics;
+        let is_of_an_incident = |one: &&Diagnostic| {
+            let rule = rules::rule(one.rule).expect("a rule");
+            one.severity == Severity::Stop && rule.answered_by == AnsweredBy::Incident
+        };
+        let stops: BTreeSet<&str> = open.iter().filter(is_of_an_incident).map(|one| one.rule).collect();
+        if stops.is_empty() {
+            continue;
+        }
+        let day = if name == "operation-in-future.yaml" { "2026-11-25" } else { "2026-11-24" };
+        let entry = format!(
+            "incidents:
+  - answers: [{}]
+    what_happened: as it was
+    found: {{on: {day}, at: \"10:30\", by: R. Quill}}
+    done_at_once: what could be done
+    harm: low
+    told: {{on: {day}, by: R. Quill, apology: true}}
+    reported: [{{to: the clinic's manager}}]
+",
+            stops.iter().copied().collect::<Vec<_>>().join(", ")
+        );
+        let checked = checked(&name, &format!("{text}{entry}"));
+        for one in &checked.diagnostics {
+            let is_named = stops.contains(one.rule) && one.severity == Severity::Stop;
+            assert_eq!(one.answered.is_some() && is_named, is_named, "{name}: {}", one.rule);
+            assert!(!one.rule.starts_with("incident-"), "{name}: {}: {}", one.rule, one.primary.text);
+        }
+        let facts = checked.facts.as_ref().expect("it can be read");
+        let letter = unguis::documents::document("candour-letter").expect("there is one");
+        assert!((letter.missing)(facts).is_empty(), "{name}");
+        answered.extend(stops.into_iter().map(str::to_owned));
+    }
+    let all = rules::rules().filter(|rule| rule.answered_by == AnsweredBy::Incident);
+    for rule in all {
+        assert!(answered.contains(rule.name), "no file shows {} answered", rule.name);
+    }
+}
+
 /// A stop holds what it makes untrue or unsafe, and leaves the other pages alone.
 #[test]
 fn a_stop_holds_what_it_makes_untrue_and_no_other_page() {
@@ -153,7 +198,7 @@ fn a_stop_holds_what_it_makes_untrue_and_no_other_page() {
     assert_eq!(held("nobody-operated.yaml"), ["operation-note", "gp-letter"]);
     assert_eq!(held("batches-missing.yaml"), ["operation-note"]);
     assert_eq!(held("refill-not-recorded.yaml"), ["operation-note"]);
-    assert_eq!(held("overdose.yaml"), ["operation-note", "gp-letter", "aftercare-leaflet"]);
+    assert_eq!(held("overdose.yaml"), ["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]);
     assert_eq!(held("nhs-number.yaml").len(), DOCUMENTS.len());
 }
 

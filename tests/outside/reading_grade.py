@@ -28,7 +28,7 @@ EASY_SENTENCE_WORDS_MAX = 15
 OUT = Path(os.environ.get("UNGUIS_OUT", "out"))
 ISSUED = [
     pdf
-    for name in ("aftercare-leaflet", "consent-form")
+    for name in ("aftercare-leaflet", "consent-form", "candour-letter")
     for pdf in sorted(OUT.glob(f"**/{name}*.pdf"))
 ]
 PDFS = ISSUED + variants.pdfs_of_words()
@@ -40,6 +40,8 @@ PROFESSIONAL = {
     "Record of the decision",
     "Statement of the interpreter",
     "What matters to you",  # as recorded: nobody edits what a patient said
+    "What was written down",  # the account of an incident, as recorded
+    "What we did at once",  # the same
 }
 # A heading of the easy-read leaflet alone.
 EASY_READ = "What did we do?"

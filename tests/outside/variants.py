@@ -105,6 +105,39 @@ VARIANTS = {
     },
 }
 
+HAPPENED = {
+    "what_happened": "it was noticed late",
+    "found": {"on": "2026-11-24", "at": "10:20", "by": "R. Quill"},
+    "done_at_once": "looked at",
+    "harm": "low",
+    "psychological_harm": "low",
+    "told": {"on": "2026-11-24", "by": "R. Quill", "apology": True},
+    "reported": [{"to": "the clinic's manager"}],
+}
+VARIANTS |= {
+    "incident-overdose": {
+        "operation": {"toes": {"L1": {"injected": "10 ml"}}},
+        "incidents": [{"answers": ["dose-over-limit"], **HAPPENED}],
+    },
+    "incident-allergen": {
+        **history(allergies=[{"to": "mepivacaine"}]),
+        "incidents": [{"answers": ["agent-allergy"], **HAPPENED, "harm": "severe"}],
+    },
+    "incident-tourniquet": {
+        "operation": {"toes": {"L1": {"tourniquet": {"off": None}}}},
+        "incidents": [{"answers": ["tourniquet-not-removed"], **HAPPENED, "told": {"not_yet": "abroad"}}],
+    },
+    "incident-wrong-toe": {
+        "plan": {"L1": None, "R1": {"nail": "total", "matrix": "none"}},
+        "incidents": [{"answers": ["toe-not-planned"], **HAPPENED, "reported": []}, {"answers": []}],
+    },
+    "incident-of-a-child": {
+        **born("2017-05-01", "28 kg"),
+        "consent": {"by": "guardian"},
+        "incidents": [{"answers": [], **HAPPENED}],
+    },
+}
+
 PRINT = {"standard": [], "large": ["large print"], "easy": ["easy read"]}
 
 
@@ -156,9 +189,10 @@ def make(folder):
             place.mkdir(parents=True)
             (place / "case.yaml").write_text(dumped(case), encoding="utf-8")
             (place / "clinic.yaml").write_text(dumped(clinic), encoding="utf-8")
+            documents = ["consent-form", "aftercare-leaflet"] + ["candour-letter"] * ("incidents" in case)
             made = subprocess.run(
-                [UNGUIS, "draft", "case.yaml", "--today", TODAY, "--out", "out",
-                 "--only", "consent-form", "--only", "aftercare-leaflet", "--text"],
+                [UNGUIS, "draft", "case.yaml", "--today", TODAY, "--out", "out", "--text"]
+                + [part for document in documents for part in ("--only", document)],
                 cwd=place, capture_output=True, text=True,
             )
             pdfs = list(place.glob("out/*/*.pdf"))

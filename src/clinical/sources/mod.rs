@@ -5,6 +5,7 @@ pub mod anaesthetic;
 pub mod circulation;
 pub mod consent;
 pub mod diabetes;
+pub mod incidents;
 pub mod procedure;
 pub mod records;
 
@@ -18,6 +19,7 @@ pub fn all() -> impl Iterator<Item = &'static Source> {
         circulation::ALL,
         consent::ALL,
         diabetes::ALL,
+        incidents::ALL,
         procedure::ALL,
         records::ALL,
     ]

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "adrenaline in a toe",
     why: "Adrenaline narrows the arteries of a toe, which has no others. With healthy circulation it has \
           been safe in large series; with poor circulation or Raynaud's, loss of a finger tip has been \

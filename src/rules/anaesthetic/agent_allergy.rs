@@ -15,7 +15,13 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "candour-letter",
+    ]),
     title: "an anaesthetic to which the patient is allergic",
     why: "An allergy to one amide anaesthetic speaks against all of them. Solutions with adrenaline hold \
           sulphites, and multidose bottles hold parabens, which are allergens of their own.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "candour-letter"]),
     title: "the anaesthetic had expired",
     why: "Nobody vouches for the strength of an expired solution. Most often the date was copied \
           wrongly; if not, it is an incident.",

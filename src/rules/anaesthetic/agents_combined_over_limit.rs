@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "the anaesthetics together are over the limit",
     why: "The toxicity of local anaesthetics adds up: half the limit of one leaves half the limit of the \
           next.",

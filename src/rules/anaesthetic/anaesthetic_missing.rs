@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "the anaesthetic is not recorded",
     why: "Without agent and strength the dose is not known, and the note would not say what was injected.",
     cite: Cite::adapts(

@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "the dose of local anaesthetic is over its limit",
     why: "Too much local anaesthetic is toxic to brain and heart: tingling round the mouth, a metallic \
           taste, ringing in the ears, then fits and arrest. The first sign may come late.",

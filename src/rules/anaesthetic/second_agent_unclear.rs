@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "it is not clear which anaesthetic was injected",
     why: "A volume that cannot be put down to one agent in one strength has no dose. It is never put \
           down to the likeliest one.",

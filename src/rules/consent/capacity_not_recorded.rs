@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "candour-letter"]),
     title: "a best-interests decision is not fully recorded",
     why: "Where the patient lacks capacity for this decision, two things must stand in the record: how \
           capacity was judged, and who was asked and why surgery is in the patient's interest.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "candour-letter"]),
     title: "consent is dated after the operation",
     why: "A form signed after the operation does not show that the patient agreed before it.",
     cite: Cite::states(&sources::consent::HCPC_STANDARDS, "1.4: consent before treatment"),

@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "candour-letter"]),
     title: "the operation has no recorded consent",
     why: "The operation note states that consent was taken. Without its day and without who gave it that \
           statement would be empty.",

@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "candour-letter"]),
     title: "the guardian could not give this consent",
     why: "For a patient under 16 consent is given by someone with parental responsibility, unless the young \
           person is competent. From 16 the patient decides, and nobody signs for them.",

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Phenol,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "phenol was not used as planned",
     why: "Phenol stops that part of the nail growing for good, so it is part of what the patient agrees to. \
           Without it the nail is likelier to come back, and the patient should be told.",

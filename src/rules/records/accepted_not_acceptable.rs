@@ -43,7 +43,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
                         "put right what it found and take the entry out; if it really happened, record it \
                          under `incidents`"
                     }
-                    AnsweredBy::Never | AnsweredBy::Reason => "put right what it found and take the entry out",
+                    AnsweredBy::Never | AnsweredBy::Reason => {
+                        "put right what it found and take the entry out"
+                    }
                 }),
         );
     }

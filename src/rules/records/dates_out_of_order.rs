@@ -107,6 +107,25 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let early = operated.as_ref().and_then(|operated| review.not_before(operated));
         findings.extend(early.or_else(|| review.not_after_today(facts.today)));
     }
+    for (at, incident) in case.incidents.iter().enumerate() {
+        let dated = |key: &str, what, day: Option<CivilDate>| {
+            day.map(|day| Dated::new(format!("incidents[{at}].{key}.on"), what, day))
+        };
+        let found = dated("found", "found", incident.found.as_ref().and_then(|found| found.on));
+        let told = dated("told", "told", incident.told.as_ref().and_then(|told| told.on));
+        // What answers a rule about the operation is found after it; anything else can happen before.
+        let is_of_the_operation = !incident.answered_rules().is_empty();
+        let early = |found: &Dated| {
+            operated.as_ref().filter(|_| is_of_the_operation).and_then(|day| found.not_before(day))
+        };
+        if let Some(found) = &found {
+            findings.extend(early(found).or_else(|| found.not_after_today(facts.today)));
+        }
+        if let Some(told) = &told {
+            let early = found.as_ref().and_then(|found| told.not_before(found));
+            findings.extend(early.or_else(|| told.not_after_today(facts.today)));
+        }
+    }
     if let Some(operated) = &operated {
         findings.extend(visits(facts).iter().filter_map(|visit| visit.not_before(operated)));
     }
@@ -158,6 +177,24 @@ mod tests {
         assert!(paths(&RULE, &on("2026-11-25")).is_empty());
         assert_eq!(paths(&RULE, &on("2026-11-23")), ["reviews[0].date"]);
         assert_eq!(says(&RULE, &on("2026-11-26")), ["reviewed on 26-Nov-2026, after today, 25-Nov-2026"]);
+    }
+
+    #[test]
+    fn an_incident_is_found_after_surgery_and_told_after_it_was_found() {
+        let on = |answers: &str, found: &str, told: &str| {
+            format!("incidents: [{{answers: [{answers}], found: {{on: {found}}}, told: {{on: {told}}}}}]")
+        };
+        assert!(paths(&RULE, &on("toe-not-planned", "2026-11-24", "2026-11-24")).is_empty());
+        assert_eq!(
+            paths(&RULE, &on("toe-not-planned", "2026-11-23", "2026-11-25")),
+            ["incidents[0].found.on"]
+        );
+        assert!(paths(&RULE, &on("", "2026-11-20", "2026-11-20")).is_empty(), "a fall at the first visit");
+        assert_eq!(paths(&RULE, &on("", "2026-11-24", "2026-11-23")), ["incidents[0].told.on"]);
+        assert_eq!(
+            paths(&RULE, &on("", "2026-11-26", "2026-11-27")),
+            ["incidents[0].found.on", "incidents[0].told.on"]
+        );
     }
 
     #[test]

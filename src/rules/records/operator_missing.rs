@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "candour-letter"]),
     title: "who operated cannot be told",
     why: "The operation note and the letter are signed in the name of the one who operated, with their \
           registration.",

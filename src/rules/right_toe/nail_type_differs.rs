@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::RightToe,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "the nail was removed in another way than planned",
     why: "Losing the whole nail is more than losing a strip of it, and the patient agreed to one of the two. \
           It may also mean that the plan or the note has a slip.",
@@ -46,10 +46,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
                      agreed before it was done; if they had not agreed, record it under `incidents`"
                 ),
             ),
-            (Nail::Total, Nail::Partial) => (
-                Severity::Caution,
-                "correct `nail`, or say under `accepted` why less was removed".into(),
-            ),
+            (Nail::Total, Nail::Partial) => {
+                (Severity::Caution, "correct `nail`, or say under `accepted` why less was removed".into())
+            }
             _ => continue,
         };
         findings.push(

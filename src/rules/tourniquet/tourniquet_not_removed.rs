@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Tourniquet,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]),
     title: "nothing says that the tourniquet came off",
     why: "Tourniquets left on under a dressing have cost toes: 15 serious incidents with fingers and toes \
           were reported in England and Wales from 2005 to 2009, two of them ending in amputation.",
