@@ -116,6 +116,7 @@ impl Checked {
                 says: diagnostic.primary.text.clone(),
                 because: answer.because.clone(),
                 by: answer.by.clone(),
+                concerns_the_practice: crate::rules::FOR_THE_PRACTICE.contains(&diagnostic.rule),
             })
         });
         let open = self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).map(|diagnostic| {

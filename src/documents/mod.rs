@@ -3,6 +3,7 @@
 //! A document decides nothing clinical and knows no rule; a template does no arithmetic and no
 //! comparison of clinical values.
 
+mod actions;
 mod aftercare_leaflet;
 mod consent_form;
 mod dose;
@@ -94,6 +95,8 @@ pub struct AnsweredCaution {
     pub because: String,
     /// Who decided.
     pub by: String,
+    /// The general practice should know of it.
+    pub concerns_the_practice: bool,
 }
 
 /// Every document, in the order in which they are listed.
@@ -137,6 +140,7 @@ mod tests {
                 says: "apixaban".into(),
                 because: "continued".into(),
                 by: "R. Quill".into(),
+                concerns_the_practice: true,
             }],
             open: vec!["caution: something open".into()],
         }

@@ -10,7 +10,8 @@ use serde::Serialize;
 use super::plan::Plan;
 use super::risks::Risks;
 use super::view::{
-    self, Consent, Feet, Medicines, NOT_RECORDED, allergies, gap, listed, measured, recorded, toe_in_words,
+    self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
+    toe_in_words,
 };
 use super::{Audience, Document, Edition, dose, feet};
 use crate::case::{Measured, Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
@@ -282,8 +283,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
         has_one_toe: drawn.len() == 1,
-        procedures: view::procedures(facts),
-        diagnoses: view::diagnoses(facts),
+        procedures: view::procedures(facts, Naming::Codes),
+        diagnoses: view::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
@@ -690,6 +691,7 @@ mod tests {
     #[test]
     fn one_answer_to_two_feet_is_one_caution() {
         let answered = |says: &str, because: &str| AnsweredCaution {
+            concerns_the_practice: false,
             title: "sensation of a foot is reduced".into(),
             says: says.into(),
             because: because.into(),

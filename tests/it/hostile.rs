@@ -144,6 +144,7 @@ fn all_words(case: &str, name: &str) -> String {
         says: "found".into(),
         because: entry.because.clone(),
         by: entry.by.clone(),
+        concerns_the_practice: true,
     });
     let edition = Edition {
         is_draft: true,
