@@ -117,6 +117,7 @@ impl Checked {
                 because: answer.because.clone(),
                 by: answer.by.clone(),
                 incident: answer.incident(),
+                concerns_the_practice: crate::rules::FOR_THE_PRACTICE.contains(&diagnostic.rule),
             })
         });
         let open = self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).map(|diagnostic| {

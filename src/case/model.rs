@@ -1158,9 +1158,29 @@ pub struct FollowUp {
     /// Later visits that are booked.
     #[serde(default)]
     pub visits: Vec<CivilDate>,
-    /// What the practice is asked to do; without it the letter says that no action is needed.
-    #[serde(default)]
-    pub gp_actions: Vec<String>,
+    /// What the practice is asked to do, or `none`; without it the letter says that none is stated. What
+    /// follows from the findings is asked for all the same.
+    pub gp_actions: Option<GpActions>,
+}
+
+/// `none`, or what the practice is asked to do.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum GpActions {
+    /// Nothing is asked for.
+    None(NoneWord),
+    /// A line an item.
+    List(Vec<String>),
+}
+
+impl GpActions {
+    /// What is asked for; empty if nothing is.
+    pub fn list(&self) -> &[String] {
+        match self {
+            GpActions::None(_) => &[],
+            GpActions::List(list) => list,
+        }
+    }
 }
 
 /// A later visit.

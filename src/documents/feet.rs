@@ -93,25 +93,33 @@ fn gaps_without_column(facts: &Facts) -> String {
 /// What was found at each foot, a line a foot, only what was recorded: for the letter. One line where
 /// the feet do not differ.
 pub(super) fn examination(facts: &Facts) -> Vec<FootFound> {
-    let [right, left] = Side::BOTH.map(|side| (capitalised(side.word()), found(&row(facts, side))));
-    if right.1 == left.1 {
-        return vec![FootFound { side: "Both feet".into(), found: right.1 }];
+    let [right, left] = Side::BOTH.map(|side| FootFound {
+        side: capitalised(side.word()),
+        found: found(&row(facts, side)),
+        poor_circulation: facts.derived.poor_circulation.get(side).holds(),
+        reduced_feeling: facts.derived.reduced_feeling.get(side).holds(),
+    });
+    let as_right = FootFound { side: right.side.clone(), ..left.clone() };
+    if right == as_right {
+        return vec![FootFound { side: "Both feet".into(), ..right }];
     }
-    [right, left].into_iter().map(|(side, found)| FootFound { side, found }).collect()
+    vec![right, left]
 }
 
-/// `Right` and `pulses palpable, ABPI 1.04 (normal)`.
-#[derive(Debug, PartialEq, Eq, Serialize)]
+/// `Right` and `pulses palpable, ABPI 1.04 (normal)`, and what follows from it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct FootFound {
     side: String,
     found: String,
+    poor_circulation: bool,
+    reduced_feeling: bool,
 }
 
 fn found(row: &Row) -> String {
     let parts = [
         ("pulses", &row.pulses),
         ("ABPI", &row.abpi),
-        ("TBPI", &row.tbpi),
+        ("toe-brachial index", &row.tbpi),
         ("toe pressure", &row.toe),
         ("monofilament", &row.sensation),
     ];

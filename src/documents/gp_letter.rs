@@ -4,14 +4,15 @@
 
 use serde::Serialize;
 
+use super::plain::WEEPING_WEEKS;
 use super::plan::Plan;
 use super::risks::Risks;
 use super::view::{
-    self, Consent, Medicines, Person, address_lines, allergies, diagnoses, full_name, listed, procedures,
-    without_stop,
+    self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
+    procedures, without_stop,
 };
 use super::{Audience, Document, Edition, Toes, feet, incidents};
-use crate::case::{Gp, Matrix, Need};
+use crate::case::{Gp, Matrix, Need, Toe};
 use crate::derive::Answer;
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
@@ -50,6 +51,10 @@ struct View {
     subject: Subject,
     date: String,
     patient: PatientView,
+    /// Cautions that concern the practice, with what was decided.
+    answered: Vec<Answered>,
+    /// Weeks in which a toe is red and weeps after phenol.
+    weeping_weeks: &'static str,
     diagnoses: Vec<view::Group>,
     procedures: Vec<view::Group>,
     incidents: Vec<incidents::IncidentView>,
@@ -80,12 +85,19 @@ struct PatientView {
     address: String,
 }
 
+/// A caution that was answered: what was found, once for each foot, and what was decided.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct Answered {
+    says: Vec<String>,
+    because: String,
+    by: String,
+}
+
 #[derive(Debug, Serialize)]
 struct Subject {
     day: String,
-    /// `left hallux (L1)`; of several toes the codes, which the procedures spell out: `R1 and L1`.
+    /// `left big toe`, `both big toes`, `right big toe and left second toe`.
     toes: String,
-    has_several: bool,
 }
 
 #[derive(Debug, Default, Serialize)]
@@ -123,6 +135,7 @@ struct History {
     diabetes: String,
     conditions: String,
     is_pregnant: bool,
+    #[serde(flatten)]
     risks: Risks,
 }
 
@@ -154,8 +167,10 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         subject: subject(facts),
         date: edition.made_on.clinical(),
         patient: PatientView { full_name: full_name(facts), address: patient.address.join(", ") },
-        diagnoses: diagnoses(facts),
-        procedures: procedures(facts),
+        answered: answered(edition),
+        weeping_weeks: WEEPING_WEEKS.number,
+        diagnoses: diagnoses(facts, Naming::Plain),
+        procedures: procedures(facts, Naming::Plain),
         incidents: incidents::for_colleagues(facts, edition),
         watching: incidents::Watching::of(facts),
         summary: summary(facts),
@@ -196,24 +211,44 @@ fn doctor(gp: &Gp) -> String {
     name.split_whitespace().filter(|word| !is_initial(word)).collect::<Vec<_>>().join(" ")
 }
 
+/// What the practice should know of what was weighed up; two feet with one answer are one.
+fn answered(edition: &Edition) -> Vec<Answered> {
+    let mut all: Vec<Answered> = Vec::new();
+    for answered in edition.answered.iter().filter(|answered| answered.concerns_the_practice) {
+        let because = without_stop(&answered.because).to_owned();
+        let same = |known: &&mut Answered| known.because == because && known.by == answered.by;
+        match all.iter_mut().find(same) {
+            Some(known) => known.says.push(answered.says.clone()),
+            None => all.push(Answered {
+                says: vec![capitalised(&answered.says)],
+                because,
+                by: answered.by.clone(),
+            }),
+        }
+    }
+    all
+}
+
 fn subject(facts: &Facts) -> Subject {
-    let operated = facts.operated();
-    let has_several = operated.len() > 1;
-    let toes = operated
-        .into_iter()
-        .map(|(toe, _)| if has_several { toe.to_string() } else { format!("{} ({toe})", toe.clinical()) });
-    let toes = List::and(toes).to_string();
+    let operated: Vec<Toe> = facts.operated().into_iter().map(|(toe, _)| toe).collect();
+    let toes = match operated.as_slice() {
+        [one, other] if one.number() == other.number() => {
+            format!("both {}s", one.plain().trim_start_matches("right ").trim_start_matches("left "))
+        }
+        toes => List::and(toes.iter().map(|toe| toe.plain())).to_string(),
+    };
     let day = facts.case.operation.as_ref().map_or_else(String::new, |operation| operation.date.clinical());
-    Subject { day, toes, has_several }
+    Subject { day, toes }
 }
 
 fn summary(facts: &Facts) -> Summary {
     let Some(operation) = &facts.case.operation else { return Summary::default() };
     let problem = facts.case.problem.as_ref();
-    let not_done = operation.not_done.iter().flat_map(|toes| toes.iter()).map(|(toe, why)| NotDone {
-        toe: format!("{} ({toe})", toe.clinical()),
-        reason: without_stop(why).to_owned(),
-    });
+    let not_done = operation
+        .not_done
+        .iter()
+        .flat_map(|toes| toes.iter())
+        .map(|(toe, why)| NotDone { toe: Naming::Plain.toe(toe), reason: without_stop(why).to_owned() });
     Summary {
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_ref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_ref())),
@@ -325,13 +360,6 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_asked_unless_the_file_asks() {
-        assert!(Plan::of(&facts_of("")).actions.is_empty());
-        let asked = facts_of("follow_up: {gp_actions: [check INR]}");
-        assert_eq!(Plan::of(&asked).actions, ["check INR"]);
-    }
-
-    #[test]
     fn a_parent_gets_a_copy_only_where_they_decide_or_the_patient_agrees() {
         let has_copy = |nation: &str, born: &str, by: &str, told: &str| {
             let facts = facts_of(&format!(
@@ -369,9 +397,37 @@ mod tests {
     }
 
     #[test]
-    fn one_toe_is_named_and_several_by_their_codes() {
-        assert_eq!(subject(&facts_of("")).toes, "left hallux (L1)");
-        let two = facts_of("operation: {toes: {R2: {nail: total}}}");
-        assert_eq!(subject(&two).toes, "R2 and L1");
+    fn toes_are_named_in_plain_words_without_their_codes() {
+        let toes = |fragment: &str| subject(&facts_of(fragment)).toes;
+        assert_eq!(toes(""), "left big toe");
+        assert_eq!(toes("operation: {toes: {R1: {nail: total}}}"), "both big toes");
+        assert_eq!(toes("operation: {toes: {R2: {nail: total}}}"), "right second toe and left big toe");
+    }
+
+    #[test]
+    fn what_concerns_the_practice_is_told_once_for_both_feet() {
+        let one = |says: &str, concerns_the_practice| super::super::AnsweredCaution {
+            title: "phenol in a foot with poor circulation".into(),
+            says: says.into(),
+            because: "vascular team asked.".into(),
+            by: "R. Quill".into(),
+            concerns_the_practice,
+        };
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: facts_of("").today,
+            replaces: None,
+            answered: vec![one("right TBPI 0.45", true), one("left TBPI 0.39", true), one("tray", false)],
+            open: Vec::new(),
+        };
+        assert_eq!(
+            answered(&edition),
+            [Answered {
+                says: vec!["Right TBPI 0.45".into(), "left TBPI 0.39".into()],
+                because: "vascular team asked".into(),
+                by: "R. Quill".into()
+            }]
+        );
     }
 }

@@ -3,6 +3,7 @@
 //! A document decides nothing clinical and knows no rule; a template does no arithmetic and no
 //! comparison of clinical values.
 
+mod actions;
 mod aftercare_leaflet;
 mod candour_letter;
 mod consent_form;
@@ -114,6 +115,8 @@ pub struct AnsweredCaution {
     pub by: String,
     /// The position of the incident that answers it; `None` for a reason.
     pub incident: Option<usize>,
+    /// The general practice should know of it.
+    pub concerns_the_practice: bool,
 }
 
 /// Every document, in the order in which they are listed.
@@ -163,6 +166,7 @@ mod tests {
                 because: "continued".into(),
                 by: "R. Quill".into(),
                 incident: None,
+                concerns_the_practice: true,
             }],
             open: vec!["caution: something open".into()],
         }

@@ -10,7 +10,8 @@ use serde::Serialize;
 use super::plan::Plan;
 use super::risks::Risks;
 use super::view::{
-    self, Consent, Feet, Medicines, NOT_RECORDED, allergies, gap, listed, measured, recorded, toe_in_words,
+    self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
+    toe_in_words,
 };
 use super::{Audience, Document, Edition, Toes, dose, feet, incidents};
 use crate::case::{Measured, Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
@@ -299,8 +300,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
         has_one_toe: drawn.len() == 1,
-        procedures: view::procedures(facts),
-        diagnoses: view::diagnoses(facts),
+        procedures: view::procedures(facts, Naming::Codes),
+        diagnoses: view::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         late: operation.map_or_else(LateEntry::default, late_entry),
         urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
@@ -777,6 +778,7 @@ mod tests {
     #[test]
     fn one_answer_to_two_feet_is_one_caution() {
         let answered = |says: &str, because: &str| AnsweredCaution {
+            concerns_the_practice: false,
             title: "sensation of a foot is reduced".into(),
             says: says.into(),
             because: because.into(),

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::actions::Actions;
 use super::unknown::print;
 use crate::date::TimeOfDay;
 use crate::derive::{Analgesia, Paracetamol, Value, Visit};
@@ -18,8 +19,8 @@ pub(super) struct Plan {
     visits_unknown: String,
     pub(super) healing: HealingView,
     pub(super) pain_relief: PainRelief,
-    /// What the practice is asked to do; empty if nothing.
-    pub(super) actions: Vec<String>,
+    /// What the practice is asked to do.
+    pub(super) actions: Actions,
 }
 
 /// `First redressing`, `due` unless it is booked.
@@ -88,9 +89,7 @@ impl Plan {
                 PainRelief { unknown: print(unknown, |_| String::new()), ..PainRelief::default() }
             }
         };
-        let actions =
-            facts.case.follow_up.as_ref().map_or_else(Vec::new, |follow_up| follow_up.gp_actions.clone());
-        Plan { visits, visits_unknown, healing, pain_relief, actions }
+        Plan { visits, visits_unknown, healing, pain_relief, actions: Actions::of(facts) }
     }
 }
 

@@ -419,6 +419,45 @@ pub(super) fn toe_in_words(toe: Toe, nail: Nail, edges: &[Edge]) -> String {
     format!("{} ({}), {}", toe.clinical(), toe.code(), part_in_words(nail, edges))
 }
 
+/// How a toe and its edges are named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Naming {
+    /// `left hallux (L1), lateral edge`: for colleagues of the trade, who write the codes.
+    Codes,
+    /// `left big toe (hallux), lateral (outer) edge`: for a doctor and the patient, to whom `L1` may be a
+    /// bone of the back.
+    Plain,
+}
+
+impl Naming {
+    /// The toe.
+    pub(super) fn toe(self, toe: Toe) -> String {
+        match self {
+            Naming::Codes => format!("{} ({})", toe.clinical(), toe.code()),
+            Naming::Plain if toe.number() == 1 => format!("{} (hallux)", toe.plain()),
+            Naming::Plain => toe.plain(),
+        }
+    }
+
+    /// The edges.
+    fn edges(self, edges: &[Edge]) -> String {
+        let plain = |edge: Edge| format!("{} ({})", edge.word(), edge.plain());
+        match (self, edges) {
+            (Naming::Codes, _) | (_, []) => crate::derive::edges_in_words(edges),
+            (Naming::Plain, [one]) => format!("{} edge", plain(*one)),
+            (Naming::Plain, _) => format!("{} and {} edges", plain(Edge::Medial), plain(Edge::Lateral)),
+        }
+    }
+
+    /// A word of the trade, with a plain one beside it where the reader may not know it.
+    fn word(self, trade: &str, plain: &str) -> String {
+        match self {
+            Naming::Codes => trade.to_owned(),
+            Naming::Plain => format!("{trade} ({plain})"),
+        }
+    }
+}
+
 /// `lateral edge`, `medial and lateral edges`, `whole nail`.
 pub(super) fn part_in_words(nail: Nail, edges: &[Edge]) -> String {
     match nail {
@@ -502,13 +541,19 @@ fn grouped(items: impl Iterator<Item = (String, String)>) -> Vec<Group> {
 }
 
 /// What was done: `Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge`.
-pub(super) fn procedures(facts: &Facts) -> Vec<Group> {
+pub(super) fn procedures(facts: &Facts, naming: Naming) -> Vec<Group> {
     let each = facts.operated().into_iter().map(|(toe, done)| {
         let phenol = if done.phenol.is_some() { " with phenol matrixectomy" } else { "" };
-        let name = capitalised(&format!("{} nail avulsion{phenol}", done.nail.word()));
+        let plain = match (done.nail, done.phenol.is_some()) {
+            (Nail::Partial, true) => "part of the nail removed, its root treated with phenol",
+            (Nail::Partial, false) => "part of the nail removed; it grows back",
+            (Nail::Total, true) => "whole nail removed, its root treated with phenol",
+            (Nail::Total, false) => "whole nail removed; it grows back",
+        };
+        let name = naming.word(&capitalised(&format!("{} nail avulsion{phenol}", done.nail.word())), plain);
         let detail = match done.nail {
-            Nail::Total => format!("{} ({toe})", toe.clinical()),
-            Nail::Partial => toe_in_words(toe, done.nail, &done.edges),
+            Nail::Total => naming.toe(toe),
+            Nail::Partial => format!("{}, {}", naming.toe(toe), naming.edges(&done.edges)),
         };
         (name, detail)
     });
@@ -516,7 +561,7 @@ pub(super) fn procedures(facts: &Facts) -> Vec<Group> {
 }
 
 /// What the patient came with: `Ingrowing toenail: left hallux (L1), lateral edge, stage 2, not infected`.
-pub(super) fn diagnoses(facts: &Facts) -> Vec<Group> {
+pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
     let Some(toes) = facts.case.affected() else {
         return Vec::new();
     };
@@ -528,21 +573,28 @@ pub(super) fn diagnoses(facts: &Facts) -> Vec<Group> {
             () if is(seen.involuted) => "Involuted toenail",
             () => "Toenail disorder",
         };
-        let mut parts = vec![format!("{} ({toe})", toe.clinical())];
+        let mut parts = vec![naming.toe(toe)];
         if !seen.edges.is_empty() {
-            parts.push(crate::derive::edges_in_words(&seen.edges));
+            parts.push(naming.edges(&seen.edges));
         }
-        parts.extend(seen.stage.map(|stage| format!("stage\u{a0}{stage}")));
+        parts.extend(seen.stage.map(|stage| {
+            let plain = match stage {
+                1 => "inflamed",
+                2 => "discharging",
+                _ => "overgrown with raw flesh",
+            };
+            naming.word(&format!("stage\u{a0}{stage}"), plain)
+        }));
         parts.extend(
             seen.infected.map(|infected| (if infected { "infected" } else { "not infected" }).into()),
         );
         let flags = [
-            (seen.cellulitis, "cellulitis"),
-            (seen.involuted.filter(|_| name != "Involuted toenail"), "involuted"),
-            (seen.thickened.filter(|_| name != "Thickened toenail"), "thickened"),
-            (seen.previous_surgery, "operated on before"),
+            (seen.cellulitis, naming.word("cellulitis", "spreading infection")),
+            (seen.involuted.filter(|_| name != "Involuted toenail"), naming.word("involuted", "curled")),
+            (seen.thickened.filter(|_| name != "Thickened toenail"), "thickened".to_owned()),
+            (seen.previous_surgery, "operated on before".to_owned()),
         ];
-        parts.extend(flags.iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| (*word).to_owned()));
+        parts.extend(flags.into_iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| word));
         parts.extend(seen.note.clone());
         (name.to_owned(), parts.join(", "))
     });
@@ -736,12 +788,24 @@ mod tests {
         assert_eq!(toe_in_words(Toe::L1, Nail::Partial, L), "left hallux (L1), lateral edge");
         assert_eq!(toe_in_words(Toe::R2, Nail::Total, &[]), "right second toe (R2), whole nail");
         assert_eq!(
-            said(&procedures(&facts_of(""))),
+            said(&procedures(&facts_of(""), Naming::Codes)),
             ["Partial nail avulsion with phenol matrixectomy: left hallux (L1), lateral edge"]
         );
         assert_eq!(
-            said(&diagnoses(&facts_of(""))),
+            said(&diagnoses(&facts_of(""), Naming::Codes)),
             ["Ingrowing toenail: left hallux (L1), lateral edge, stage\u{a0}2, not infected"]
+        );
+        assert_eq!(
+            said(&procedures(&facts_of(""), Naming::Plain)),
+            [
+                "Partial nail avulsion with phenol matrixectomy (part of the nail removed, its root treated with \
+              phenol): left big toe (hallux), lateral (outer) edge"
+            ]
+        );
+        assert_eq!(
+            said(&diagnoses(&facts_of(""), Naming::Plain)),
+            ["Ingrowing toenail: left big toe (hallux), lateral (outer) edge, stage\u{a0}2 (discharging), \
+              not infected"]
         );
     }
 }

@@ -45,6 +45,7 @@ embedded! {
     Looks "parts/icons.typ",
     Words "page.typ",
     Words "amended.typ",
+    Words "clinician/actions.typ",
     Words "clinician/consent.typ",
     Words "clinician/healing.typ",
     Words "clinician/incident.typ",

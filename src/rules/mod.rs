@@ -166,6 +166,26 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
 /// Names that were given up, with what replaced them; `explain` still answers.
 pub const RETIRED: &[(&str, &str)] = &[];
 
+/// Rules whose answers the general practice should know of: what was decided about its medicines, and
+/// which of its patient's conditions were weighed up.
+pub const FOR_THE_PRACTICE: &[&str] = &[
+    "anticoagulant",
+    "inr-high",
+    "bleeding-disorder",
+    "immunosuppression",
+    "phenol-poor-circulation",
+    "arterial-disease",
+    "abpi-low",
+    "tbpi-low",
+    "toe-pressure-low",
+    "toe-pressure-borderline",
+    "pulses-absent",
+    "foot-active",
+    "hba1c-high",
+    "phenol-pregnancy",
+    "paracetamol-unsuitable",
+];
+
 /// The rule of a name.
 pub fn rule(name: &str) -> Option<&'static Rule> {
     rules().find(|rule| rule.name == name)
@@ -203,6 +223,8 @@ mod tests {
         names.dedup();
         assert_eq!(names.len(), count);
         assert!(RETIRED.iter().all(|(old, _)| rule(old).is_none()));
+        let unknown: Vec<_> = FOR_THE_PRACTICE.iter().filter(|name| rule(name).is_none()).collect();
+        assert_eq!(unknown, Vec::<&&str>::new(), "no such rule");
     }
 
     #[test]

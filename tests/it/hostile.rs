@@ -148,6 +148,7 @@ fn all_words_in(division: Division, case: &str, name: &str) -> String {
         because: entry.because.clone(),
         by: entry.by.clone(),
         incident: None,
+        concerns_the_practice: true,
     });
     let edition = Edition {
         is_draft: true,

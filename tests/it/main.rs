@@ -3,6 +3,7 @@
 //! Run them with `cargo test --release`; Typst unoptimised is thirty times slower. Some use outside
 //! tools (poppler, qpdf), which README names. Snapshots: see `documents.rs`.
 
+mod agreement;
 mod cautions;
 mod cli;
 mod documents;
