@@ -220,7 +220,8 @@ impl<'a> Scan<'a, '_> {
     /// The comment behind a value without quotation marks: on its last line, between brackets also
     /// behind the comma, or on the next line if that is indented deeper than the key.
     fn comment_after(&self, span: Span, key: Option<Span>) -> Option<Span> {
-        let value = self.text.get(span.start..span.end)?.trim_end();
+        // Only plain blanks part a comment from a text; one of a word processor belongs to the text.
+        let value = self.text.get(span.start..span.end)?.trim_end_matches([' ', '\t', '\r', '\n']);
         let end = span.start + value.len();
         let rest = &self.text[end..];
         let mut behind = rest.trim_start_matches([' ', '\t']);
@@ -395,8 +396,10 @@ impl<'a> Scan<'a, '_> {
                     .help("write the keys out where they belong")
             });
         } else if text.trim().is_empty() {
+            // An empty key has no place of its own: the colon behind it has.
+            let colon = self.visible(place.start);
             self.problems.add(|| {
-                Problem::new(&problem::COMPLEX_KEY, place, "there is no key before this colon")
+                Problem::new(&problem::COMPLEX_KEY, colon, "there is no key before this colon")
                     .path(path)
                     .help("write the key before the colon, or remove the line")
             });

@@ -362,7 +362,9 @@ fn nothing_of_a_free_text_is_lost() {
         let is_on_its_own = |at: usize| match at {
             1 | 2 => text.contains("\n      #"),
             4 => text.trim_start().starts_with('#'),
-            _ => false,
+            _ => {
+                text.trim_start().starts_with('#') && text.find('\n') < text.find('#') && text.contains('\n')
+            }
         };
         for (at, file) in places(&text).into_iter().enumerate() {
             if is_on_its_own(at) {
