@@ -237,6 +237,65 @@ mod tests {
         assert_eq!(lidocaine.classes, ["amide anaesthetic", "lidocaine", "local anaesthetic"]);
     }
 
+    /// What rules and documents look for, under the words in which it is written.
+    #[test]
+    fn words_for_a_condition_have_the_classes_that_rules_look_for() {
+        for (typed, class) in [
+            ("PAD", "poor circulation"),
+            ("PVD", "arterial disease"),
+            ("CLTI", "severe ischaemia"),
+            ("Raynaud's", "vasospasm"),
+            ("Raynaud's", "poor circulation"),
+            ("scleroderma", "vasospasm"),
+            ("T1DM", "type 1 diabetes"),
+            ("T1DM", "diabetes"),
+            ("type 2 diabetes", "type 2 diabetes"),
+            ("diet controlled diabetes", "diabetes"),
+            ("LADA", "diabetes"),
+            ("gestational diabetes", "diabetes in pregnancy"),
+            ("pregnant", "pregnancy"),
+            ("breast feeding", "breastfeeding"),
+            ("neuropathy", "reduced feeling"),
+            ("diabetic neuropathy", "neurological"),
+            ("LOPS", "reduced feeling"),
+            ("dementia", "capacity"),
+            ("learning disability", "capacity"),
+            ("G6PD deficiency", "g6pd deficiency"),
+            ("complete heart block", "heart block"),
+            ("3rd degree heart block", "complete heart block"),
+            ("CKD stage 3b", "renal impairment"),
+            ("CKD 4", "severe renal impairment"),
+            ("CKD 2", "kidney disease"),
+            ("foot ulcer", "active foot disease"),
+            ("toe amputation", "foot amputation"),
+        ] {
+            let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
+            assert!(entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+        }
+    }
+
+    /// Words of severity and of kind: the slight, the controlled and the past are not the thing itself.
+    #[test]
+    fn words_of_severity_count() {
+        for (typed, class) in [
+            ("CKD 1", "renal impairment"),
+            ("CKD stage 2", "renal impairment"),
+            ("CKD 3", "severe renal impairment"),
+            ("epilepsy, well controlled", "epilepsy"),
+            ("well controlled epilepsy", "uncontrolled epilepsy"),
+            ("prediabetes", "diabetes"),
+            ("previous gestational diabetes", "diabetes in pregnancy"),
+            ("first degree heart block", "heart block"),
+            ("second degree heart block", "complete heart block"),
+            ("sickle cell trait", "anaemia"),
+            ("previous foot ulcer", "active foot disease"),
+            ("learning difficulties", "capacity"),
+        ] {
+            let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
+            assert!(!entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+        }
+    }
+
     #[test]
     fn a_table_that_contradicts_itself_is_refused() {
         let table = |names: &str| {
