@@ -281,7 +281,7 @@ mod tests {
             ("CKD 1", "renal impairment"),
             ("CKD stage 2", "renal impairment"),
             ("CKD 3", "severe renal impairment"),
-            ("epilepsy, well controlled", "epilepsy"),
+            ("epilepsy well controlled", "epilepsy"),
             ("well controlled epilepsy", "uncontrolled epilepsy"),
             ("prediabetes", "diabetes"),
             ("previous gestational diabetes", "diabetes in pregnancy"),
