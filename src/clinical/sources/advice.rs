@@ -92,6 +92,97 @@ pub static LATEX: Source = Source {
     seen: Seen::NotSeen,
 };
 
+/// Lists of medicines by NHS dm+d or BNF code (OpenSAFELY, 2020 to 2023).
+pub static OPENSAFELY_LISTS: Source = Source {
+    key: "opensafely-lists",
+    title: "Code lists of medicines by NHS dm+d or BNF code",
+    publisher: "OpenSAFELY",
+    year: "2020 to 2023",
+    link: "github.com/opensafely: nsaids-covid-research, anticoagulants-research, \
+           immunosuppressant-meds-research, post-covid-diabetes, risk-factors-research",
+};
+
+/// How and when to take paracetamol for adults (NHS, n.d.).
+pub static NHS_PARACETAMOL_ADULTS: Source = Source {
+    key: "nhs-paracetamol-adults",
+    title: "How and when to take paracetamol for adults",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
+};
+
+/// How and when to give paracetamol for children (NHS, n.d.).
+pub static NHS_PARACETAMOL_CHILDREN: Source = Source {
+    key: "nhs-paracetamol-children",
+    title: "How and when to give paracetamol for children",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
+};
+
+/// East Lancashire formulary (NHS, n.d.).
+pub static ELMMB_FORMULARY: Source = Source {
+    key: "elmmb-formulary",
+    title: "East Lancashire Medicines Management Board formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "elmmb.nhs.uk",
+};
+
+/// Sussex formulary (NHS, n.d.).
+pub static SUSSEX_FORMULARY: Source = Source {
+    key: "sussex-formulary",
+    title: "Sussex formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "sussexformulary.nhs.uk",
+};
+
+/// Lancashire and South Cumbria formulary (NHS, n.d.).
+pub static LANCASHIRE_FORMULARY: Source = Source {
+    key: "lancashire-formulary",
+    title: "Lancashire and South Cumbria formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "lancashireandsouthcumbriaformulary.nhs.uk",
+};
+
+/// Birmingham and surrounds formulary, wound care (NHS, n.d.).
+pub static BIRMINGHAM_FORMULARY: Source = Source {
+    key: "birmingham-formulary",
+    title: "Birmingham and surrounds formulary, wound care",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "birminghamandsurroundsformulary.nhs.uk, chapter 26",
+};
+
+/// North East and North Cumbria formulary, wound care (NHS, n.d.).
+pub static NORTH_EAST_FORMULARY: Source = Source {
+    key: "north-east-formulary",
+    title: "North East and North Cumbria formulary, wound care",
+    publisher: "NHS",
+    year: "n.d.",
+    link: "northeastnorthcumbriaformulary.nhs.uk, chapter 18",
+};
+
+/// Colophonium (British Society of Cutaneous Allergy, n.d.).
+pub static COLOPHONY_LEAFLET: Source = Source {
+    key: "colophony-leaflet",
+    title: "Colophonium, patient leaflet",
+    publisher: "British Society of Cutaneous Allergy",
+    year: "n.d.",
+    link: "cutaneousallergy.org/pils/colophonium",
+};
+
+/// Chirocaine, summary of product characteristics (AbbVie, 4 January 2021).
+pub static CHIROCAINE_SMPC: Source = Source {
+    key: "chirocaine-smpc",
+    title: "Chirocaine 2.5 and 7.5 mg/ml, summary of product characteristics",
+    publisher: "AbbVie",
+    year: "2021",
+    link: "medicines.org.uk/emc/product/1555; medicines.org.uk/emc/product/6636",
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PARACETAMOL_WEIGHT,
@@ -104,4 +195,14 @@ pub(super) static ALL: &[&Source] = &[
     &DOAC_SKIN,
     &SDCEP_ANTICOAGULANTS,
     &LATEX,
+    &OPENSAFELY_LISTS,
+    &NHS_PARACETAMOL_ADULTS,
+    &NHS_PARACETAMOL_CHILDREN,
+    &ELMMB_FORMULARY,
+    &SUSSEX_FORMULARY,
+    &LANCASHIRE_FORMULARY,
+    &BIRMINGHAM_FORMULARY,
+    &NORTH_EAST_FORMULARY,
+    &COLOPHONY_LEAFLET,
+    &CHIROCAINE_SMPC,
 ];
