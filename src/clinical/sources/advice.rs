@@ -95,11 +95,10 @@ pub static LATEX: Source = Source {
 /// Lists of medicines by NHS dm+d or BNF code (OpenSAFELY, 2020 to 2023).
 pub static OPENSAFELY_LISTS: Source = Source {
     key: "opensafely-lists",
-    title: "Code lists of medicines by NHS dm+d or BNF code",
+    title: "Code lists of medicines by NHS dm+d or BNF code: anticoagulants, anti-inflammatories, immunosuppressants, diabetes, risk factors",
     publisher: "OpenSAFELY",
     year: "2020 to 2023",
-    link: "github.com/opensafely: nsaids-covid-research, anticoagulants-research, \
-           immunosuppressant-meds-research, post-covid-diabetes, risk-factors-research",
+    seen: Seen::Original("https://github.com/opensafely (five repositories of code lists)"),
 };
 
 /// How and when to take paracetamol for adults (NHS, n.d.).
@@ -108,7 +107,9 @@ pub static NHS_PARACETAMOL_ADULTS: Source = Source {
     title: "How and when to take paracetamol for adults",
     publisher: "NHS",
     year: "n.d.",
-    link: "nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
+    seen: Seen::Original(
+        "nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
+    ),
 };
 
 /// How and when to give paracetamol for children (NHS, n.d.).
@@ -117,7 +118,9 @@ pub static NHS_PARACETAMOL_CHILDREN: Source = Source {
     title: "How and when to give paracetamol for children",
     publisher: "NHS",
     year: "n.d.",
-    link: "nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
+    seen: Seen::Original(
+        "nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
+    ),
 };
 
 /// East Lancashire formulary (NHS, n.d.).
@@ -126,7 +129,7 @@ pub static ELMMB_FORMULARY: Source = Source {
     title: "East Lancashire Medicines Management Board formulary",
     publisher: "NHS",
     year: "n.d.",
-    link: "elmmb.nhs.uk",
+    seen: Seen::Original("https://elmmb.nhs.uk"),
 };
 
 /// Sussex formulary (NHS, n.d.).
@@ -135,7 +138,7 @@ pub static SUSSEX_FORMULARY: Source = Source {
     title: "Sussex formulary",
     publisher: "NHS",
     year: "n.d.",
-    link: "sussexformulary.nhs.uk",
+    seen: Seen::Original("https://sussexformulary.nhs.uk"),
 };
 
 /// Lancashire and South Cumbria formulary (NHS, n.d.).
@@ -144,7 +147,7 @@ pub static LANCASHIRE_FORMULARY: Source = Source {
     title: "Lancashire and South Cumbria formulary",
     publisher: "NHS",
     year: "n.d.",
-    link: "lancashireandsouthcumbriaformulary.nhs.uk",
+    seen: Seen::Original("https://lancashireandsouthcumbriaformulary.nhs.uk"),
 };
 
 /// Birmingham and surrounds formulary, wound care (NHS, n.d.).
@@ -153,7 +156,7 @@ pub static BIRMINGHAM_FORMULARY: Source = Source {
     title: "Birmingham and surrounds formulary, wound care",
     publisher: "NHS",
     year: "n.d.",
-    link: "birminghamandsurroundsformulary.nhs.uk, chapter 26",
+    seen: Seen::Original("https://birminghamandsurroundsformulary.nhs.uk chapter 26"),
 };
 
 /// North East and North Cumbria formulary, wound care (NHS, n.d.).
@@ -162,7 +165,7 @@ pub static NORTH_EAST_FORMULARY: Source = Source {
     title: "North East and North Cumbria formulary, wound care",
     publisher: "NHS",
     year: "n.d.",
-    link: "northeastnorthcumbriaformulary.nhs.uk, chapter 18",
+    seen: Seen::Original("https://northeastnorthcumbriaformulary.nhs.uk chapter 18"),
 };
 
 /// Colophonium (British Society of Cutaneous Allergy, n.d.).
@@ -171,7 +174,7 @@ pub static COLOPHONY_LEAFLET: Source = Source {
     title: "Colophonium, patient leaflet",
     publisher: "British Society of Cutaneous Allergy",
     year: "n.d.",
-    link: "cutaneousallergy.org/pils/colophonium",
+    seen: Seen::Original("https://cutaneousallergy.org/pils/colophonium"),
 };
 
 /// Chirocaine, summary of product characteristics (AbbVie, 4 January 2021).
@@ -180,7 +183,7 @@ pub static CHIROCAINE_SMPC: Source = Source {
     title: "Chirocaine 2.5 and 7.5 mg/ml, summary of product characteristics",
     publisher: "AbbVie",
     year: "2021",
-    link: "medicines.org.uk/emc/product/1555; medicines.org.uk/emc/product/6636",
+    seen: Seen::Original("https://www.medicines.org.uk/emc/product/1555"),
 };
 
 /// All of this file.

@@ -32,6 +32,7 @@ impl Entry {
     pub(super) fn all_classes(&self) -> impl Iterator<Item = &str> {
         self.classes.iter().map(String::as_str)
     }
+}
 
 /// What a typed text was found to name.
 #[derive(Debug)]
@@ -349,7 +350,7 @@ mod tests {
             ("dementia", "capacity"),
             ("learning disability", "capacity"),
             ("G6PD deficiency", "g6pd deficiency"),
-            ("complete heart block", "heart block"),
+            ("complete heart block", "severe conduction disturbance"),
             ("3rd degree heart block", "complete heart block"),
             ("CKD stage 3b", "renal impairment"),
             ("CKD 4", "severe renal impairment"),
@@ -373,7 +374,7 @@ mod tests {
             ("well controlled epilepsy", "uncontrolled epilepsy"),
             ("prediabetes", "diabetes"),
             ("previous gestational diabetes", "diabetes in pregnancy"),
-            ("first degree heart block", "heart block"),
+            ("first degree heart block", "severe conduction disturbance"),
             ("second degree heart block", "complete heart block"),
             ("sickle cell trait", "anaemia"),
             ("previous foot ulcer", "active foot disease"),
