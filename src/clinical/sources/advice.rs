@@ -108,7 +108,7 @@ pub static NHS_PARACETAMOL_ADULTS: Source = Source {
     publisher: "NHS",
     year: "n.d.",
     seen: Seen::Original(
-        "nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
+        "https://www.nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
     ),
 };
 
@@ -119,7 +119,7 @@ pub static NHS_PARACETAMOL_CHILDREN: Source = Source {
     publisher: "NHS",
     year: "n.d.",
     seen: Seen::Original(
-        "nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
+        "https://www.nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
     ),
 };
 
