@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&[]),
+    holds: Holds::Only(&["operation-note"]),
     title: "what a brand holds is known from memory only",
     why: "A brand name is replaced by what it holds, and everything that is said of it rests on that pair. Most \
           pairs were seen in a published list; this one was not.",
