@@ -14,7 +14,7 @@ use crate::case::{Consent, Division, Interpreted, Matrix, Need, Toe};
 use crate::clinical::tables::{self, folded};
 use crate::clinical::{Outcome, outcome};
 use crate::date::CivilDate;
-use crate::derive::{Decider, DecisionMaker, Paracetamol};
+use crate::derive::{Decider, DecisionMaker, LookedUp, Paracetamol};
 use crate::diagnostic::{Path, english};
 use crate::facts::Facts;
 
@@ -426,8 +426,8 @@ fn alternatives(consent: Option<&Consent>) -> Vec<Alternative> {
 fn allergies(facts: &Facts) -> Text {
     let entry = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref());
     let words = entry.map(|entry| {
-        let list: Vec<String> = entry.list().iter().map(|one| one.to.clone()).collect();
-        if list.is_empty() {
+        let list: Vec<String> = facts.derived.allergies.iter().map(LookedUp::in_full).collect();
+        if entry.list().is_empty() {
             "None known".to_owned()
         } else {
             english::capitalised(&english::List::and(&list).to_string())

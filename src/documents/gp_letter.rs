@@ -214,7 +214,11 @@ fn doctor(gp: &Gp) -> String {
 /// What the practice should know of what was weighed up; two feet with one answer are one.
 fn answered(edition: &Edition) -> Vec<Answered> {
     let mut all: Vec<Answered> = Vec::new();
-    for answered in edition.answered.iter().filter(|answered| answered.concerns_the_practice) {
+    for answered in edition.answered.iter() {
+        // An incident is told in full further down.
+        if !answered.concerns_the_practice || answered.incident.is_some() {
+            continue;
+        }
         let because = without_stop(&answered.because).to_owned();
         let same = |known: &&mut Answered| known.because == because && known.by == answered.by;
         match all.iter_mut().find(same) {
@@ -412,6 +416,7 @@ mod tests {
             because: "vascular team asked.".into(),
             by: "R. Quill".into(),
             concerns_the_practice,
+            incident: None,
         };
         let edition = Edition {
             is_draft: false,
