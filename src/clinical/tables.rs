@@ -12,8 +12,8 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 
 pub use agents::{
-    ADULT_FROM_MONTHS, Against, Agent, ChildLimit, Disagreement, DoseLimit, MayHold, MinimumMass, MostPerToe,
-    NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, Weight, adrenaline,
+    ADULT_FROM_MONTHS, Against, Agent, ChildLimit, Disagreement, DoseLimit, Exempt, Exemption, MayHold,
+    MinimumMass, MostPerToe, NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, Weight, adrenaline,
     against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
 };
 pub use names::{Entry, Names, allergens, conditions, medicines};
