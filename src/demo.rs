@@ -96,6 +96,7 @@ fn invent_one(number: u32, dice: &mut Dice) -> String {
     let year = 1962 + dice.roll(40);
     let toe = dice.pick(&["R1", "L1", "L1", "R1", "R2", "L3"]);
     let edges = dice.pick(&["[lateral]", "[medial]", "[medial, lateral]"]);
+    let on = if edges.contains(',') { ", on: each edge" } else { "" };
     let medicine = dice.pick(&["", "salbutamol", "levothyroxine", "amlodipine", "sertraline"]);
     let volume = dice.pick(&["1.8", "2", "2.2"]);
     let tray = dice.roll(9000) + 1000;
@@ -144,6 +145,7 @@ operation:
   start: "09:30"
   finish: "10:20"
   operator: quill
+  authority: exemption
   anaesthetic: {{agent: mepivacaine, strength: 3 %, batch: M4417, expires: 2027-08}}
   phenol: {{strength: 89 %, batch: P203, expires: 2027-03}}
   instruments: {{tray: T-{tray}, cycle: "2231"}}
@@ -155,7 +157,7 @@ operation:
       injected: {volume} ml
       at: "09:35"
       tourniquet: {{on: "09:50", off: "10:01"}}
-      phenol: {{applications: 3, each: 60 s}}
+      phenol: {{applications: 3, each: 60 s{on}}}
       end_point: tissue grey
       overspill: none
       lavage: saline

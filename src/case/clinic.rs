@@ -59,6 +59,34 @@ pub struct Practitioner {
     pub registration: String,
     /// `Podiatrist`, `Podiatry assistant` …
     pub role: String,
+    /// The annotations of the entry in the register, as stated by the practitioner.
+    pub annotations: Option<Vec<Annotation>>,
+}
+
+/// An annotation of an entry in the register of the HCPC: which medicines its holder may handle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Annotation {
+    #[serde(rename = "administration")]
+    Administration,
+    #[serde(rename = "sale and supply")]
+    SaleAndSupply,
+    #[serde(rename = "independent prescriber")]
+    IndependentPrescriber,
+    #[serde(rename = "supplementary prescriber")]
+    SupplementaryPrescriber,
+}
+
+impl Annotation {
+    /// The words of the clinic file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Annotation::Administration => "administration",
+            Annotation::SaleAndSupply => "sale and supply",
+            Annotation::IndependentPrescriber => "independent prescriber",
+            Annotation::SupplementaryPrescriber => "supplementary prescriber",
+        }
+    }
 }
 
 /// What the clinic always does.

@@ -1,7 +1,7 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, NhsNumberText, Reference};
+use crate::case::{AdrenalineRatio, AuthorityText, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
     Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent, Seconds,
@@ -39,6 +39,7 @@ pub const FORMATS: &[Format] = &[
     format_of::<Reference>(),
     format_of::<NhsNumberText>(),
     format_of::<AdrenalineRatio>(),
+    format_of::<AuthorityText>(),
 ];
 
 #[cfg(test)]

@@ -266,10 +266,42 @@ pub struct History {
     pub pregnant: Option<bool>,
     /// Breastfeeding now.
     pub breastfeeding: Option<bool>,
+    /// Any other local anaesthetic in the 24 hours before surgery: `none`, or the block.
+    pub other_anaesthetic_24h: Option<OtherAnaestheticEntry>,
     /// Frail, in the practitioner's judgement.
     pub frail: Option<bool>,
     /// Foot disease, now or earlier, that sets the foot risk; an empty list says that there is none.
     pub foot: Option<Vec<FootFactor>>,
+}
+
+/// `none`, or the other anaesthetic.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum OtherAnaestheticEntry {
+    /// Asked, and there was none.
+    None(NoneWord),
+    /// There was one.
+    Some(OtherAnaesthetic),
+}
+
+/// Another local anaesthetic in the 24 hours before surgery, as far as it is known.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OtherAnaesthetic {
+    /// What it was for: `a filling`.
+    pub what: String,
+    /// The day.
+    pub on: Option<CivilDate>,
+    /// The time.
+    pub at: Option<TimeOfDay>,
+    /// The generic name.
+    pub agent: Option<String>,
+    /// The strength.
+    pub strength: Option<Percent>,
+    /// Adrenaline in the solution, as on the label: `1:80000`.
+    pub adrenaline: Option<AdrenalineRatio>,
+    /// The volume.
+    pub volume: Option<Millilitres>,
 }
 
 /// Findings that set the foot risk beside circulation and sensation.
@@ -893,6 +925,8 @@ pub struct Operation {
     pub assistant: Option<String>,
     /// The local anaesthetic, or several.
     pub anaesthetic: Option<OneOrMany<Anaesthetic>>,
+    /// By what authority the anaesthetic was given: `exemption`, `own prescription`, or a direction.
+    pub authority: Option<AuthorityEntry>,
     /// The phenol.
     pub phenol: Option<PhenolSupply>,
     /// The instruments.
@@ -973,7 +1007,110 @@ pub struct Anaesthetic {
     pub technique: Option<String>,
     /// Who injected, if not the operator.
     pub given_by: Option<String>,
+    /// By what authority, where it is not that of the operation.
+    pub authority: Option<AuthorityEntry>,
 }
+
+/// By what authority a prescription-only medicine was given: in one line, or as a block.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum AuthorityEntry {
+    /// In one line.
+    Short(AuthorityText),
+    /// As a block.
+    Block(AuthorityBlock),
+}
+
+/// The authority and what makes it one.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AuthorityBlock {
+    /// Which.
+    pub under: AuthorityKind,
+    /// Title, version or number of a patient group direction.
+    pub title: Option<String>,
+    /// Who directed, or the doctor of the clinical management plan.
+    pub by: Option<String>,
+    /// The profession of the one who directed.
+    pub profession: Option<String>,
+    /// The day of the direction or of the plan.
+    pub on: Option<CivilDate>,
+    /// The last day of a patient group direction.
+    pub until: Option<CivilDate>,
+}
+
+/// By what authority.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum AuthorityKind {
+    #[serde(rename = "exemption")]
+    Exemption,
+    #[serde(rename = "own prescription")]
+    OwnPrescription,
+    #[serde(rename = "patient group direction")]
+    PatientGroupDirection,
+    #[serde(rename = "patient-specific direction")]
+    PatientSpecificDirection,
+    #[serde(rename = "supplementary prescribing")]
+    SupplementaryPrescribing,
+}
+
+/// An authority in one line: `exemption`, `own prescription`, `patient group direction NS-3, until
+/// 2027-03-31`, `patient-specific direction by Dr A. Fenwright, 2026-11-20`, `supplementary prescribing
+/// with Dr A. Fenwright, 2026-10-01`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AuthorityText(pub AuthorityBlock);
+
+impl TextValue for AuthorityText {
+    const FORMAT: &'static str = "authority";
+    const EXAMPLE: &'static str = "exemption";
+    fn parse(text: &str) -> Result<Self, String> {
+        use AuthorityKind as Kind;
+        const FORMS: [(&str, AuthorityKind); 5] = [
+            ("exemption", Kind::Exemption),
+            ("own prescription", Kind::OwnPrescription),
+            ("patient group direction", Kind::PatientGroupDirection),
+            ("patient-specific direction by", Kind::PatientSpecificDirection),
+            ("supplementary prescribing with", Kind::SupplementaryPrescribing),
+        ];
+        let refused = || {
+            format!(
+                "`{text}` is not an authority: write `exemption`, `own prescription`, `patient group direction \
+                 NS-3, until 2027-03-31`, `patient-specific direction by Dr A. Fenwright, 2026-11-20` or \
+                 `supplementary prescribing with Dr A. Fenwright, 2026-10-01`"
+            )
+        };
+        let typed = text.trim();
+        let (under, rest) = FORMS
+            .iter()
+            .find_map(|(form, kind)| Some((*kind, typed.strip_prefix(form)?)))
+            .filter(|(_, rest)| rest.is_empty() || rest.starts_with([' ', ',']))
+            .ok_or_else(refused)?;
+        let (words, day) = match rest.rsplit_once(',') {
+            Some((words, day)) => (words.trim(), Some(day.trim())),
+            None => (rest.trim(), None),
+        };
+        let words = (!words.is_empty()).then(|| words.to_owned());
+        let mut block =
+            AuthorityBlock { under, title: None, by: None, profession: None, on: None, until: None };
+        match under {
+            Kind::Exemption | Kind::OwnPrescription if words.is_none() && day.is_none() => {}
+            Kind::Exemption | Kind::OwnPrescription => return Err(refused()),
+            Kind::PatientGroupDirection => {
+                block.title = words;
+                let until = day.map(|day| day.strip_prefix("until ").ok_or_else(refused));
+                block.until = until.transpose()?.map(|day| CivilDate::parse(day.trim())).transpose()?;
+            }
+            Kind::PatientSpecificDirection | Kind::SupplementaryPrescribing => {
+                block.by = words;
+                block.on = day.map(CivilDate::parse).transpose()?;
+            }
+        }
+        Ok(AuthorityText(block))
+    }
+}
+
+text_value!(AuthorityText, "authority");
 
 /// One part of adrenaline in so many: `1:200000`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -1001,12 +1138,37 @@ impl TextValue for AdrenalineRatio {
 
 text_value!(AdrenalineRatio, "adrenaline ratio");
 
+/// What the phenol came in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum PhenolForm {
+    #[serde(rename = "single-use applicator")]
+    SingleUseApplicator,
+    #[serde(rename = "single-use swab")]
+    SingleUseSwab,
+    #[serde(rename = "bottle")]
+    Bottle,
+}
+
+impl PhenolForm {
+    /// The words of the case file.
+    pub fn word(self) -> &'static str {
+        match self {
+            PhenolForm::SingleUseApplicator => "single-use applicator",
+            PhenolForm::SingleUseSwab => "single-use swab",
+            PhenolForm::Bottle => "bottle",
+        }
+    }
+}
+
 /// The phenol, as supplied.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PhenolSupply {
     /// The strength on the label.
     pub strength: Percent,
+    /// What it came in.
+    pub form: Option<PhenolForm>,
     /// Batch or lot number.
     #[serde(default)]
     pub batch: Measured<String>,
@@ -1054,6 +1216,8 @@ pub struct OperatedToe {
     pub edges: Vec<Edge>,
     /// The patient's agreement on the day, where more was done than planned.
     pub agreed_on_day: Option<String>,
+    /// Two agents were mixed in one syringe; `false` where they were given one after the other.
+    pub mixed: Option<bool>,
     /// Volume injected; a list for several agents or top-ups.
     #[serde(default)]
     pub injected: Measured<Injected>,
@@ -1140,6 +1304,16 @@ pub struct Tourniquet {
     pub kind: Option<String>,
 }
 
+/// Where the applications went, in a toe of which both edges were treated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum PhenolOn {
+    #[serde(rename = "each edge")]
+    EachEdge,
+    #[serde(rename = "both edges together")]
+    BothTogether,
+}
+
 /// Phenol on one toe.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -1148,6 +1322,8 @@ pub struct PhenolUse {
     pub applications: Measured<Applications>,
     /// How long each.
     pub each: Measured<Seconds>,
+    /// On each edge so many, or on both edges together; where both edges were treated.
+    pub on: Option<PhenolOn>,
 }
 
 /// A number of applications.
@@ -1229,6 +1405,30 @@ mod tests {
     fn a_strength_of_adrenaline_has_no_sign() {
         assert_eq!(AdrenalineRatio::parse("1:200,000"), Ok(AdrenalineRatio(200_000)));
         assert!(AdrenalineRatio::parse("1:+200000").is_err());
+    }
+
+    #[test]
+    fn an_authority_is_read_in_one_line() {
+        let read = |text: &str| AuthorityText::parse(text).map(|authority| authority.0);
+        assert_eq!(read("exemption").map(|block| block.under), Ok(AuthorityKind::Exemption));
+        let direction =
+            read("patient group direction NS-3, version 2, until 2027-03-31").expect("a direction");
+        assert_eq!(direction.title.as_deref(), Some("NS-3, version 2"));
+        assert_eq!(direction.until.map(|until| until.to_string()).as_deref(), Some("2027-03-31"));
+        let direction = read("patient-specific direction by Dr A. Fenwright").expect("a direction");
+        assert_eq!((direction.by.as_deref(), direction.on), (Some("Dr A. Fenwright"), None));
+        let plan = read("supplementary prescribing with Dr A. Fenwright, 2026-10-01").expect("a plan");
+        assert_eq!(plan.on.map(|on| on.to_string()).as_deref(), Some("2026-10-01"));
+        for wrong in [
+            "none",
+            "exemptions",
+            "exemption by me",
+            "own prescription, 2026-10-01",
+            "patient group direction NS-3, 2027-03-31",
+            "patient-specific direction by Dr A. Fenwright, last week",
+        ] {
+            assert!(AuthorityText::parse(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]

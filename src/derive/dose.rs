@@ -6,6 +6,7 @@
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::age::months_of_age;
+use super::earlier_anaesthetic::{EarlierAnaesthetic, earlier_of};
 use super::{AgentDose, Given, Unknown, Value};
 use crate::case::{Anaesthetic, Clinic, LocalDoseLimit, Toe};
 use crate::clinical::sources::anaesthetic::ADDITIVE_TOXICITY;
@@ -16,7 +17,7 @@ use crate::diagnostic::Path;
 use crate::units::{Kilograms, Milligrams, Millilitres, Percent, round_down, round_half_up};
 
 /// 1 % is 1 g in 100 ml, 10 mg in 1 ml: what the word means.
-const ARITHMETIC: Cite = Cite::project_default("1 % is 1 g in 100 ml, so 10 mg in 1 ml");
+pub(super) const ARITHMETIC: Cite = Cite::project_default("1 % is 1 g in 100 ml, so 10 mg in 1 ml");
 const SUM_RULE: Cite = Cite::states(&ADDITIVE_TOXICITY, "toxicity of mixed agents");
 
 /// A local limit may be at most so many times the published one; beyond that it is taken for a slip.
@@ -146,6 +147,16 @@ fn limits(given: Given<'_>, agent: &Agent, is_with_adrenaline: bool, mass: &Valu
     (Value::known(limit, working, source), Some((own_value, local.because.clone())))
 }
 
+/// The limit of an agent that was given elsewhere.
+pub(super) fn limit_of(
+    given: Given<'_>,
+    agent: &Agent,
+    is_with_adrenaline: bool,
+    mass: &Value<Kilograms>,
+) -> Value<Milligrams> {
+    limits(given, agent, is_with_adrenaline, mass).0
+}
+
 /// An agent of the operation while its injections are collected.
 struct Collected<'a> {
     printed: String,
@@ -259,7 +270,7 @@ fn sum_in_words(volumes: &[Millilitres]) -> String {
     volumes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ")
 }
 
-fn share_of(dose: &Value<Milligrams>, limit: &Value<Milligrams>) -> Value<Decimal> {
+pub(super) fn share_of(dose: &Value<Milligrams>, limit: &Value<Milligrams>) -> Value<Decimal> {
     match (dose, limit) {
         (Value::Unknown(why), _) | (_, Value::Unknown(why)) => Value::Unknown(why.clone()),
         (Value::Known(dose), Value::Known(limit)) => match dose.value.0.checked_div(limit.value.0) {
@@ -297,15 +308,21 @@ pub(super) fn doses(given: Given<'_>, mass: &Value<Kilograms>) -> (Vec<AgentDose
         });
         strengths.push(strength);
     }
-    let total = total_share(given, &agents, unclear);
+    let earlier = earlier_of(given, mass).filter(EarlierAnaesthetic::is_counted);
+    let total = total_share(given, &agents, earlier.as_ref(), unclear);
     for (agent, strength) in agents.iter_mut().zip(&strengths) {
         agent.room = room(agent, strength, &total);
     }
     (agents, total)
 }
 
-/// The sum of the shares; unknown if one of them is, with all that is missing for any.
-fn total_share(given: Given<'_>, agents: &[AgentDose], unclear: Option<Unknown>) -> Value<Decimal> {
+/// The sum of the shares, with an earlier dose that still counts; unknown if one of them is, with all that is missing for any.
+fn total_share(
+    given: Given<'_>,
+    agents: &[AgentDose],
+    earlier: Option<&EarlierAnaesthetic>,
+    unclear: Option<Unknown>,
+) -> Value<Decimal> {
     if given.case.operation.is_none() {
         return Value::missing("operation");
     }
@@ -326,6 +343,12 @@ fn total_share(given: Given<'_>, agents: &[AgentDose], unclear: Option<Unknown>)
     }
     if unknown != Unknown::default() {
         return Value::Unknown(unknown);
+    }
+    if let Some(earlier) = earlier
+        && let Value::Known(share) = &earlier.share
+    {
+        total += share.value;
+        parts.push(format!("{} before, {}", earlier.agent.as_deref().unwrap_or("another"), share.working));
     }
     let total = round_half_up(total, SHARE_DECIMALS);
     let mut working = parts.join("; ");

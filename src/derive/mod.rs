@@ -6,6 +6,7 @@
 
 mod age;
 mod analgesia;
+mod authority;
 mod bleeding_risk;
 mod body_size;
 mod body_weight;
@@ -15,6 +16,7 @@ mod contradictions;
 mod decision_maker;
 mod diabetes;
 pub mod dose;
+mod earlier_anaesthetic;
 mod expected_healing;
 mod fact;
 mod feet;
@@ -22,6 +24,7 @@ mod foot_risk;
 mod hba1c;
 mod history;
 mod immunity;
+mod licence;
 mod next_visits;
 mod nhs_number;
 mod numbness;
@@ -40,20 +43,24 @@ use rust_decimal::Decimal;
 
 pub use age::{has_reached, years_on};
 pub use analgesia::{PainReason, Why};
+pub use authority::{GivenUnder, Injector};
 pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
+pub use earlier_anaesthetic::EarlierAnaesthetic;
 pub use fact::{Answer, Fact, Reason, names_of};
 pub use foot_risk::{Factors, FootHistory, Urgency, tier};
 pub use hba1c::{Hba1cAge, Hba1cJudged};
 pub use immunity::IMMUNITY;
+pub use licence::OffLabel;
 pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
 pub use numbness::{Moment, Numbness, Usual};
 pub use practice_actions::PracticeAction;
 pub use shown::{Shown, shown};
+pub use toe_times::treats_both_edges;
 pub use value::{Known, Unknown, Value};
 
 pub use crate::clinical::foot_risk::FootRisk;
@@ -124,6 +131,14 @@ pub struct Derived {
     /// Where no height is recorded: the mass that would count if the patient were short and obese, and the
     /// share of the limit that the dose would be of it.
     pub without_height: Option<(Kilograms, Decimal)>,
+    /// By what authority, and by whom, each anaesthetic was given.
+    pub given_under: Vec<GivenUnder>,
+    /// Anaesthetics that were given outside their product text.
+    pub off_label_given: Vec<OffLabel>,
+    /// The clinic's usual anaesthetic, if a toe lies outside its product text: for what is said before.
+    pub off_label_planned: Option<OffLabel>,
+    /// Another local anaesthetic before this one.
+    pub earlier_anaesthetic: Option<EarlierAnaesthetic>,
     /// Each agent of the operation, in file order; several entries of one agent are one.
     pub agents: Vec<AgentDose>,
     /// The sum of dose / limit over all agents; 1 is the limit.
@@ -210,7 +225,7 @@ pub struct ToeTimes {
     pub numb_from: Value<TimeOfDay>,
     /// Minutes of tourniquet.
     pub tourniquet_minutes: Value<i64>,
-    /// Seconds of phenol, all applications.
+    /// Seconds of phenol on an edge, all applications; of a whole nail, on its bed.
     pub phenol_seconds: Value<Decimal>,
 }
 
@@ -389,6 +404,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         hba1c: &hba1c,
         hba1c_judged: hba1c_judged.as_ref(),
     });
+    let earlier_anaesthetic = earlier_anaesthetic::earlier_of(given, &dosing_weight);
     Derived {
         age: age::age_of(given),
         decision_maker: decision_maker::decision_maker_of(given),
@@ -397,6 +413,10 @@ pub fn derive(given: Given<'_>) -> Derived {
         ideal_body_weight,
         dosing_weight,
         without_height,
+        given_under: authority::given_under(given),
+        off_label_given: licence::off_label_given(given),
+        off_label_planned: licence::off_label_planned(given),
+        earlier_anaesthetic,
         agents,
         anaesthetic_share,
         numb_planned: numbness::planned_of(given),

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use super::dose::{entries_of, toe_path};
 use super::{Given, ToeTimes, Unknown, Value};
-use crate::case::{OperatedToe, Toe};
+use crate::case::{Nail, OperatedToe, PhenolOn, Toe};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent};
 use crate::date::TimeOfDay;
@@ -93,7 +93,8 @@ fn tourniquet_minutes(toe: Toe, operated: &OperatedToe) -> Value<i64> {
     Value::known(minutes, format!("{on} to {off} = {minutes} min"), AS_RECORDED)
 }
 
-/// Seconds of phenol, all applications.
+/// Seconds of phenol on an edge. Where both edges were treated, the record must say whether the
+/// applications went to each of them or to both together.
 fn phenol_seconds(toe: Toe, operated: &OperatedToe) -> Value<Decimal> {
     let Some(phenol) = &operated.phenol else { return Value::because("no phenol is recorded") };
     let (Some(applications), Some(each)) = (phenol.applications.value(), phenol.each.value()) else {
@@ -103,9 +104,25 @@ fn phenol_seconds(toe: Toe, operated: &OperatedToe) -> Value<Decimal> {
         unknown.lacks(path.key("each"), &phenol.each);
         return Value::Unknown(unknown);
     };
-    let seconds = Decimal::from(applications.0) * each.0;
-    let working = format!("{} × {each} = {} s", applications.0, seconds.normalize());
-    Value::known(seconds, working, AS_RECORDED)
+    let all = Decimal::from(applications.0) * each.0;
+    let sum = format!("{} × {each} = {} s", applications.0, all.normalize());
+    if !treats_both_edges(operated) {
+        return Value::known(all, sum, AS_RECORDED);
+    }
+    match phenol.on {
+        Some(PhenolOn::EachEdge) => Value::known(all, format!("{sum} on each edge"), AS_RECORDED),
+        Some(PhenolOn::BothTogether) => {
+            let half = all / Decimal::TWO;
+            let working = format!("{sum} on both edges, {} s on each", half.normalize());
+            Value::known(half, working, AS_RECORDED)
+        }
+        None => Value::because("the record does not say whether the phenol went so often to each edge"),
+    }
+}
+
+/// Part of the nail was removed at both edges.
+pub fn treats_both_edges(operated: &OperatedToe) -> bool {
+    operated.nail == Nail::Partial && operated.edges.len() > 1
 }
 
 #[cfg(test)]
@@ -183,6 +200,21 @@ mod tests {
             print(&of(&format!("phenol: {{each: {gap}}}"), "").phenol_seconds),
             "not known: operation.toes.L1.phenol.each not recorded: clock stopped"
         );
+    }
+
+    #[test]
+    fn phenol_on_both_edges_is_counted_for_one() {
+        let both = |on: &str| {
+            let toe = format!("edges: [medial, lateral], phenol: {{applications: 4, each: 60 s, on: {on}}}");
+            print(&of(&toe, "").phenol_seconds)
+        };
+        assert_eq!(both("each edge"), "240");
+        assert_eq!(both("both edges together"), "120");
+        assert_eq!(
+            both("~"),
+            "not known: the record does not say whether the phenol went so often to each edge"
+        );
+        assert_eq!(print(&of("nail: total", "").phenol_seconds), "180", "a whole nail has no edges");
     }
 
     #[test]

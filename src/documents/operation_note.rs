@@ -14,7 +14,7 @@ use super::view::{
     toe_in_words,
 };
 use super::{Audience, Document, Edition, Toes, dose, feet, incidents};
-use crate::case::{Measured, Nail, OneOrMany, OperatedToe, Operation, Toe, Urgency};
+use crate::case::{Measured, Nail, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Toe, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{Answer, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
@@ -147,6 +147,9 @@ struct ToeColumn {
     nail: String,
     agreed_on_day: String,
     injections: Vec<Injection>,
+    /// Two agents in one syringe, or one after the other; neither where it is not recorded.
+    is_mixed: bool,
+    is_one_after_the_other: bool,
     tourniquet: Tourniquet,
     phenol: Phenol,
     end_point: String,
@@ -185,6 +188,9 @@ struct Phenol {
     each: String,
     each_gap: String,
     seconds: String,
+    /// On each of two edges so many, or on both together; neither where it is not recorded or one edge.
+    is_on_each_edge: bool,
+    is_on_both_together: bool,
 }
 
 /// A toe that was planned and not operated on.
@@ -438,6 +444,8 @@ impl ToeColumn {
             nail: capitalised(&view::part_in_words(done.nail, &done.edges)),
             agreed_on_day: inside(done.agreed_on_day.as_deref()),
             injections: injections(facts, done),
+            is_mixed: done.mixed == Some(true),
+            is_one_after_the_other: done.mixed == Some(false),
             tourniquet: tourniquet(times, done),
             phenol: phenol(times, done),
             end_point: text(&done.end_point),
@@ -488,6 +496,8 @@ fn phenol(times: Option<&ToeTimes>, done: &OperatedToe) -> Phenol {
         applications_gap: gap(&phenol.applications),
         each: phenol.each.value().map_or_else(String::new, |each| each.to_string()),
         each_gap: gap(&phenol.each),
+        is_on_each_edge: phenol.on == Some(PhenolOn::EachEdge),
+        is_on_both_together: phenol.on == Some(PhenolOn::BothTogether),
         seconds: total.map_or_else(String::new, |seconds| seconds.normalize().to_string()),
     }
 }
@@ -525,11 +535,15 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
     let anaesthetics = anaesthetics
         .into_iter()
         .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
-    let phenol = operation
-        .phenol
-        .iter()
-        .map(|phenol| supply(format!("phenol {}", phenol.strength), &phenol.batch, &phenol.expires));
+    let phenol =
+        operation.phenol.iter().map(|phenol| supply(phenol_name(phenol), &phenol.batch, &phenol.expires));
     anaesthetics.chain(phenol).collect()
+}
+
+/// `phenol 89 %, single-use swab`.
+fn phenol_name(phenol: &PhenolSupply) -> String {
+    let form = phenol.form.map_or_else(String::new, |form| format!(", {}", form.word()));
+    format!("phenol {}{form}", phenol.strength)
 }
 
 fn instruments(operation: &Operation) -> Instruments {

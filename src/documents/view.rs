@@ -257,7 +257,7 @@ pub(super) struct Person {
 impl Person {
     pub(super) fn of(practitioner: Option<&Practitioner>) -> Person {
         match practitioner {
-            Some(Practitioner { name, registration, role }) => Person {
+            Some(Practitioner { name, registration, role, .. }) => Person {
                 is_known: true,
                 name: name.clone(),
                 role: role.clone(),

@@ -187,7 +187,33 @@ pub static ANSWERS: &[Answered] = &[
     ),
     incident(
         "adrenaline-in-digit",
-        "It stops only where circulation is poor, and there nobody uses adrenaline on purpose.",
+        "It stops where circulation is poor or the solution is as strong as a dental cartridge, and there nobody \
+         uses adrenaline on purpose.",
+    ),
+    incident(
+        "anaesthetic-within-24-h",
+        "Two doses that are only together over the limit are an overdose of which nobody knew. If both were \
+         given, the patient is watched, and the record says so.",
+    ),
+    incident(
+        "agent-outside-exemption",
+        "Nobody injects outside the law on purpose. Where a prescription or a direction covered it, that is \
+         written; where nothing did, it is reported, and the page says what was given.",
+    ),
+    incident(
+        "agents-mixed",
+        "What was mixed in one syringe cannot be unmixed on paper. Where a prescription or a direction covered \
+         it, that is written; where nothing did, it is reported.",
+    ),
+    incident(
+        "agent-authority-not-held",
+        "Either the authority or the annotation is written wrongly and is put right, or somebody injected who \
+         was not entitled to, which is reported.",
+    ),
+    incident(
+        "agent-authority-expired",
+        "The day in the direction can be looked up. If the direction did not hold, the injection had none, \
+         which is reported.",
     ),
     // circulation
     reason(

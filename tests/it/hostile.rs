@@ -23,6 +23,12 @@ const NOT_PRINTED: &[(&str, &str)] = &[
     ("incidents[0].answers[0]", "the headline of the rule is printed instead"),
     ("operation.operator", "a key of the clinic file: the name that it stands for is printed, or nobody's"),
     ("gp.telephone", "the letter goes by post; the number is for whoever rings the practice"),
+    ("operation.authority.title", "the anaesthetic has an authority of its own, which is printed instead"),
+    ("operation.authority.by", "the anaesthetic has an authority of its own, which is printed instead"),
+    (
+        "operation.authority.profession",
+        "the anaesthetic has an authority of its own, which is printed instead",
+    ),
     ("patient.telephone", "for whoever rings the patient"),
     ("patient.daily_life", "for the practitioner who plans; it is not part of the record of the operation"),
 ];

@@ -11,6 +11,24 @@ pub static PHENOL_TIME_TRIAL: Source = Source {
     seen: Seen::Original("https://doi.org/10.3390/ijerph181910478"),
 };
 
+/// Phenol matrixectomy in teaching and practice (Solanki and Craike) (J Foot Ankle Res 2011;4(S1):O46, 2011).
+pub static PHENOL_PRACTICE: Source = Source {
+    key: "phenol-practice",
+    title: "Phenol matrixectomy in teaching and practice (Solanki and Craike)",
+    publisher: "J Foot Ankle Res 2011;4(S1):O46",
+    year: "2011",
+    seen: Seen::Original("https://rd.springer.com/article/10.1186/1757-1146-4-S1-O46"),
+};
+
+/// Elimination of bottles of liquefied phenol 80 %, national patient safety alert (NHS England, 2021).
+pub static PHENOL_BOTTLES_ALERT: Source = Source {
+    key: "phenol-bottles-alert",
+    title: "Elimination of bottles of liquefied phenol 80 %, national patient safety alert",
+    publisher: "NHS England",
+    year: "2021",
+    seen: Seen::Original("https://www.england.nhs.uk/2021/08/elimination-of-bottles-of-liquefied-phenol-80"),
+};
+
 /// Ingrown toenail surgery systematic review, part I (J Foot Ankle Res 2023;16:35, 2023).
 pub static NAIL_SURGERY_REVIEW_1: Source = Source {
     key: "nail-surgery-review-1",
@@ -249,6 +267,8 @@ pub static CG64: Source = Source {
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PHENOL_TIME_TRIAL,
+    &PHENOL_PRACTICE,
+    &PHENOL_BOTTLES_ALERT,
     &NAIL_SURGERY_REVIEW_1,
     &NAIL_SURGERY_REVIEW_2,
     &PHENOL_45_SECONDS,

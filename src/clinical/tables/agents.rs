@@ -28,6 +28,8 @@ pub struct Agent {
     pub cartridges: Vec<Millilitres>,
     /// Strengths that are sold with adrenaline in them, and not plain.
     pub sold_with_adrenaline: Option<SoldWithAdrenaline>,
+    /// That the exemption for podiatrists lists it, and with how much adrenaline.
+    pub exemption: Option<Exemption>,
     /// Why a block of a toe lies outside the product text.
     pub outside_licence: Vec<OutsideLicence>,
     /// The most in one digit, where a text names it.
@@ -65,6 +67,28 @@ pub struct SoldWithAdrenaline {
     pub strengths: Vec<Percent>,
     /// Where that stands.
     pub source: Cite,
+}
+
+/// How the exemption for podiatrists lists an agent.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Exemption {
+    /// With adrenaline at most one part in so many, where it is listed with adrenaline at all.
+    pub adrenaline_parts: Option<u32>,
+    /// Where it stands.
+    pub source: Cite,
+}
+
+/// Whether the exemption for podiatrists lists a solution.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exempt {
+    /// It does.
+    Listed,
+    /// The agent is not in the list.
+    NotListed,
+    /// It is listed with adrenaline of at most one part in so many.
+    TooStrong(u32),
+    /// It is listed, but not together with adrenaline.
+    NotWithAdrenaline,
 }
 
 /// Why a block of a toe lies outside the product text.
@@ -224,6 +248,17 @@ impl Agent {
         heaviest(&self.not_with, |what| matches!(what, Against::Medicine(class) if is_in(classes, class)))
     }
 
+    /// Whether the exemption for podiatrists lists it, plain or with one part of adrenaline in so many.
+    pub fn exempt(&self, adrenaline_parts: Option<u32>) -> Exempt {
+        let Some(listed) = &self.exemption else { return Exempt::NotListed };
+        match (adrenaline_parts, listed.adrenaline_parts) {
+            (None, _) => Exempt::Listed,
+            (Some(_), None) => Exempt::NotWithAdrenaline,
+            (Some(parts), Some(most)) if parts < most => Exempt::TooStrong(most),
+            (Some(_), Some(_)) => Exempt::Listed,
+        }
+    }
+
     /// Why a block of a toe at this age, in completed months, lies outside the product text.
     pub fn outside_licence_at(&self, strength: Percent, months: Option<u32>) -> Option<&OutsideLicence> {
         self.outside_licence.iter().find(|row| {
@@ -302,6 +337,7 @@ struct AgentRow {
     kind: String,
     strengths: Vec<Percent>,
     sold_with_adrenaline: Option<SoldRow>,
+    exemption: Option<ExemptionRow>,
     #[serde(default)]
     outside_licence: Vec<OutsideRow>,
     most_per_toe: Option<DoseRow>,
@@ -325,6 +361,13 @@ struct AgentRow {
 #[serde(deny_unknown_fields)]
 struct SoldRow {
     strengths: Vec<Percent>,
+    source: SourceRow,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ExemptionRow {
+    adrenaline_parts: Option<u32>,
     source: SourceRow,
 }
 
@@ -519,6 +562,12 @@ impl AgentRow {
             Some(_) => return Err("a strength is sold with adrenaline and not sold at all".into()),
             None => None,
         };
+        let exemption = match self.exemption {
+            Some(row) => {
+                Some(Exemption { adrenaline_parts: row.adrenaline_parts, source: row.source.cite()? })
+            }
+            None => None,
+        };
         let most_per_toe = match self.most_per_toe {
             Some(row) => {
                 Some(MostPerToe { dose: Milligrams::whole(row.mg.into()), source: row.source.cite()? })
@@ -531,6 +580,7 @@ impl AgentRow {
             kind: keep(self.kind),
             strengths: self.strengths,
             sold_with_adrenaline,
+            exemption,
             outside_licence: self
                 .outside_licence
                 .into_iter()

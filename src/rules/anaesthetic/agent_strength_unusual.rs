@@ -14,9 +14,9 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
     holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
-    title: "an unusual strength of anaesthetic",
+    title: "an unusual strength of anaesthetic, or one that is not sold plain",
     why: "A slip in the strength makes the dose wrong by the same factor: 30 % for 3 % is ten times the \
-          dose.",
+          dose. A solution that is only sold with adrenaline and entered without it hides the adrenaline.",
     cite: Cite::project_default("the strengths of the table of agents are those that are commonly sold"),
     limits: "Knows only the strengths of its table; others may be sold.",
     example: Example {
@@ -29,6 +29,17 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let unusual = entries(facts).into_iter().filter_map(|(path, entry)| {
         let agent = agent(&entry.agent)?;
+        let sold = agent.sold_with_adrenaline.as_ref();
+        if let Some(sold) = sold.filter(|sold| sold.strengths.contains(&entry.strength))
+            && entry.adrenaline.is_none()
+        {
+            return Some(
+                Finding::at(path.key("strength"))
+                    .says(format!("{} {} without adrenaline; it is sold with it", agent.name, entry.strength))
+                    .see(path.key("agent"), sold.source.to_string())
+                    .fix("copy the strength of adrenaline from the label; if there is none, say so under `accepted`"),
+            );
+        }
         (!agent.strengths.contains(&entry.strength)).then(|| {
             Finding::at(path.key("strength"))
                 .says(format!(
@@ -51,13 +62,25 @@ mod tests {
     #[test]
     fn the_strengths_of_the_table_pass() {
         let strength = |percent: &str| format!("operation: {{anaesthetic: {{strength: {percent} %}}}}");
-        for usual in ["2", "3", "3.0"] {
+        for usual in ["3", "3.0"] {
             assert!(paths(&RULE, &strength(usual)).is_empty(), "{usual}");
         }
         assert_eq!(
             says(&RULE, &strength("0.3")),
             ["0.3 % of mepivacaine; it is commonly sold in 2 % and 3 %"]
         );
+    }
+
+    #[test]
+    fn what_is_sold_with_adrenaline_is_not_plain() {
+        let entry = |entry: &str| format!("operation: {{anaesthetic: {{{entry}}}}}");
+        assert_eq!(
+            says(&RULE, &entry("agent: articaine, strength: 4 %")),
+            ["articaine 4 % without adrenaline; it is sold with it"]
+        );
+        assert!(paths(&RULE, &entry("agent: articaine, strength: 4 %, adrenaline: \"1:200000\"")).is_empty());
+        assert_eq!(paths(&RULE, &entry("strength: 2 %")), ["operation.anaesthetic.strength"]);
+        assert!(paths(&RULE, &entry("strength: 2 %, adrenaline: \"1:100000\"")).is_empty());
     }
 
     #[test]

@@ -24,7 +24,7 @@ pub(super) static RULE: Rule = Rule {
     ),
     limits: "Exactly the limit is allowed. The limit is that of one session, for body mass and at most a \
              fixed dose, the stricter of the published ones or the clinic's own. What the patient had \
-             elsewhere on the same day is not known.",
+             elsewhere on the same day is for `anaesthetic-within-24-h`.",
     example: Example {
         bad: "operation: {toes: {L1: {injected: 10 ml}}}",
         good: "operation: {toes: {L1: {injected: 9.9 ml}}}",

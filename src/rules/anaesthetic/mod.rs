@@ -2,15 +2,22 @@
 
 mod adrenaline_in_digit;
 mod agent_allergy;
+mod agent_authority_expired;
+mod agent_authority_incomplete;
+mod agent_authority_missing;
+mod agent_authority_not_held;
 mod agent_condition;
 mod agent_expired;
 mod agent_medicine;
+mod agent_outside_exemption;
 mod agent_strength_unusual;
 mod agent_under_age;
 mod agent_under_weight;
 mod agent_unknown;
 mod agents_combined_over_limit;
+mod agents_mixed;
 mod anaesthetic_missing;
+mod anaesthetic_within_24_h;
 mod conditions_not_asked;
 mod dose_near_limit;
 mod dose_over_limit;
@@ -44,6 +51,7 @@ pub(super) static RULES: &[&Rule] = &[
     &dose_over_limit::RULE,
     &dose_near_limit::RULE,
     &agents_combined_over_limit::RULE,
+    &anaesthetic_within_24_h::RULE,
     &local_limit_refused::RULE,
     &agent_allergy::RULE,
     &agent_under_age::RULE,
@@ -56,6 +64,12 @@ pub(super) static RULES: &[&Rule] = &[
     &injection_into_infection::RULE,
     &reduce_in_frailty::RULE,
     &volume_per_toe::RULE,
+    &agent_authority_missing::RULE,
+    &agent_outside_exemption::RULE,
+    &agents_mixed::RULE,
+    &agent_authority_not_held::RULE,
+    &agent_authority_expired::RULE,
+    &agent_authority_incomplete::RULE,
 ];
 
 /// What the rules of this topic find in a clinic file alone.

@@ -2,6 +2,7 @@
 
 mod lavage_missing;
 mod phenol_allergy;
+mod phenol_bottle;
 mod phenol_expired;
 mod phenol_not_as_planned;
 mod phenol_poor_circulation;
@@ -24,6 +25,7 @@ pub(super) static RULES: &[&Rule] = &[
     &phenol_time::RULE,
     &phenol_poor_circulation::RULE,
     &phenol_expired::RULE,
+    &phenol_bottle::RULE,
     &phenol_without_tourniquet::RULE,
     &lavage_missing::RULE,
     &phenol_not_as_planned::RULE,
