@@ -235,8 +235,12 @@ impl<'a> Scan<'a, '_> {
         let next = behind.strip_prefix("\r\n").or_else(|| behind.strip_prefix('\n'))?;
         let comment = next.trim_start_matches([' ', '\t']);
         let from = self.text.len() - comment.len();
-        // The text of an item begins behind its hyphen.
-        let least = key.map_or(self.column(span.start), |key| self.column(key.start) + 1);
+        // The text of an item begins behind its hyphen, with which its line begins.
+        let first = |at: usize| {
+            let line = &self.text[at - self.column(at)..];
+            line.len() - line.trim_start_matches(' ').len()
+        };
+        let least = 1 + key.map_or_else(|| first(span.start), |key| self.column(key.start));
         let is_deeper = || self.column(from) >= least;
         let is_comment = comment.starts_with('#') && self.brackets == 0 && is_deeper();
         is_comment.then(|| self.first_line(Span::new(from, self.text.len())))
