@@ -130,7 +130,7 @@ fn the_facts_stand_on_the_pages_of_the_routine_case() {
                 "09-Feb-1984 (42y)",
                 "999 000 0018",
                 "24-Nov-2026",
-                "left hallux",
+                "left big toe",
                 "66 mg",
                 "No action needed",
                 "Birchgate Surgery",
