@@ -235,12 +235,13 @@ impl<'a> Scan<'a, '_> {
         let next = behind.strip_prefix("\r\n").or_else(|| behind.strip_prefix('\n'))?;
         let comment = next.trim_start_matches([' ', '\t']);
         let from = self.text.len() - comment.len();
-        // The text of an item begins behind its hyphen, with which its line begins.
-        let first = |at: usize| {
+        // Deeper than its key, or than the hyphen of its item; a text that begins below its hyphen, as deep.
+        let of_item = |at: usize| {
             let line = &self.text[at - self.column(at)..];
-            line.len() - line.trim_start_matches(' ').len()
+            let text = line.trim_start_matches(' ');
+            line.len() - text.len() + usize::from(text.starts_with("- "))
         };
-        let least = 1 + key.map_or_else(|| first(span.start), |key| self.column(key.start));
+        let least = key.map_or_else(|| of_item(span.start), |key| self.column(key.start) + 1);
         let is_deeper = || self.column(from) >= least;
         let is_comment = comment.starts_with('#') && self.brackets == 0 && is_deeper();
         is_comment.then(|| self.first_line(Span::new(from, self.text.len())))
@@ -260,12 +261,19 @@ impl<'a> Scan<'a, '_> {
         if let Some(key) = key {
             return self.comment_after_key(key);
         }
-        let above = self.text[..span.start].trim_end_matches([' ', '\t']).strip_suffix('\n')?;
-        let start = above.rfind('\n').map_or(0, |line| line + 1);
-        let rest = above[start..].trim_start_matches([' ', '\t']).strip_prefix('-')?;
-        let comment = rest.trim_start_matches([' ', '\t', '-']);
-        let from = above.len() - comment.len();
-        comment.starts_with('#').then(|| self.first_line(Span::new(from, above.len())))
+        let mut above = self.text[..span.start].trim_end_matches([' ', '\t']).strip_suffix('\n')?;
+        loop {
+            let start = above.rfind('\n').map_or(0, |line| line + 1);
+            let line = above[start..].trim_start_matches([' ', '\t']);
+            // Lines of comments may stand between the hyphen and its text.
+            if line.starts_with('#') {
+                above = above[..start].strip_suffix('\n')?;
+                continue;
+            }
+            let comment = line.strip_prefix('-')?.trim_start_matches([' ', '\t', '-']);
+            let from = above.len() - comment.len();
+            return comment.starts_with('#').then(|| self.first_line(Span::new(from, above.len())));
+        }
     }
 
     /// The comment behind the `|` or `>` of a text of several lines.

@@ -138,7 +138,7 @@ impl Names {
             let part = |name: &&'static str| {
                 self.entries.get(name).or_else(|| other.and_then(|other| other.entries.get(name)))
             };
-            let parts: Option<Vec<&Entry>> = brand.holds.iter().map(|name| part(name)).collect();
+            let parts: Option<Vec<&Entry>> = brand.holds.iter().map(part).collect();
             let Some(parts) = parts else { continue };
             if !parts.iter().any(|entry| self.entries.contains_key(entry.name)) {
                 continue;

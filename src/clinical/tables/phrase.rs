@@ -439,9 +439,7 @@ pub(super) fn trimmed(text: &str) -> &str {
 
 /// What follows a name, without the comma or dash before it.
 pub(super) fn without_separator(rest: &str) -> &str {
-    rest.trim()
-        .trim_start_matches(|c: char| matches!(c, ',' | ';' | ':' | '-' | '\u{2013}' | '\u{2014}'))
-        .trim()
+    rest.trim().trim_start_matches([',', ';', ':', '-', '\u{2013}', '\u{2014}']).trim()
 }
 
 /// Without the marks that people put between the words of a name.
