@@ -242,7 +242,7 @@ pub struct History {
     /// Conditions, as the trade writes them; `none` says that none is known.
     #[schemars(transform = none_or_list)]
     pub conditions: Option<Vec<String>>,
-    /// Generic names; `none` says that none is taken.
+    /// Generic names or brands; `none` says that none is taken.
     #[schemars(transform = none_or_list)]
     pub medicines: Option<Vec<Medicine>>,
     /// `none known`, or a list.
@@ -357,7 +357,7 @@ pub enum DiabetesKind {
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Medicine {
-    /// The generic name.
+    /// The generic name or the brand, with its dose if you like: `Eliquis 5 mg twice a day`.
     Name(String),
     /// Name and dose.
     Block(MedicineBlock),
@@ -367,10 +367,21 @@ pub enum Medicine {
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MedicineBlock {
-    /// The generic name.
+    /// The generic name or the brand.
     pub name: String,
     /// Dose and frequency, in words.
     pub dose: Option<String>,
+    /// `no interaction`: a medicine that the tool does not know was looked up, and nothing speaks against
+    /// the anaesthetic and the usual pain relief.
+    pub checked: Option<Checked>,
+}
+
+/// What came of looking a medicine up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Checked {
+    #[serde(rename = "no interaction")]
+    NoInteraction,
 }
 
 impl Medicine {
@@ -382,11 +393,19 @@ impl Medicine {
         }
     }
 
-    /// Name and dose as typed.
-    pub fn full(&self) -> String {
+    /// The dose of a block.
+    pub fn dose(&self) -> Option<&str> {
         match self {
-            Medicine::Block(MedicineBlock { name, dose: Some(dose) }) => format!("{name} {dose}"),
-            other => other.name().to_owned(),
+            Medicine::Name(_) => None,
+            Medicine::Block(block) => block.dose.as_deref(),
+        }
+    }
+
+    /// What came of looking it up, if somebody did.
+    pub fn checked(&self) -> Option<Checked> {
+        match self {
+            Medicine::Name(_) => None,
+            Medicine::Block(block) => block.checked,
         }
     }
 }

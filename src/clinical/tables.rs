@@ -5,6 +5,8 @@
 
 mod agents;
 mod names;
+mod phrase;
+mod trade_names;
 
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
@@ -16,7 +18,8 @@ pub use agents::{
     NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, Weight, adrenaline,
     against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
 };
-pub use names::{Entry, Names, allergens, conditions, medicines};
+pub use names::{Entry, Found, Names, allergens, classes_of, conditions, is_denied, medicines};
+pub use trade_names::{TradeName, trade_name, trade_names};
 
 use super::{Cite, Relation, sources};
 

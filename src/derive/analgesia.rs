@@ -294,7 +294,7 @@ impl Asked<'_> {
         }
         let by_condition = [
             ("asthma", Why::Asthma),
-            ("renal impairment", Why::Kidneys),
+            ("kidney disease", Why::Kidneys),
             ("peptic ulcer", Why::Ulcer),
             ("bowel bleeding risk", Why::Bowel),
             ("heart failure", Why::HeartFailure),

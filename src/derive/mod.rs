@@ -56,6 +56,7 @@ pub use crate::clinical::foot_risk::FootRisk;
 pub use crate::clinical::pressure_bands::Band;
 
 use crate::case::{Case, Clinic, Edge, Side, Toe};
+use crate::clinical::tables::TradeName;
 use crate::date::{Age, CivilDate, TimeOfDay};
 use crate::units::{Kilograms, Milligrams, Millilitres};
 
@@ -316,10 +317,20 @@ pub struct Code {
 pub struct LookedUp {
     /// As typed.
     pub typed: String,
-    /// The table's own name; `None` if it is not there.
+    /// The table's own name, of a brand what it holds; `None` if it is not there, or not all of it.
     pub name: Option<&'static str>,
+    /// The names that were found in it, each on its own.
+    pub parts: Vec<&'static str>,
     /// Its classes: `anticoagulant`, `vitamin k antagonist`, `latex`, `amide anaesthetic` …
     pub classes: &'static [String],
+    /// The brand under which it was written.
+    pub brand: Option<&'static TradeName>,
+    /// The part of the text that names it.
+    pub written: String,
+    /// The dose and what else follows the name, as typed.
+    pub dose: String,
+    /// Somebody looked the medicine up and found nothing that speaks against the usual advice.
+    pub is_checked: bool,
 }
 
 impl LookedUp {

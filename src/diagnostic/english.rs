@@ -54,10 +54,14 @@ impl fmt::Display for List<'_> {
 /// The nearest of `known` to what was typed, if any is near enough to be meant.
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let typed = typed.to_lowercase();
+    let length = typed.chars().count();
+    // Words of very different length are further apart than this without being compared letter by letter.
+    let most = |word: &str| (word.chars().count().max(length) / 3).max(1);
     known
         .into_iter()
+        .filter(|word| word.chars().count().abs_diff(length) <= most(word))
         .map(|word| (strsim::damerau_levenshtein(&typed, &word.to_lowercase()), word))
-        .filter(|(distance, word)| *distance <= (word.chars().count().max(typed.chars().count()) / 3).max(1))
+        .filter(|(distance, word)| *distance <= most(word))
         .min()
         .map(|(_, word)| word)
 }

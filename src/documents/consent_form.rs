@@ -12,7 +12,7 @@ use crate::case::{ConsentBy, Matrix, Nail, Need, Toe};
 use crate::clinical::healing::healing_time;
 use crate::clinical::{outcome, tables};
 use crate::date::CivilDate;
-use crate::derive::Paracetamol;
+use crate::derive::{LookedUp, Paracetamol};
 use crate::diagnostic::{Path, english};
 use crate::facts::Facts;
 
@@ -256,8 +256,8 @@ fn guardian(facts: &Facts) -> GuardianView {
 fn allergies(facts: &Facts) -> Text {
     let entry = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref());
     let words = entry.map(|entry| {
-        let list: Vec<String> = entry.list().iter().map(|one| one.to.clone()).collect();
-        if list.is_empty() {
+        let list: Vec<String> = facts.derived.allergies.iter().map(LookedUp::in_full).collect();
+        if entry.list().is_empty() {
             "None known".to_owned()
         } else {
             english::capitalised(&english::List::and(&list).to_string())

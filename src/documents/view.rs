@@ -5,9 +5,9 @@ use serde::Serialize;
 use serde_json::{Map, Value as Json};
 
 use super::{Audience, ChangedPhrase, Document, Edition};
-use crate::case::{ConsentBy, Edge, Gp, Measured, Medicine, Nail, Practitioner, Sex, Side, Toe};
+use crate::case::{ConsentBy, Edge, Gp, Measured, Nail, Practitioner, Sex, Side, Toe};
 use crate::date::CivilDate;
-use crate::derive::Value;
+use crate::derive::{LookedUp, Value};
 use crate::diagnostic::english::capitalised;
 use crate::facts::Facts;
 
@@ -138,7 +138,8 @@ impl Medicines {
         let medicines = history.and_then(|history| history.medicines.as_ref());
         let inr = history.and_then(|history| history.inr.get());
         let inr_gap = history.and_then(|history| history.inr.gap());
-        let typed = listed(medicines.map(|all| all.iter().map(Medicine::full).collect()));
+        let typed =
+            listed(medicines.map(|_| facts.derived.medicines.iter().map(LookedUp::in_full).collect()));
         Medicines {
             list: capitalised(&typed),
             typed,
@@ -508,10 +509,11 @@ pub(super) fn allergies(facts: &Facts) -> String {
     let Some(entry) = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref()) else {
         return NOT_RECORDED.into();
     };
-    let each = entry.list().iter().map(|allergy| match &allergy.reaction {
-        Some(reaction) => format!("{} ({reaction})", allergy.to),
-        None => allergy.to.clone(),
-    });
+    let each =
+        entry.list().iter().zip(&facts.derived.allergies).map(|(allergy, found)| match &allergy.reaction {
+            Some(reaction) => format!("{} ({reaction})", found.in_full()),
+            None => found.in_full(),
+        });
     let each: Vec<String> = each.collect();
     if each.is_empty() { "none known".into() } else { each.join(", ") }
 }

@@ -30,7 +30,8 @@ pub(super) fn removal(nail: Nail, edges: &[Edge]) -> String {
 pub(super) fn meant(typed: &str, tables: &[&'static Names]) -> Option<&'static str> {
     let words = tables.iter().flat_map(|table| table.words());
     let near = nearest(typed, words)?;
-    tables.iter().find_map(|table| table.find(near)).map(|entry| entry.name)
+    let found = tables.iter().find_map(|table| table.look_up(near))?;
+    Some(found.brand.map_or(found.entry.name, |brand| brand.name))
 }
 
 /// `45 s`, `3 min`, `3 min 1 s`: a time in seconds as it is said aloud.
@@ -48,7 +49,7 @@ pub(super) fn minutes_and_seconds(seconds: rust_decimal::Decimal) -> String {
 pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Finding> {
     let allergies = facts.derived.allergies.iter().enumerate();
     allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
-        Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.typed))
+        Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.shown()))
     })
 }
 
@@ -66,6 +67,7 @@ mod tests {
         use crate::clinical::tables::{allergens, medicines};
         assert_eq!(meant("lidocaien", &[allergens()]), Some("lidocaine"));
         assert_eq!(meant("metotrexate", &[allergens(), medicines()]), Some("methotrexate"));
+        assert_eq!(meant("Eliqius", &[medicines()]), Some("Eliquis"));
         assert_eq!(meant("grandmother's green drops", &[medicines()]), None);
     }
 

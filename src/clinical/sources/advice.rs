@@ -92,6 +92,100 @@ pub static LATEX: Source = Source {
     seen: Seen::NotSeen,
 };
 
+/// Lists of medicines by NHS dm+d or BNF code (OpenSAFELY, 2020 to 2023).
+pub static OPENSAFELY_LISTS: Source = Source {
+    key: "opensafely-lists",
+    title: "Code lists of medicines by NHS dm+d or BNF code: anticoagulants, anti-inflammatories, immunosuppressants, diabetes, risk factors",
+    publisher: "OpenSAFELY",
+    year: "2020 to 2023",
+    seen: Seen::Original("https://github.com/opensafely (five repositories of code lists)"),
+};
+
+/// How and when to take paracetamol for adults (NHS, n.d.).
+pub static NHS_PARACETAMOL_ADULTS: Source = Source {
+    key: "nhs-paracetamol-adults",
+    title: "How and when to take paracetamol for adults",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://www.nhs.uk/medicines/paracetamol-for-adults/how-and-when-to-take-paracetamol-for-adults",
+    ),
+};
+
+/// How and when to give paracetamol for children (NHS, n.d.).
+pub static NHS_PARACETAMOL_CHILDREN: Source = Source {
+    key: "nhs-paracetamol-children",
+    title: "How and when to give paracetamol for children",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://www.nhs.uk/medicines/paracetamol-for-children/how-and-when-to-give-paracetamol-for-children",
+    ),
+};
+
+/// East Lancashire formulary (NHS, n.d.).
+pub static ELMMB_FORMULARY: Source = Source {
+    key: "elmmb-formulary",
+    title: "East Lancashire Medicines Management Board formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://elmmb.nhs.uk"),
+};
+
+/// Sussex formulary (NHS, n.d.).
+pub static SUSSEX_FORMULARY: Source = Source {
+    key: "sussex-formulary",
+    title: "Sussex formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://sussexformulary.nhs.uk"),
+};
+
+/// Lancashire and South Cumbria formulary (NHS, n.d.).
+pub static LANCASHIRE_FORMULARY: Source = Source {
+    key: "lancashire-formulary",
+    title: "Lancashire and South Cumbria formulary",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://lancashireandsouthcumbriaformulary.nhs.uk"),
+};
+
+/// Birmingham and surrounds formulary, wound care (NHS, n.d.).
+pub static BIRMINGHAM_FORMULARY: Source = Source {
+    key: "birmingham-formulary",
+    title: "Birmingham and surrounds formulary, wound care",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://birminghamandsurroundsformulary.nhs.uk chapter 26"),
+};
+
+/// North East and North Cumbria formulary, wound care (NHS, n.d.).
+pub static NORTH_EAST_FORMULARY: Source = Source {
+    key: "north-east-formulary",
+    title: "North East and North Cumbria formulary, wound care",
+    publisher: "NHS",
+    year: "n.d.",
+    seen: Seen::Original("https://northeastnorthcumbriaformulary.nhs.uk chapter 18"),
+};
+
+/// Colophonium (British Society of Cutaneous Allergy, n.d.).
+pub static COLOPHONY_LEAFLET: Source = Source {
+    key: "colophony-leaflet",
+    title: "Colophonium, patient leaflet",
+    publisher: "British Society of Cutaneous Allergy",
+    year: "n.d.",
+    seen: Seen::Original("https://cutaneousallergy.org/pils/colophonium"),
+};
+
+/// Chirocaine, summary of product characteristics (AbbVie, 4 January 2021).
+pub static CHIROCAINE_SMPC: Source = Source {
+    key: "chirocaine-smpc",
+    title: "Chirocaine 2.5 and 7.5 mg/ml, summary of product characteristics",
+    publisher: "AbbVie",
+    year: "2021",
+    seen: Seen::Original("https://www.medicines.org.uk/emc/product/1555"),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PARACETAMOL_WEIGHT,
@@ -104,4 +198,14 @@ pub(super) static ALL: &[&Source] = &[
     &DOAC_SKIN,
     &SDCEP_ANTICOAGULANTS,
     &LATEX,
+    &OPENSAFELY_LISTS,
+    &NHS_PARACETAMOL_ADULTS,
+    &NHS_PARACETAMOL_CHILDREN,
+    &ELMMB_FORMULARY,
+    &SUSSEX_FORMULARY,
+    &LANCASHIRE_FORMULARY,
+    &BIRMINGHAM_FORMULARY,
+    &NORTH_EAST_FORMULARY,
+    &COLOPHONY_LEAFLET,
+    &CHIROCAINE_SMPC,
 ];

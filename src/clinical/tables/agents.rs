@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::trade_names::trade_name;
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
 use crate::units::{Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent};
@@ -267,10 +268,16 @@ pub fn adrenaline() -> &'static [NotWith] {
 /// limits are the lower ones and the sources name different ages.
 pub const ADULT_FROM_MONTHS: u32 = 18 * 12;
 
-/// The agent of a name, in any of its spellings.
+/// The agent of a name, in any of its spellings, or of a brand that holds nothing beside it.
 pub fn agent(name: &str) -> Option<&'static Agent> {
-    let name = folded(name);
-    agents().iter().find(|agent| agent.name == name || agent.also.contains(&name))
+    let of = |name: &str| {
+        agents().iter().find(|agent| agent.name == name || agent.also.iter().any(|also| also == name))
+    };
+    of(&folded(name)).or_else(|| match trade_name(name)?.holds.as_slice() {
+        // With adrenaline or another substance in it, the brand alone does not say what was given.
+        [only] => of(only),
+        _ => None,
+    })
 }
 
 /// Every agent.

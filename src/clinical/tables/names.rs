@@ -1,23 +1,29 @@
 //! Medicines, allergens and conditions: which word means what, and which classes it belongs to.
 //!
-//! A word that is not in a table has no entry. Nothing is guessed from how a word is built.
+//! A word that is not in a table has no entry. Nothing is guessed from how a word is built. A dose, a
+//! form or a remark after a name is split off; a word that denies it (`not`, `no`, `excluded`) is heard.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use serde::Deserialize;
 
+use super::phrase::{self, Rest};
+use super::trade_names::{TradeName, trade_names};
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
+use crate::diagnostic::english::List;
 
 /// One name of a table.
 #[derive(Debug)]
 pub struct Entry {
-    /// The table's own spelling.
+    /// The table's own spelling; of a brand, what it holds: `ibuprofen and codeine`.
     pub name: &'static str,
-    /// Its classes, itself among them, in alphabetical order.
+    /// The names it is made of: itself, or what a brand holds.
+    pub parts: Vec<&'static str>,
+    /// Its classes, its parts among them, in alphabetical order.
     pub classes: Vec<String>,
-    /// Where each group of classes comes from.
+    /// Where each group of classes comes from; of a brand, where the pair was seen.
     pub sources: Vec<Cite>,
 }
 
@@ -28,11 +34,26 @@ impl Entry {
     }
 }
 
+/// What a typed text was found to name.
+#[derive(Debug)]
+pub struct Found<'a> {
+    /// The entry.
+    pub entry: &'a Entry,
+    /// The brand under which it was written.
+    pub brand: Option<&'static TradeName>,
+    /// The part of the text that names it, as typed.
+    pub written: String,
+    /// What was typed after the name: `5mg bd`. Empty if nothing was.
+    pub rest: String,
+}
+
 /// A table of names.
 #[derive(Debug)]
 pub struct Names {
     entries: BTreeMap<&'static str, Entry>,
     also: BTreeMap<String, &'static str>,
+    brands: BTreeMap<&'static str, (&'static TradeName, Entry)>,
+    rest: Rest,
 }
 
 #[derive(Deserialize)]
@@ -43,43 +64,35 @@ struct Group {
     names: BTreeMap<String, Vec<String>>,
 }
 
-/// Words that say how a medicine is made up or how bad a condition is, not which one it is.
-const TRAILING: &[&str] = &[
-    "tablets",
-    "tablet",
-    "capsules",
-    "capsule",
-    "inhaler",
-    "injection",
-    "cream",
-    "gel",
-    "ointment",
-    "spray",
-    "patches",
-    "patch",
-    "sodium",
-    "potassium",
-    "calcium",
-    "hydrochloride",
-    "hcl",
-    "maleate",
-    "mesilate",
-    "besilate",
-    "sulfate",
-    "sulphate",
-    "succinate",
-    "tartrate",
-    "fumarate",
-    "allergy",
+/// Words before a name that do not change which one it is.
+const LEADING: &[&str] = &[
+    "history of",
+    "h/o",
+    "known",
+    "possible",
+    "probable",
+    "suspected",
+    "mild",
+    "moderate",
+    "severe",
+    "chronic",
+    "longstanding",
+    "long-standing",
+    "allergy to",
+    "allergic to",
+    "taking",
+    "takes",
+    "on",
+    "low dose",
+    "low-dose",
+    "regular",
 ];
 
-/// The same before the name.
-const LEADING: &[&str] = &["history of", "known", "mild", "moderate", "severe", "chronic", "allergy to"];
-
 impl Names {
-    fn read(text: &str) -> Result<Names, String> {
+    fn read(text: &str, rest: Rest) -> Result<Names, String> {
         let groups: Vec<Group> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
-        let mut names = Names { entries: BTreeMap::new(), also: BTreeMap::new() };
+        let mut names =
+            Names { entries: BTreeMap::new(), also: BTreeMap::new(), brands: BTreeMap::new(), rest };
         for group in groups {
             if group.classes.is_empty() {
                 return Err("a group has no class".into());
@@ -103,7 +116,8 @@ impl Names {
             Some(entry) => entry,
             None => {
                 let name = keep(name);
-                self.entries.entry(name).or_insert(Entry { name, classes: Vec::new(), sources: Vec::new() })
+                let new = Entry { name, parts: vec![name], classes: Vec::new(), sources: Vec::new() };
+                self.entries.entry(name).or_insert(new)
             }
         };
         let mut all: BTreeSet<String> = entry.classes.drain(..).chain(classes.iter().cloned()).collect();
@@ -118,69 +132,144 @@ impl Names {
         Ok(())
     }
 
-    /// The entry of a word, however it is capitalised; a dose (`warfarin 3 mg`), a remark in
-    /// brackets and words like `tablets` or `history of` do not hide the name.
+    /// The same with the brands all of whose parts it knows, or that the other table knows.
+    fn with_brands(mut self, other: Option<&Names>) -> Names {
+        for brand in trade_names() {
+            let part = |name: &&'static str| {
+                self.entries.get(name).or_else(|| other.and_then(|other| other.entries.get(name)))
+            };
+            let parts: Option<Vec<&Entry>> = brand.holds.iter().map(|name| part(name)).collect();
+            let Some(parts) = parts else { continue };
+            if !parts.iter().any(|entry| self.entries.contains_key(entry.name)) {
+                continue;
+            }
+            let classes: BTreeSet<String> =
+                parts.iter().flat_map(|entry| entry.classes.iter().cloned()).collect();
+            let name = match brand.holds.as_slice() {
+                [only] => *only,
+                several => keep(List::and(several).to_string()),
+            };
+            let entry = Entry {
+                name,
+                parts: brand.holds.clone(),
+                classes: classes.into_iter().collect(),
+                sources: vec![brand.cite],
+            };
+            self.brands.insert(brand.key, (brand, entry));
+        }
+        self
+    }
+
+    /// The entry of a text, however it is capitalised and whatever follows the name.
     pub fn find(&self, typed: &str) -> Option<&Entry> {
-        let typed = folded(typed);
-        if let Some(entry) = self.exact(&typed) {
-            return Some(entry);
+        self.look_up(typed).map(|found| found.entry)
+    }
+
+    /// What a text names, the brand under which it was written, and what follows the name: a dose
+    /// (`Eliquis 5mg bd`), a form, a remark in brackets. The longest name that fits is taken.
+    pub fn look_up(&self, typed: &str) -> Option<Found<'_>> {
+        let text = typed.trim().trim_start_matches('?').trim_start();
+        if let Some((entry, brand)) = self.exact(text) {
+            return Some(Found { entry, brand, written: text.to_owned(), rest: String::new() });
         }
-        let unbracketed = typed.split('(').next().unwrap_or_default();
-        let mut words: Vec<&str> = unbracketed.split(' ').filter(|word| !word.is_empty()).collect();
-        if let Some(dose) =
-            words.iter().skip(1).position(|word| word.starts_with(|c: char| c.is_ascii_digit()))
-        {
-            let is_dose = words[1..].get(dose + 1).is_none_or(|unit| !unit.starts_with("diabetes"));
-            if is_dose {
-                words.truncate(dose + 1);
-            }
-        }
+        let mut from = 0;
         loop {
-            let phrase = words.join(" ");
-            if let Some(entry) = self.exact(&phrase) {
-                return Some(entry);
+            for end in phrase::ends(&text[from..]) {
+                let (name, rest) = (&text[from..from + end], &text[from + end..]);
+                if let Some((entry, brand)) = self.exact(name)
+                    && self.rest.may_follow(rest)
+                {
+                    let (entry, brand) =
+                        self.with_form(entry, rest).map_or((entry, brand), |entry| (entry, brand));
+                    return Some(Found {
+                        entry,
+                        brand,
+                        written: phrase::trimmed(name).to_owned(),
+                        rest: phrase::without_separator(rest).to_owned(),
+                    });
+                }
             }
-            let leading = LEADING.iter().find(|start| phrase.starts_with(&format!("{start} ")));
-            match (leading, words.last()) {
-                (Some(start), _) => drop(words.drain(..start.split(' ').count())),
-                (None, Some(last)) if words.len() > 1 && TRAILING.contains(last) => drop(words.pop()),
-                _ => return None,
-            }
+            from += phrase::leading(&text[from..], LEADING)?;
         }
     }
 
-    fn exact(&self, word: &str) -> Option<&Entry> {
-        let name = self.also.get(word).copied().unwrap_or(word);
-        self.entries.get(name)
+    /// `hydrocortisone` with `1% cream` after it is `hydrocortisone cream`, where the table knows that.
+    fn with_form(&self, entry: &Entry, rest: &str) -> Option<&Entry> {
+        let [name] = entry.parts.as_slice() else { return None };
+        phrase::forms(rest).find_map(|form| Some(self.exact(&format!("{name} {form}"))?.0))
     }
 
-    /// Every name and every other spelling, for "did you mean".
+    /// The entry whose name, other spelling or brand a text is, and nothing else.
+    pub fn named(&self, text: &str) -> Option<&Entry> {
+        self.exact(text).map(|(entry, _)| entry)
+    }
+
+    fn exact(&self, text: &str) -> Option<(&Entry, Option<&'static TradeName>)> {
+        let word = folded(text);
+        let plain = phrase::without_punctuation(&word);
+        [word.as_str(), plain.as_str()].into_iter().find_map(|word| {
+            let name = self.also.get(word).copied().unwrap_or(word);
+            match self.entries.get(name) {
+                Some(entry) => Some((entry, None)),
+                None => self.brands.get(word).map(|(brand, entry)| (entry, Some(*brand))),
+            }
+        })
+    }
+
+    /// Every name, every other spelling and every brand, for "did you mean".
     pub fn words(&self) -> impl Iterator<Item = &str> {
-        self.entries.keys().copied().chain(self.also.keys().map(String::as_str))
+        let spellings = self.entries.keys().copied().chain(self.also.keys().map(String::as_str));
+        spellings.chain(self.brands.keys().copied())
     }
 
-    /// Every entry, by name.
+    /// Every entry, by name; without the brands.
     pub fn entries(&self) -> impl Iterator<Item = &Entry> {
         self.entries.values()
     }
 }
 
-/// Medicines: `warfarin` is an `anticoagulant` and a `vitamin k antagonist`.
-pub fn medicines() -> &'static Names {
-    static TABLE: OnceLock<Names> = OnceLock::new();
-    TABLE.get_or_init(|| Names::read(include_str!("medicines.yaml")).expect("a unit test reads this table"))
+/// True if a text begins by denying what follows, or gives it to the family.
+pub fn is_denied(text: &str) -> bool {
+    phrase::is_denied(text)
 }
 
-/// Allergens: `lidocaine` is an `amide anaesthetic`.
+/// The classes of several entries together. Kept for the life of the program, once for each combination.
+pub fn classes_of(entries: &[&'static Entry]) -> &'static [String] {
+    static KEPT: Mutex<BTreeMap<Vec<&'static str>, &'static [String]>> = Mutex::new(BTreeMap::new());
+    let mut names: Vec<&'static str> = entries.iter().map(|entry| entry.name).collect();
+    names.sort_unstable();
+    names.dedup();
+    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    kept.entry(names).or_insert_with(|| {
+        let all: BTreeSet<&String> = entries.iter().flat_map(|entry| &entry.classes).collect();
+        Box::leak(all.into_iter().cloned().collect())
+    })
+}
+
+/// Medicines: `warfarin` is an `anticoagulant` and a `vitamin k antagonist`; so is `Marevan`.
+pub fn medicines() -> &'static Names {
+    static TABLE: OnceLock<Names> = OnceLock::new();
+    TABLE.get_or_init(|| {
+        let names = Names::read(include_str!("medicines.yaml"), Rest::Dose);
+        names.expect("a unit test reads this table").with_brands(None)
+    })
+}
+
+/// Allergens: `lidocaine` is an `amide anaesthetic`, `Inadine` holds `iodine`.
 pub fn allergens() -> &'static Names {
     static TABLE: OnceLock<Names> = OnceLock::new();
-    TABLE.get_or_init(|| Names::read(include_str!("allergens.yaml")).expect("a unit test reads this table"))
+    TABLE.get_or_init(|| {
+        let names = Names::read(include_str!("allergens.yaml"), Rest::Remark);
+        names.expect("a unit test reads this table").with_brands(Some(medicines()))
+    })
 }
 
 /// Conditions: `complete heart block` is `heart block` and a `conduction disturbance`.
 pub fn conditions() -> &'static Names {
     static TABLE: OnceLock<Names> = OnceLock::new();
-    TABLE.get_or_init(|| Names::read(include_str!("conditions.yaml")).expect("a unit test reads this table"))
+    TABLE.get_or_init(|| {
+        Names::read(include_str!("conditions.yaml"), Rest::Remark).expect("a unit test reads this table")
+    })
 }
 
 #[cfg(test)]
@@ -194,7 +283,7 @@ mod tests {
             ("allergens", include_str!("allergens.yaml")),
             ("conditions", include_str!("conditions.yaml")),
         ] {
-            let names = Names::read(text).unwrap_or_else(|problem| panic!("{file}: {problem}"));
+            let names = Names::read(text, Rest::Remark).unwrap_or_else(|problem| panic!("{file}: {problem}"));
             assert!(names.entries().count() > 60, "{file}");
             assert!(names.entries().all(|entry| !entry.sources.is_empty()), "{file}");
         }
@@ -223,7 +312,7 @@ mod tests {
 
     #[test]
     fn what_is_not_in_the_table_is_not_guessed() {
-        for typed in ["", "tablets", "sodium", "warfarinoid", "no warfarin", "5 mg", "(warfarin)"] {
+        for typed in ["", "tablets", "sodium", "warfarinoid", "no warfarin", "5 mg", "warfarin: none"] {
             assert_eq!(found(medicines(), typed), None, "{typed}");
         }
         assert_eq!(found(conditions(), "no asthma"), None);
@@ -237,16 +326,78 @@ mod tests {
         assert_eq!(lidocaine.classes, ["amide anaesthetic", "lidocaine", "local anaesthetic"]);
     }
 
+    /// What rules and documents look for, under the words in which it is written.
+    #[test]
+    fn words_for_a_condition_have_the_classes_that_rules_look_for() {
+        for (typed, class) in [
+            ("PAD", "poor circulation"),
+            ("PVD", "arterial disease"),
+            ("CLTI", "severe ischaemia"),
+            ("Raynaud's", "vasospasm"),
+            ("Raynaud's", "poor circulation"),
+            ("scleroderma", "vasospasm"),
+            ("T1DM", "type 1 diabetes"),
+            ("T1DM", "diabetes"),
+            ("type 2 diabetes", "type 2 diabetes"),
+            ("diet controlled diabetes", "diabetes"),
+            ("LADA", "diabetes"),
+            ("gestational diabetes", "diabetes in pregnancy"),
+            ("pregnant", "pregnancy"),
+            ("breast feeding", "breastfeeding"),
+            ("neuropathy", "reduced feeling"),
+            ("diabetic neuropathy", "neurological"),
+            ("LOPS", "reduced feeling"),
+            ("dementia", "capacity"),
+            ("learning disability", "capacity"),
+            ("G6PD deficiency", "g6pd deficiency"),
+            ("complete heart block", "severe conduction disturbance"),
+            ("3rd degree heart block", "complete heart block"),
+            ("CKD stage 3b", "renal impairment"),
+            ("CKD 4", "severe renal impairment"),
+            ("CKD 2", "kidney disease"),
+            ("foot ulcer", "active foot disease"),
+            ("toe amputation", "foot amputation"),
+        ] {
+            let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
+            assert!(entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+        }
+    }
+
+    /// Words of severity and of kind: the slight, the controlled and the past are not the thing itself.
+    #[test]
+    fn words_of_severity_count() {
+        for (typed, class) in [
+            ("CKD 1", "renal impairment"),
+            ("CKD stage 2", "renal impairment"),
+            ("CKD 3", "severe renal impairment"),
+            ("epilepsy well controlled", "epilepsy"),
+            ("well controlled epilepsy", "uncontrolled epilepsy"),
+            ("prediabetes", "diabetes"),
+            ("previous gestational diabetes", "diabetes in pregnancy"),
+            ("first degree heart block", "severe conduction disturbance"),
+            ("second degree heart block", "complete heart block"),
+            ("sickle cell trait", "anaemia"),
+            ("previous foot ulcer", "active foot disease"),
+            ("learning difficulties", "capacity"),
+        ] {
+            let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
+            assert!(!entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+        }
+    }
+
     #[test]
     fn a_table_that_contradicts_itself_is_refused() {
         let table = |names: &str| {
-            Names::read(&format!("- {{classes: [a], source: {{relation: common practice}}, names: {names}}}"))
-                .err()
+            let group = format!("- {{classes: [a], source: {{relation: common practice}}, names: {names}}}");
+            Names::read(&group, Rest::Remark).err()
         };
         assert_eq!(table("{one: [uno], two: [due]}"), None);
         assert_eq!(table("{one: [uno], two: [uno]}"), Some("`uno` means `one` and `two`".into()));
         assert_eq!(table("{one: [two], two: []}"), Some("`two` is a name and another spelling".into()));
         assert!(table("{One: []}").is_some());
-        assert!(Names::read("- {classes: [a], names: {one: []}}").is_err(), "a group without a source");
+        assert!(
+            Names::read("- {classes: [a], names: {one: []}}", Rest::Remark).is_err(),
+            "a group without a source"
+        );
     }
 }

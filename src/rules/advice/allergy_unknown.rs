@@ -10,15 +10,15 @@ use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 pub(super) static RULE: Rule = Rule {
     name: "allergy-unknown",
     topic: Topic::AllergiesAndAdvice,
-    severity: Severity::Note,
+    severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
     holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
     title: "an allergy is not in the table",
     why: "Nothing can say whether it bears on the anaesthetic, the phenol or pain relief: that is for the \
           practitioner to judge.",
     cite: Cite::project_default("a name is never guessed from how it is built, nor passed over in silence"),
-    limits: "The table holds substances by generic name, no brand names, and is not complete. The words of \
-             skin preparation and dressing are still compared.",
+    limits: "The table holds substances and many brands, and is not complete. A dressing that no table knows is \
+             a finding of its own beside such an allergy.",
     example: Example {
         bad: "history: {allergies: [{to: penicillni}]}",
         good: "history: {allergies: [{to: penicillin}]}",
@@ -34,7 +34,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
             let fix = match meant(typed, &[allergens(), medicines()]) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => {
-                    "write the substance; if it is written rightly, judge the allergy yourself".to_owned()
+                    "write the substance; if it is written rightly, say under `accepted` why it does not bear on \
+                     the anaesthetic, the phenol, the dressing or pain relief"
+                        .to_owned()
                 }
             };
             Finding::at(format!("history.allergies[{at}].to"))

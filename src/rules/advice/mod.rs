@@ -2,6 +2,7 @@
 
 mod allergies_not_asked;
 mod allergy_unknown;
+mod brand_from_memory;
 mod dressing_allergy;
 mod immunosuppression;
 mod interaction;
@@ -17,6 +18,7 @@ pub(super) static RULES: &[&Rule] = &[
     &paracetamol_unsuitable::RULE,
     &allergies_not_asked::RULE,
     &allergy_unknown::RULE,
+    &brand_from_memory::RULE,
     &immunosuppression::RULE,
     &interaction::RULE,
 ];

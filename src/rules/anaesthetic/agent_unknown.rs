@@ -3,7 +3,7 @@
 use super::supplied;
 use crate::case::Clinic;
 use crate::clinical::Cite;
-use crate::clinical::tables::{agent, agents};
+use crate::clinical::tables::{agent, agents, trade_name};
 use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -19,7 +19,8 @@ pub(super) static RULE: Rule = Rule {
     why: "For a name that the table does not hold there is no dose limit, no age limit and no \
           contraindication to compare with.",
     cite: Cite::project_default("a dose that cannot be compared with a limit is not called safe"),
-    limits: "Knows the seven amide anaesthetics of its table and their usual misspellings; not trade names.",
+    limits: "Knows the seven amide anaesthetics of its table and their usual misspellings, and the brands that \
+             hold one of them and nothing else.",
     example: Example {
         bad: "operation: {anaesthetic: {agent: mepacaine}}",
         good: "operation: {anaesthetic: {agent: Mepivacaine}}",
@@ -57,6 +58,13 @@ pub(super) fn of_clinic(clinic: &Clinic) -> Option<Finding> {
 /// The name that was meant, or the names that there are.
 fn remedy(typed: &str) -> String {
     let names = || agents().iter().map(|agent| agent.name);
+    if let Some(brand) = trade_name(typed) {
+        return format!(
+            "{} holds {}: write each by its generic name, and the strength of adrenaline under `adrenaline`",
+            brand.name,
+            List::and(&brand.holds)
+        );
+    }
     match nearest(typed, names()) {
         Some(name) => format!("did you mean `{name}`?"),
         None => format!("write the generic name: one of {}", List::or_ticked(names())),
@@ -76,6 +84,25 @@ mod tests {
         };
         assert_eq!(fix("mepacaine").as_deref(), Some("did you mean `mepivacaine`?"));
         assert!(fix("water").is_some_and(|fix| fix.starts_with("write the generic name: one of `")));
+    }
+
+    /// A brand that holds one agent is that agent; with adrenaline in it, it does not say what was given.
+    #[test]
+    fn a_brand_is_taken_only_where_it_holds_one_agent() {
+        for agent in ["Scandonest", "Scandonest 3% plain", "Chirocaine 5 mg/ml", "marcain"] {
+            assert!(
+                paths(&RULE, &format!("operation: {{anaesthetic: {{agent: {agent}}}}}")).is_empty(),
+                "{agent}"
+            );
+        }
+        let found = findings(&RULE, "operation: {anaesthetic: {agent: Lignospan Special}}");
+        assert_eq!(
+            found[0].fix.as_deref(),
+            Some(
+                "Lignospan Special holds lidocaine and adrenaline: write each by its generic name, and the strength of \
+                 adrenaline under `adrenaline`"
+            )
+        );
     }
 
     #[test]
