@@ -297,7 +297,7 @@ fn one_mistake_is_said_once_with_its_line_and_where_it_shows() {
         &said,
         &[
             "layout.typ:",
-            "shows in operation-note, gp-letter, consent-form and aftercare-leaflet, every demo case",
+            "shows in operation-note, gp-letter, consent-form, aftercare-leaflet and candour-letter, every demo case",
         ],
     );
     assert_eq!(
