@@ -113,7 +113,9 @@ impl Cite {
             format!(" {}", source.year)
         };
         let gap = if relation.is_empty() { "" } else { "; " };
-        format!("{}, {}{year}{gap}{relation}", source.title, source.publisher)
+        // The trade's own abbreviation: on paper each line counts.
+        let title = source.title.replace("summary of product characteristics", "SmPC");
+        format!("{title}, {}{year}{gap}{relation}", source.publisher)
     }
 }
 
@@ -150,7 +152,7 @@ mod tests {
     fn paper_names_the_source_and_how_far_to_trust_it() {
         assert_eq!(
             Cite::states(&LIDOCAINE_SMPC, "section 4.2").short(),
-            "Lidocaine Injection BP 1 % and 2 % w/v, summary of product characteristics, B. Braun 2023"
+            "Lidocaine Injection BP 1 % and 2 % w/v, SmPC, B. Braun 2023"
         );
         assert_eq!(
             Cite::adapts(&BNF, "lidocaine", "how").short(),

@@ -14,7 +14,7 @@ pub struct OffLabel {
     pub agent: &'static str,
     /// The strength.
     pub strength: Percent,
-    /// What the text names instead: `the product text names local anaesthesia in dental surgery only`.
+    /// What the text names instead: `the product text names dental surgery only`.
     pub says: &'static str,
     /// Where that stands.
     pub source: Cite,
@@ -33,9 +33,9 @@ pub(super) fn off_label_given(given: Given<'_>) -> Vec<OffLabel> {
     found
 }
 
-/// Of the anaesthetic that the clinic usually gives: what a consent form can say before surgery.
+/// Of the anaesthetic that is planned, or that the clinic usually gives: what can be said before surgery.
 pub(super) fn off_label_planned(given: Given<'_>) -> Option<OffLabel> {
-    let usual = given.clinic.protocol.anaesthetic.as_ref()?;
+    let usual = given.planned_anaesthetic()?;
     off_label(given, &usual.agent, usual.strength)
 }
 
@@ -67,6 +67,7 @@ mod tests {
             planned("operation: {anaesthetic: {agent: lidocaine, strength: 1 %}}"),
             Some("mepivacaine")
         );
+        assert_eq!(planned("planned_anaesthetic: {agent: lidocaine, strength: 1 %}"), None);
         assert_eq!(planned("clinic: {protocol: {anaesthetic: {agent: lidocaine, strength: 1 %}}}"), None);
     }
 }
