@@ -5,7 +5,9 @@
 use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
-use unguis::case::{AdrenalineRatio, FORMATS, NhsNumberText, Reference};
+use unguis::case::{
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, FORMATS, NhsNumberText, Reference,
+};
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
 use unguis::derive::shown;
@@ -59,7 +61,33 @@ const ROUND_TRIPS: &[RoundTrip] = &[
         assert_eq!(AdrenalineRatio::parse(&format!("1:{}", ratio.0)).as_ref(), Ok(&ratio), "{text:?}");
         true
     }),
+    (AuthorityText::FORMAT, |text| {
+        let Ok(authority) = AuthorityText::parse(text) else { return false };
+        assert_eq!(AuthorityText::parse(&in_one_line(&authority.0)).as_ref(), Ok(&authority), "{text:?}");
+        true
+    }),
 ];
+
+/// An authority as a case file has it in one line.
+fn in_one_line(authority: &AuthorityBlock) -> String {
+    let words = |words: &Option<String>| words.as_ref().map_or_else(String::new, |words| format!(" {words}"));
+    let day =
+        |day: Option<CivilDate>, before: &str| day.map_or_else(String::new, |day| format!(", {before}{day}"));
+    match authority.under {
+        AuthorityKind::Exemption => "exemption".into(),
+        AuthorityKind::OwnPrescription => "own prescription".into(),
+        AuthorityKind::PatientGroupDirection => {
+            let (title, until) = (words(&authority.title), day(authority.until, "until "));
+            format!("patient group direction{title}{until}")
+        }
+        AuthorityKind::PatientSpecificDirection => {
+            format!("patient-specific direction by{}{}", words(&authority.by), day(authority.on, ""))
+        }
+        AuthorityKind::SupplementaryPrescribing => {
+            format!("supplementary prescribing with{}{}", words(&authority.by), day(authority.on, ""))
+        }
+    }
+}
 
 const PIECES: &[&str] = &[
     "0",
