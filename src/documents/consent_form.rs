@@ -681,7 +681,9 @@ mod tests {
             "practitioners: {ash: {name: Tamsin Ashdown, registration: HCPC CH00001, role: Podiatrist}}";
         let named = professional(&facts_of(&format!("{{consent: {{taken_by: ash}}, clinic: {{{ash}}}}}")));
         assert_eq!(named.detail, "Podiatrist, HCPC CH00001");
-        let two = professional(&facts_of(&format!("{{operation: {{operator: ash}}, clinic: {{{ash}}}}}")));
+        let two = professional(&facts_of(&format!(
+            "{{consent: {{taken_by: ~}}, operation: {{operator: ash}}, clinic: {{{ash}}}}}"
+        )));
         assert!(!two.is_known, "one of two");
     }
 
