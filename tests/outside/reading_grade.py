@@ -19,7 +19,7 @@ import pytest
 import textstat
 import variants
 
-GRADE_MAX = 6.0  # design, section 6: Flesch-Kincaid grade of what a patient reads
+GRADE_MAX = 6.0  # Flesch-Kincaid grade of what a patient reads: our own limit
 SENTENCE_WORDS_MAX = 20  # NHS digital service manual, "How we write"
 # Easy read: our own limits. The guides that we know of from memory ask for short sentences without a number.
 EASY_GRADE_MAX = 4.0

@@ -67,17 +67,6 @@ pub static MAXIMUM_DOSES_AU: Source = Source {
     seen: Seen::Copy,
 };
 
-/// Podiatry dictionary, entry “local anaesthetic administration” (medical dictionary of The Free Dictionary, n.d.).
-pub static PODIATRY_DICTIONARY_INTERACTIONS: Source = Source {
-    key: "podiatry-dictionary-interactions",
-    title: "Podiatry dictionary, entry “local anaesthetic administration”",
-    publisher: "medical dictionary of The Free Dictionary",
-    year: "n.d.",
-    seen: Seen::Original(
-        "https://medical-dictionary.thefreedictionary.com/local+anaesthetic+(LA)+administration",
-    ),
-};
-
 /// Mepivacaine 3 % plain, summary of product characteristics after EU referral A30/1455 (European Commission, 2016).
 pub static MEPIVACAINE_SMPC: Source = Source {
     key: "mepivacaine-smpc",
@@ -399,7 +388,6 @@ pub(super) static ALL: &[&Source] = &[
     &LIDOCAINE_ADRENALINE_SMPC,
     &LIGNOSPAN_SMPC,
     &MAXIMUM_DOSES_AU,
-    &PODIATRY_DICTIONARY_INTERACTIONS,
     &MEPIVACAINE_SMPC,
     &MEPIVACAINE_MONOGRAPH,
     &MEPIVACAINE_CHILD,

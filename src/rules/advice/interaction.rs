@@ -26,12 +26,7 @@ pub(super) static RULE: Rule = Rule {
     holds: Holds::Only(&["operation-note"]),
     title: "a medicine interacts with the anaesthetic",
     why: "The usual limit may be too much, or the first sign of too much may be missed.",
-    cite: Cite::adapts(
-        &sources::anaesthetic::PODIATRY_DICTIONARY_INTERACTIONS,
-        "interactions",
-        "it names MAOIs, procarbazine, cimetidine, beta-blockers and amiodarone; that other antiarrhythmics \
-         add to the effect on the heart is from memory of product texts",
-    ),
+    cite: Cite::from_memory(&sources::anaesthetic::BNF, "interactions of local anaesthetics"),
     limits: "Knows four classes and works out no lower dose. Before surgery it takes the clinic's usual \
              anaesthetic. Adrenaline is judged by other rules.",
     example: Example {
