@@ -514,8 +514,8 @@ fn a_letter_is_one_page_and_a_note_two_unless_there_is_much_to_tell() {
     for (version, is_amended) in [(first_issue(), false), (second_issue(), true)] {
         for set in set_all(&version) {
             let most = match set.document {
-                // An amended letter about several toes may need a second page for its table.
-                "gp-letter" if is_amended && set.facts.operated().len() > 1 => 2,
+                // An amended letter may need a second page for its table.
+                "gp-letter" if is_amended => 2,
                 // What went wrong is told in full, to the practice as well.
                 "gp-letter" if !set.facts.case.incidents.is_empty() => 2,
                 "gp-letter" if set.facts.operated().len() > 1 => 2,
