@@ -7,6 +7,7 @@
 //! The modules stand here by name; in which order they are read, and which may use which, is the map of
 //! `DEVELOPERS.md` and enforced by `tests/it/tidy.rs`.
 
+pub mod anatomy;
 pub mod case;
 pub mod cli;
 pub mod clinical;
@@ -18,10 +19,13 @@ pub mod documents;
 pub mod facts;
 pub mod hash;
 pub mod identity;
+pub mod nation;
 pub mod pipeline;
 pub mod register;
 pub mod render;
 pub mod rules;
+pub mod store;
 pub mod trial;
 pub mod typeset;
 pub mod units;
+pub mod words;

@@ -11,9 +11,8 @@ use serde_json::Value as Json;
 
 use crate::case::{self, Case, Clinic, NhsNumberText, Reference, read_case, read_clinic};
 use crate::date::CivilDate;
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
-use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Replaces};
+use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Paper, Replaces, papers};
 use crate::facts::Facts;
 use crate::identity::{Comparison, Person};
 use crate::render::{TemplateError, Templates};
@@ -23,6 +22,7 @@ use crate::rules::{
 };
 use crate::typeset::{Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, unprintable};
 use crate::units::TextValue as _;
+use crate::words::List;
 
 /// What checking a case gave.
 #[derive(Debug)]
@@ -33,15 +33,15 @@ pub struct Checked {
     pub diagnostics: Vec<Diagnostic>,
     /// The facts; `None` if a file was unreadable.
     pub facts: Option<Facts>,
-    /// What each document still needs.
+    /// What each paper still needs.
     pub readiness: Vec<Readiness>,
 }
 
-/// What one document still needs.
+/// What one paper still needs.
 #[derive(Debug, Clone)]
 pub struct Readiness {
-    /// The document.
-    pub document: &'static Document,
+    /// The paper.
+    pub paper: Paper,
     /// Missing keys; none if it can be made.
     pub missing: Vec<Path>,
 }
@@ -71,39 +71,40 @@ impl Checked {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).count()
     }
 
-    /// The open findings that hold a document back.
-    pub fn held(&self, document: &Document) -> impl Iterator<Item = &Diagnostic> {
-        let name = document.name;
-        self.diagnostics
-            .iter()
-            .filter(move |diagnostic| diagnostic.blocks_issue() && diagnostic.holds.contains(&name))
+    /// The open findings that hold a paper back.
+    pub fn held(&self, paper: Paper) -> impl Iterator<Item = &Diagnostic> {
+        self.diagnostics.iter().filter(move |diagnostic| {
+            diagnostic.blocks_issue()
+                && diagnostic.holds.contains(&paper.document.name)
+                && !is_of_another_visit(paper, &diagnostic.path)
+        })
     }
 
-    /// Of those asked for (all if none is named), the documents that can be issued, and those that an open
+    /// Of those asked for (all if none is named), the papers that can be issued, and those that an open
     /// finding holds back. What cannot be made yet is held only if the finding is about what it misses:
     /// before surgery nothing holds an operation note.
-    pub fn free_and_held(&self, only: &[String]) -> (Vec<&'static Document>, Vec<&'static Document>) {
+    pub fn free_and_held(&self, only: &[String]) -> (Vec<Paper>, Vec<Paper>) {
         let (mut free, mut held) = (Vec::new(), Vec::new());
-        for Readiness { document, missing } in &self.readiness {
-            let is_asked_for = only.is_empty() || only.iter().any(|name| name == document.name);
-            let mut open = self.held(document).peekable();
+        for Readiness { paper, missing } in &self.readiness {
+            let is_asked_for = is_asked_for(*paper, only);
+            let mut open = self.held(*paper).peekable();
             let is_free = missing.is_empty() && open.peek().is_none();
             if is_asked_for && is_free {
-                free.push(*document);
+                free.push(*paper);
             } else if is_asked_for && open.any(|found| missing.is_empty() || missing.contains(&found.path)) {
-                held.push(*document);
+                held.push(*paper);
             }
         }
         (free, held)
     }
 
-    /// The documents that can be made, of those asked for (all if none is named).
-    pub fn ready(&self, only: &[String]) -> Vec<&'static Document> {
+    /// The papers that can be made, of those asked for (all if none is named).
+    pub fn ready(&self, only: &[String]) -> Vec<Paper> {
         self.readiness
             .iter()
             .filter(|readiness| readiness.is_ready())
-            .map(|readiness| readiness.document)
-            .filter(|document| only.is_empty() || only.iter().any(|name| name == document.name))
+            .map(|readiness| readiness.paper)
+            .filter(|paper| is_asked_for(*paper, only))
             .collect()
     }
 
@@ -129,6 +130,18 @@ impl Checked {
         };
         Edition { is_draft, version, made_on, replaces, answered: answered.collect(), open: open.collect() }
     }
+}
+
+/// True if a paper is one of those that were named, or none was.
+pub fn is_asked_for(paper: Paper, only: &[String]) -> bool {
+    only.is_empty() || only.iter().any(|name| paper.is_called(name))
+}
+
+/// True if a place in the case file belongs to another visit than the one that a paper is about.
+fn is_of_another_visit(paper: Paper, path: &Path) -> bool {
+    let Some(own) = paper.visit else { return false };
+    let path = path.to_string();
+    path.starts_with("visits[") && !path.starts_with(&format!("visits[{}]", own.at))
 }
 
 /// Draft, or a numbered issue.
@@ -187,12 +200,12 @@ impl Read {
         diagnostics.extend(judge(&facts).into_iter().map(|judged| self.locate(judged)));
         sort(&mut diagnostics);
         // Not even a draft can show what no typeface has.
-        let to_mend = |document: &Document| {
+        let to_mend = |paper: Paper| {
             let unprintable = unprintable.iter().map(|diagnostic| diagnostic.path.clone());
-            (document.missing)(&facts).into_iter().chain(unprintable).collect()
+            paper.missing(&facts).into_iter().chain(unprintable).collect()
         };
         let readiness =
-            DOCUMENTS.iter().map(|document| Readiness { document, missing: to_mend(document) }).collect();
+            papers(&facts).into_iter().map(|paper| Readiness { paper, missing: to_mend(paper) }).collect();
         Checked { reference: self.reference(), diagnostics, facts: Some(facts), readiness }
     }
 
@@ -346,7 +359,10 @@ fn hold_everything(diagnostics: &mut [Diagnostic]) {
 
 /// Where the files could not be read, every document misses the whole of them.
 fn nothing_ready() -> Vec<Readiness> {
-    DOCUMENTS.iter().map(|document| Readiness { document, missing: vec![Path::root()] }).collect()
+    DOCUMENTS
+        .iter()
+        .map(|document| Readiness { paper: Paper::once(document), missing: vec![Path::root()] })
+        .collect()
 }
 
 /// Why a document could not be set.
@@ -416,33 +432,35 @@ impl Press {
         Press { templates, typesetter: Typesetter::new() }
     }
 
-    /// Composes, renders and sets one document.
+    /// Composes, renders and sets one paper.
     ///
     /// # Errors
     /// A template that cannot be filled or set, with its name and line.
     pub fn set(
         &self,
-        document: &'static Document,
+        paper: impl Into<Paper>,
         facts: &Facts,
         edition: &Edition,
     ) -> Result<Typeset, SetError> {
-        let view = (document.view)(facts, edition);
-        self.export(document, &view, facts, edition, self.lay_out(document, &view)?)
+        let paper = paper.into();
+        let view = paper.view(facts, edition);
+        let pages = self.lay_out(paper.document, &view)?;
+        self.export(paper, &view, facts, edition, pages)
     }
 
-    /// The words of a document as they would be about an invented patient: where they differ from the
+    /// The words of a paper as they would be about an invented patient: where they differ from the
     /// patient's own, the document says who the patient is.
     ///
     /// # Errors
     /// As [`Press::set`].
     pub fn words_of_nobody(
         &self,
-        document: &'static Document,
+        paper: Paper,
         facts: &Facts,
         edition: &Edition,
     ) -> Result<String, SetError> {
-        let view = (document.view)(&about_nobody(facts), edition);
-        Ok(self.lay_out(document, &view)?.text())
+        let view = paper.view(&about_nobody(facts), edition);
+        Ok(self.lay_out(paper.document, &view)?.text())
     }
 
     /// The first half of setting: the pages of a view.
@@ -477,18 +495,19 @@ impl Press {
     /// Pages that the standards of the PDF refuse.
     pub fn export(
         &self,
-        document: &'static Document,
+        paper: Paper,
         view: &Json,
         facts: &Facts,
         edition: &Edition,
         pages: Layout,
     ) -> Result<Typeset, SetError> {
+        let document = paper.document;
         let meta = PdfMeta {
             title: format!("{} {}", document.title, facts.case.reference),
             author: facts.clinic.name.clone(),
             keywords: self.templates.provenance(),
             date: edition.made_on,
-            ident: format!("{}/{}/{}", facts.case.reference, document.name, edition.version),
+            ident: format!("{}/{}/{}", facts.case.reference, paper.name(), edition.version),
         };
         pages.export(&meta).map_err(|problem| self.traced(document, view, problem))
     }
@@ -589,7 +608,7 @@ mod tests {
             let clinic = Arc::new(SourceText::new("clinic.yaml", crate::rules::example::BASE_CLINIC));
             let today = CivilDate::of(2026, 11, 25).expect("a literal date");
             let checked = check(Arc::new(SourceText::new("case.yaml", text)), &clinic, today);
-            let names = |documents: Vec<&Document>| documents.iter().map(|one| one.name).collect::<Vec<_>>();
+            let names = |papers: Vec<Paper>| papers.iter().map(|one| one.document.name).collect::<Vec<_>>();
             let (free, held) = checked.free_and_held(&[]);
             (names(free), names(held))
         };

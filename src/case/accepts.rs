@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use serde_json::Value as Json;
 
 use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
-use crate::diagnostic::english::List;
+use crate::words::List;
 
 /// What a schema accepts, by the kind of node.
 #[derive(Default)]

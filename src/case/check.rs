@@ -14,8 +14,8 @@ use super::problem::{self, Problem, Problems, ReadingRule};
 use super::syntax::MAX_KEY;
 use super::tree::{Node, NodeKind};
 use crate::case::{FORMATS, NOT_RECORDED_KEY};
-use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Path, Segment, Span};
+use crate::words::{List, nearest};
 
 /// Characters of a value that a message repeats.
 const MAX_SHOWN: usize = 40;

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use crate::case::model::{AdrenalineRatio, Gp};
 use crate::date::{CivilDate, TimeOfDay};
+use crate::nation::Division;
 use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
 
 /// A clinic.
@@ -37,16 +38,6 @@ pub struct Clinic {
     /// Limits that replace a default of the tool, each with its reason.
     #[serde(default)]
     pub limits: Limits,
-}
-
-/// Which bank holidays hold.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum Division {
-    EnglandAndWales,
-    Scotland,
-    NorthernIreland,
 }
 
 /// A practitioner.

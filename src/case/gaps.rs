@@ -5,7 +5,7 @@
 
 use super::measured::Measured;
 use super::model::{Case, DiabetesEntry, Injected, OperatedToe, Operation, Vascular};
-use super::toe::{Side, Toe};
+use crate::anatomy::{Side, Toe};
 use crate::diagnostic::Path;
 
 /// A value that is said not to be recorded.
@@ -148,7 +148,7 @@ mod tests {
     /// All toes of the schema are one toe here, and both sides of the feet stay apart.
     fn plain(path: &str) -> String {
         let keys = path.split('.').map(|key| key.split('[').next().unwrap_or(key));
-        keys.filter(|key| !crate::case::Toe::ALL.iter().any(|toe| toe.code() == *key))
+        keys.filter(|key| !crate::anatomy::Toe::ALL.iter().any(|toe| toe.code() == *key))
             .collect::<Vec<_>>()
             .join(".")
     }

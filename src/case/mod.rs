@@ -19,7 +19,6 @@ mod problem;
 mod read;
 mod scalar;
 mod syntax;
-mod toe;
 mod tree;
 
 pub use clinic::*;
@@ -31,5 +30,4 @@ pub use model::*;
 pub use problem::{READING_RULES, ReadingRule};
 pub use read::{Read, case_schema, clinic_schema, read_case, read_clinic, read_text};
 pub use syntax::scan;
-pub use toe::{ByToe, Edge, Side, Toe};
 pub use tree::{Node, NodeKind, Spans};

@@ -14,9 +14,9 @@ use super::problem;
 use super::syntax::MAX_KEY;
 use super::tree::Node;
 use crate::case::Format;
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Segment, Span};
 use crate::units::plain_decimal;
+use crate::words::List;
 
 /// Characters of one text.
 const MAX_TEXT: usize = 2_000;

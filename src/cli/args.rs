@@ -34,6 +34,17 @@ pub enum Colour {
     Never,
 }
 
+impl Colour {
+    /// As asked, else as the terminal takes it.
+    pub(super) fn is_wanted(self) -> bool {
+        match self {
+            Colour::Always => true,
+            Colour::Never => false,
+            Colour::Auto => crate::store::io::takes_colour(),
+        }
+    }
+}
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -173,8 +184,8 @@ fn document_name(text: &str) -> Result<String, String> {
     if names().any(|name| name == text) {
         return Ok(text.to_owned());
     }
-    let all = crate::diagnostic::english::List::or_ticked(names());
-    Err(match crate::diagnostic::english::nearest(text, names()) {
+    let all = crate::words::List::or_ticked(names());
+    Err(match crate::words::nearest(text, names()) {
         Some(near) => format!("did you mean `{near}`? The documents are {all}"),
         None => format!("the documents are {all}"),
     })

@@ -8,16 +8,16 @@ use serde_json::{Value, json};
 
 use crate::case::read_text;
 use crate::cli::args::{Check, Colour, Format};
-use crate::cli::ledger::glance;
 use crate::cli::load::{human, load};
 use crate::cli::many::{Outcome, over_cases};
 use crate::cli::together::Together;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::{Style, json_finding, render, summary};
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::documents::Document;
+use crate::documents::Paper;
 use crate::pipeline::{self, Checked};
 use crate::register::chain::Register;
+use crate::store::ledger::glance;
 
 /// Checks every case and prints what was found, in the order given.
 pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
@@ -107,8 +107,8 @@ fn verdict(path: &Path, checked: &Checked) -> String {
         let place = in_the_clinic_file(path, checked);
         return format!("{found}{place}; nothing can be made until this is mended");
     }
-    let named = |documents: &[&Document]| {
-        let names: Vec<&str> = documents.iter().map(|document| document.name).collect();
+    let named = |papers: &[Paper]| {
+        let names: Vec<String> = papers.iter().map(Paper::name).collect();
         if names.is_empty() { "no document yet".to_owned() } else { names.join(", ") }
     };
     let (free, held) = checked.free_and_held(&[]);
@@ -138,9 +138,9 @@ fn as_json(path: &Path, checked: &Checked) -> Value {
         .iter()
         .map(|readiness| {
             let missing: Vec<String> = readiness.missing.iter().map(ToString::to_string).collect();
-            let held_by: BTreeSet<&str> = checked.held(readiness.document).map(|found| found.rule).collect();
+            let held_by: BTreeSet<&str> = checked.held(readiness.paper).map(|found| found.rule).collect();
             json!({
-                "name": readiness.document.name,
+                "name": readiness.paper.name(),
                 "ready": readiness.is_ready(),
                 "missing": missing,
                 "held_by": held_by,

@@ -5,18 +5,18 @@ use serde_json::{Value, json};
 
 use crate::cli::args::{Colour, Compare, ShowFormat};
 use crate::cli::issue::{Bench, CONSENT_FORM};
-use crate::cli::ledger::{Whose, as_issued, changes_since, read, whom};
 use crate::cli::load::{day, human, load, press};
 use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io};
 use crate::date::CivilDate;
-use crate::diagnostic::english::{Count, List};
 use crate::diagnostic::render::render;
 use crate::identity::ANOTHER_PATIENT_FOUND;
-use crate::pipeline::Readiness;
+use crate::pipeline::{Readiness, is_asked_for};
 use crate::register::chain::Register;
 use crate::register::compare::{Change, render as render_changes};
 use crate::register::entry::{Issued, Sent};
+use crate::store::ledger::{Whose, as_issued, changes_since, read, whom};
+use crate::words::{Count, List};
 
 /// How one document stands.
 enum Standing<'a> {
@@ -52,19 +52,23 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
     let signed = facts.case.consent.as_ref().and_then(|consent| consent.signed);
     let mut standings = Vec::new();
     for readiness in &loaded.checked.readiness {
-        let name = readiness.document.name;
-        if !args.output.only.is_empty() && !args.output.only.iter().any(|only| only == name) {
+        let name = readiness.paper.name();
+        if !is_asked_for(readiness.paper, &args.output.only) {
             continue;
         }
-        let standing = match register.latest(reference, name) {
+        let standing = match register.latest(reference, &name) {
             None => Standing::New,
             Some(issued) if !readiness.is_ready() => Standing::Unready(issued, missing(readiness)),
             Some(issued) => {
-                let now =
-                    bench.make(name, &as_issued(register, issued), Whose::Patient, day(&args.reading))?;
+                let now = bench.make(
+                    readiness.paper,
+                    &as_issued(register, issued),
+                    Whose::Patient,
+                    day(&args.reading),
+                )?;
                 let changes = changes_since(&args.output.out, issued, &now.text)?;
                 let closed = signed.filter(|_| name == CONSENT_FORM);
-                Standing::Issued(issued, changes, register.sent(reference, name, issued.version), closed)
+                Standing::Issued(issued, changes, register.sent(reference, &name, issued.version), closed)
             }
         };
         standings.push((name, standing));
@@ -76,7 +80,7 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
             io::print(&format!("{:#}\n", json!({ "reference": reference, "documents": documents })));
         }
         ShowFormat::Human => {
-            let colour = io::wants_colour(colour);
+            let colour = colour.is_wanted();
             let text: String =
                 standings.iter().map(|(name, standing)| as_text(name, standing, colour)).collect();
             io::print(&text);

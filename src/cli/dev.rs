@@ -39,8 +39,8 @@ fn picture(case: &Path, to: &Path, reading: &Reading) -> Result<Exit, Error> {
     let press = press(None)?;
     let edition = checked.edition(Version::Issue { version: 1, replaces: None }, day(reading));
     let mut pages = Vec::new();
-    for document in checked.ready(&[]) {
-        pages.push(press.set(document, facts, &edition)?);
+    for paper in checked.ready(&[]) {
+        pages.push(press.set(paper, facts, &edition)?);
     }
     io::write_atomically(to, &crate::typeset::contact_sheet(&pages, 46))?;
     Ok(Exit::Done)
@@ -93,15 +93,16 @@ fn one_case(
     let judge = lap.next();
     let mut now = Steps { read, judge, ..Steps::default() };
     let mut files = Vec::new();
-    for document in readiness.iter().filter(|one| one.is_ready()).map(|one| one.document) {
-        let view = (document.view)(&facts, &edition);
+    for paper in readiness.iter().filter(|one| one.is_ready()).map(|one| one.paper) {
+        let view = paper.view(&facts, &edition);
         now.compose += lap.next();
-        let layout = press.lay_out_after(document, &view, || now.render += lap.next())?;
+        let layout = press.lay_out_after(paper.document, &view, || now.render += lap.next())?;
         now.typst += lap.next();
-        let set = press.export(document, &view, &facts, &edition, layout)?;
+        let set = press.export(paper, &view, &facts, &edition, layout)?;
         now.pdf += lap.next();
-        files.push((folder.join(document.name).with_extension("pdf"), set.pdf));
-        files.push((folder.join(document.name).with_extension("txt"), set.text.into_bytes()));
+        let file = folder.join(paper.file_stem());
+        files.push((file.with_extension("pdf"), set.pdf));
+        files.push((file.with_extension("txt"), set.text.into_bytes()));
     }
     Typesetter::evict();
     now.evict = lap.next();

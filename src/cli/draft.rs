@@ -6,20 +6,20 @@
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::{Colour, Make};
-use crate::cli::ledger::glance;
 use crate::cli::load::{Loaded, day, human, load, press};
 use crate::cli::many::{Outcome, Turn, failed, over_cases};
 use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::english::List;
 use crate::diagnostic::render::{Style, render, summary};
 use crate::documents::DOCUMENTS;
 use crate::identity::{ANOTHER_PATIENT_FOUND, Marks, Person, REFERENCE_TWICE};
-use crate::pipeline::{Checked, NOT_PRINTABLE, Press, Version};
+use crate::pipeline::{Checked, NOT_PRINTABLE, Press, Version, is_asked_for};
 use crate::register::chain::Register;
 use crate::register::verify::DRAFTS;
+use crate::store::ledger::glance;
 use crate::typeset::Typesetter;
+use crate::words::List;
 
 /// Makes the drafts of every case.
 pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
@@ -84,17 +84,16 @@ fn draft(
     drafts: Option<&Drafts>,
 ) -> Result<Option<Outcome>, Error> {
     let (args, checked) = (desk.args, &loaded.checked);
-    let documents = checked.ready(&args.output.only);
-    let (Some(facts), Some(drafts)) = (checked.facts.as_ref().filter(|_| !documents.is_empty()), drafts)
-    else {
+    let papers = checked.ready(&args.output.only);
+    let (Some(facts), Some(drafts)) = (checked.facts.as_ref().filter(|_| !papers.is_empty()), drafts) else {
         return Ok(None);
     };
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
     let mut files = Vec::new();
-    for document in documents {
+    for paper in papers {
         turn.go_on()?;
-        let set = desk.press.set(document, facts, &edition)?;
-        let [pdf, text] = drafts.files_of(document.name);
+        let set = desk.press.set(paper, facts, &edition)?;
+        let [pdf, text] = drafts.files_of(&paper.file_stem());
         if args.output.text {
             files.push((text, set.text.into_bytes()));
         }
@@ -141,6 +140,9 @@ fn told(removed: &[PathBuf]) -> String {
     removed.iter().map(line).collect()
 }
 
+/// The end of a draft's name.
+const DRAFT: &str = "-draft";
+
 /// The drafts in the folder of a case.
 struct Drafts {
     folder: PathBuf,
@@ -173,8 +175,23 @@ impl Drafts {
         serde_json::to_vec(&marks).unwrap_or_default()
     }
 
-    fn files_of(&self, document: &str) -> [PathBuf; 2] {
-        ["pdf", "txt"].map(|ending| self.folder.join(format!("{document}-draft.{ending}")))
+    fn files_of(&self, stem: &str) -> [PathBuf; 2] {
+        ["pdf", "txt"].map(|ending| self.folder.join(format!("{stem}{DRAFT}.{ending}")))
+    }
+
+    /// The drafts that lie there, each with the name of its document: `visit-note` also of
+    /// `visit-note-2026-11-27-draft.pdf`.
+    fn lying_there(&self) -> Result<Vec<(PathBuf, &'static str)>, Error> {
+        let of = |file: PathBuf| {
+            let name = file.file_name()?.to_str()?;
+            let stem = name.strip_suffix(".pdf").or(name.strip_suffix(".txt"))?.strip_suffix(DRAFT)?;
+            let is_its = |name: &&str| {
+                stem.strip_prefix(*name).is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+            };
+            let document = DOCUMENTS.iter().map(|document| document.name).find(is_its)?;
+            Some((file, document))
+        };
+        Ok(io::files_in(&self.folder)?.into_iter().filter_map(of).collect())
     }
 
     /// Removes the drafts that are no longer true: those of this run that it does not write anew, and
@@ -182,13 +199,12 @@ impl Drafts {
     fn remove(&self, written: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
         let is_same = self.person.is_none() || self.lying.is_some() && !self.is_of_another();
         let mut removed = Vec::new();
-        for document in DOCUMENTS {
-            let is_asked_for = self.only.is_empty() || self.only.iter().any(|only| only == document.name);
-            for file in self.files_of(document.name) {
-                let is_stale = !written.contains(&file) && (is_asked_for || !is_same);
-                if is_stale && io::remove_if_there(&file)? {
-                    removed.push(file);
-                }
+        for (file, document) in self.lying_there()? {
+            let means = |only: &String| only == document || only.starts_with(&format!("{document}/"));
+            let is_asked_for = self.only.is_empty() || self.only.iter().any(means);
+            let is_stale = !written.contains(&file) && (is_asked_for || !is_same);
+            if is_stale && io::remove_if_there(&file)? {
+                removed.push(file);
             }
         }
         Ok(removed)
@@ -199,9 +215,9 @@ impl Drafts {
 pub(super) fn nothing_ready(path: &Path, checked: &Checked, only: &[String]) -> Outcome {
     let mut stderr = format!("{}: no document can be made yet\n", path.display());
     for readiness in &checked.readiness {
-        if only.is_empty() || only.iter().any(|name| name == readiness.document.name) {
+        if is_asked_for(readiness.paper, only) {
             let missing = List::and(readiness.missing.iter().map(|path| format!("`{path}`")));
-            stderr.push_str(&format!("  {} needs {missing}\n", readiness.document.name));
+            stderr.push_str(&format!("  {} needs {missing}\n", readiness.paper.name()));
         }
     }
     Outcome { exit: Exit::Findings, word: "not ready", stderr, ..Outcome::default() }

@@ -4,11 +4,11 @@ use crate::case::READING_RULES;
 use crate::cli::args::Explain;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Severity;
-use crate::diagnostic::english::{List, nearest};
 use crate::identity::{COMPARISONS, Comparison};
 use crate::pipeline::{NOT_PRINTABLE, NOT_PRINTABLE_HELP, NOT_PRINTABLE_TITLE, NOT_PRINTABLE_WHY};
 use crate::rules::explain::{page, table_text};
 use crate::rules::{RETIRED, rule, rules};
+use crate::words::{List, nearest};
 
 /// Prints the page of a rule.
 ///

@@ -3,25 +3,25 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::case::Matrix;
+use crate::anatomy::Matrix;
 use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
-use crate::cli::ledger::{Batch, DocumentFate, Fate, Form, Latest, Ledger, Made, Numbered, Whose, whom};
 use crate::cli::load::{Loaded, day, human, load, press};
 use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::together::{Together, notes};
 use crate::cli::{Error, Exit, io};
 use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::english::List;
 use crate::diagnostic::render::{Style, render, summary};
-use crate::documents::{Document, document};
+use crate::documents::Paper;
 use crate::facts::Facts;
 use crate::hash::sha256;
 use crate::identity::{Detail, FORM_OUTDATED};
 use crate::pipeline::{Checked, Press, Version};
 use crate::register::chain::Register;
+use crate::store::ledger::{Batch, DocumentFate, Fate, Form, Latest, Ledger, Made, Numbered, Whose, whom};
 use crate::typeset::Typesetter;
+use crate::words::List;
 
 /// Issues every case.
 pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
@@ -89,7 +89,6 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         stderr.push_str(&format!("{}: {found}; nothing was issued\n", path.display()));
         return Ok(Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() });
     };
-    let documents: Vec<&'static str> = free.iter().map(|document| document.name).collect();
     let named = args.by.as_deref().map(str::trim).filter(|by| !by.is_empty());
     let Some(by) = named.or_else(|| facts.operator().map(|operator| operator.name.as_str())) else {
         return Err(Error::Usage(
@@ -100,7 +99,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         case: path,
         reference: facts.case.reference.as_str(),
         person: &person,
-        documents: &documents,
+        papers: &free,
         form,
         case_sha256: &sha256(&loaded.case),
         clinic_sha256: &sha256(&loaded.clinic),
@@ -111,9 +110,9 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         today: day(&args.cases.reading),
     };
     let bench = Bench { path, loaded: &loaded, press };
-    let prepared = ledger.prepare(&batch, |document, numbered, whose| {
+    let prepared = ledger.prepare(&batch, |paper, numbered, whose| {
         turn.go_on()?;
-        bench.make(document, numbered, whose, batch.today)
+        bench.make(paper, numbered, whose, batch.today)
     });
     Typesetter::evict();
     drop(turn);
@@ -164,13 +163,13 @@ fn outdated(loaded: &Loaded, register: &Register, form: &Form<'_>) -> Option<Dia
 }
 
 /// Which documents were not issued, and which findings hold each.
-fn say_held(path: &Path, checked: &Checked, held: &[&Document], style: Style, outcome: &mut Outcome) {
+fn say_held(path: &Path, checked: &Checked, held: &[Paper], style: Style, outcome: &mut Outcome) {
     let open: Vec<Diagnostic> =
         checked.diagnostics.iter().filter(|found| found.blocks_issue()).cloned().collect();
     let mut lines = format!("{}: {}\n", path.display(), summary(&checked.diagnostics));
-    for document in held {
-        let by: BTreeSet<&str> = checked.held(document).map(|found| found.rule).collect();
-        lines.push_str(&format!("  {} is held by {}\n", document.name, List::and(by)));
+    for paper in held {
+        let by: BTreeSet<&str> = checked.held(*paper).map(|found| found.rule).collect();
+        lines.push_str(&format!("  {} is held by {}\n", paper.name(), List::and(by)));
     }
     outcome.stderr.push_str(&render(&open, style));
     outcome.stderr.push_str(&lines);
@@ -191,11 +190,11 @@ pub(super) struct Bench<'a> {
 }
 
 impl Bench<'_> {
-    /// Sets a document as it would have been on the day it was issued: so only what was changed in
+    /// Sets a paper as it would have been on the day it was issued: so only what was changed in
     /// the files since then differs, not what the calendar changes.
     pub(super) fn make(
         &self,
-        name: &'static str,
+        paper: Paper,
         numbered: &Numbered,
         whose: Whose,
         today: CivilDate,
@@ -208,16 +207,14 @@ impl Bench<'_> {
             }
             _ => &self.loaded.checked,
         };
-        let (Some(facts), Some(document)) = (checked.facts.as_ref(), document(name)) else {
-            return Err(Error::Broke(self.path.to_owned()));
-        };
+        let Some(facts) = checked.facts.as_ref() else { return Err(Error::Broke(self.path.to_owned())) };
         let version = Version::Issue { version: numbered.version, replaces: numbered.replaces.clone() };
         let edition = checked.edition(version, numbered.made_on);
         if whose == Whose::Nobody {
-            let text = self.press.words_of_nobody(document, facts, &edition)?;
+            let text = self.press.words_of_nobody(paper, facts, &edition)?;
             return Ok(Made { pdf: Vec::new(), text });
         }
-        let set = self.press.set(document, facts, &edition)?;
+        let set = self.press.set(paper, facts, &edition)?;
         Ok(Made { pdf: set.pdf, text: set.text })
     }
 }

@@ -111,5 +111,5 @@ pub(super) fn untried(dir: &Path) -> Result<Press, Error> {
 
 /// How findings are printed on this terminal.
 pub(super) fn human(colour: Colour) -> Style {
-    Style::Human { colour: io::wants_colour(colour) }
+    Style::Human { colour: colour.is_wanted() }
 }

@@ -14,8 +14,8 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
 use crate::cli::{Error, Exit, error, io};
-use crate::diagnostic::english::Count;
 use crate::typeset::STACK;
+use crate::words::Count;
 
 /// What one case came to.
 #[derive(Debug)]

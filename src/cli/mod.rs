@@ -1,18 +1,13 @@
-//! The command line: one file per command, and what they share: `ledger` is the store, `many` runs over
-//! cases, `together` compares them, `load` reads them. `io.rs` is the only place for files, environment
-//! and clock; everything else here puts pieces together and words the outcome.
+//! The command line: one file per command, and what they share: `many` runs over cases, `together`
+//! compares them, `load` reads them. Everything here puts pieces together and words the outcome.
 
 pub mod args;
 mod check;
 mod compare;
 mod dev;
 mod draft;
-pub mod error;
-mod exit;
 mod explain;
-pub mod io;
 mod issue;
-mod ledger;
 mod load;
 mod many;
 mod new;
@@ -28,9 +23,8 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+pub use crate::store::{Error, Exit, error, io};
 use args::{Cli, Command};
-pub use error::Error;
-pub use exit::Exit;
 
 /// Runs the program on the process's own arguments.
 pub fn main() -> ExitCode {

@@ -4,8 +4,8 @@ use clap::ValueEnum;
 
 use crate::case::Reference;
 use crate::cli::args::Sent;
-use crate::cli::ledger::{self, Ledger, Parcel, whom};
 use crate::cli::{Error, Exit, io};
+use crate::store::ledger::{self, Ledger, Parcel, whom};
 use crate::units::TextValue;
 
 /// Enters the last version as sent.

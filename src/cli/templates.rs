@@ -3,9 +3,9 @@
 use crate::cli::args::{CheckTemplates, Templates as WriteOut};
 use crate::cli::load::untried;
 use crate::cli::{Error, Exit, io};
-use crate::diagnostic::english::{Count, List};
 use crate::render::embedded;
 use crate::trial;
+use crate::words::{Count, List};
 
 /// Writes the built-in templates to a new or empty folder.
 pub(super) fn write_out(args: &WriteOut) -> Result<Exit, Error> {

@@ -7,10 +7,8 @@ use std::sync::Arc;
 
 use crate::case::{read_case, read_text};
 use crate::cli::io;
-use crate::cli::ledger::{Owner, owner};
 use crate::cli::load::Loaded;
 use crate::cli::many::gather;
-use crate::diagnostic::english::List;
 use crate::diagnostic::render::{Style, render};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::identity::{
@@ -19,6 +17,8 @@ use crate::identity::{
 };
 use crate::pipeline::Read;
 use crate::register::chain::Register;
+use crate::store::ledger::{Owner, owner};
+use crate::words::List;
 
 /// The cases of a run, compared with each other.
 #[derive(Debug, Default)]

@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::anatomy::{Matrix, Nail};
 
 /// Weeks from surgery to a healed toe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,24 +35,10 @@ fn place(is_total: bool, with_phenol: bool) -> usize {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Row {
-    nail: NailWord,
-    matrix: MatrixWord,
+    nail: Nail,
+    matrix: Matrix,
     weeks: [u32; 2],
     source: SourceRow,
-}
-
-#[derive(Debug, PartialEq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum NailWord {
-    Partial,
-    Total,
-}
-
-#[derive(Debug, PartialEq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum MatrixWord {
-    Phenol,
-    None,
 }
 
 fn read(text: &str) -> Result<[HealingTime; 4], String> {
@@ -62,7 +49,7 @@ fn read(text: &str) -> Result<[HealingTime; 4], String> {
         if weeks_from == 0 || weeks_from > weeks_to {
             return Err(format!("{weeks_from} to {weeks_to} weeks is not a range"));
         }
-        let place = place(row.nail == NailWord::Total, row.matrix == MatrixWord::Phenol);
+        let place = place(row.nail == Nail::Total, row.matrix == Matrix::Phenol);
         let time = HealingTime { weeks_from, weeks_to, cite: row.source.cite()? };
         if times[place].replace(time).is_some() {
             return Err(format!("{:?} {:?} stands twice", row.nail, row.matrix));

@@ -12,16 +12,7 @@ use serde::Deserialize;
 use super::Cite;
 use super::tables::{SourceRow, keep};
 use crate::date::CivilDate;
-
-/// The parts of the United Kingdom with bank holidays of their own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum HolidayDivision {
-    EnglandAndWales,
-    Scotland,
-    NorthernIreland,
-}
+use crate::nation::Division;
 
 /// The table holds no bank holidays of this year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,10 +37,7 @@ pub struct HolidayYear {
 ///
 /// # Errors
 /// The table does not hold the year.
-pub fn holiday_year(
-    division: HolidayDivision,
-    date: CivilDate,
-) -> Result<&'static HolidayYear, YearNotKnown> {
+pub fn holiday_year(division: Division, date: CivilDate) -> Result<&'static HolidayYear, YearNotKnown> {
     let year = date.0.year();
     table().get(&(division, year)).ok_or(YearNotKnown(year))
 }
@@ -58,7 +46,7 @@ pub fn holiday_year(
 ///
 /// # Errors
 /// The table does not hold the year.
-pub fn holiday(division: HolidayDivision, date: CivilDate) -> Result<Option<&'static str>, YearNotKnown> {
+pub fn holiday(division: Division, date: CivilDate) -> Result<Option<&'static str>, YearNotKnown> {
     let year = holiday_year(division, date)?;
     Ok(year.days.get(&date).or_else(|| year.weekend.get(&date)).copied())
 }
@@ -67,7 +55,7 @@ pub fn holiday(division: HolidayDivision, date: CivilDate) -> Result<Option<&'st
 #[derive(Debug, Clone)]
 pub struct OpeningDays<'a> {
     /// Which bank holidays hold.
-    pub division: HolidayDivision,
+    pub division: Division,
     /// The days of the week on which it opens.
     pub weekdays: Vec<Weekday>,
     /// Days on which it is closed besides bank holidays.
@@ -147,7 +135,7 @@ impl OpeningDays<'_> {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Row {
-    division: HolidayDivision,
+    division: Division,
     year: i32,
     days: BTreeMap<CivilDate, String>,
     #[serde(default)]
@@ -155,7 +143,7 @@ struct Row {
     source: SourceRow,
 }
 
-type Table = BTreeMap<(HolidayDivision, i32), HolidayYear>;
+type Table = BTreeMap<(Division, i32), HolidayYear>;
 
 fn table() -> &'static Table {
     static TABLE: OnceLock<Table> = OnceLock::new();
@@ -199,7 +187,7 @@ mod tests {
     const WEEK: [Weekday; 5] = [Weekday::Mon, Weekday::Tue, Weekday::Wed, Weekday::Thu, Weekday::Fri];
 
     fn clinic(closed: &[CivilDate]) -> OpeningDays<'_> {
-        OpeningDays { division: HolidayDivision::EnglandAndWales, weekdays: WEEK.to_vec(), closed }
+        OpeningDays { division: Division::EnglandAndWales, weekdays: WEEK.to_vec(), closed }
     }
 
     fn moved(days: &OpeningDays<'_>, from: &str) -> String {
@@ -208,7 +196,7 @@ mod tests {
 
     #[test]
     fn divisions_differ() {
-        use HolidayDivision::{EnglandAndWales, NorthernIreland, Scotland};
+        use Division::{EnglandAndWales, NorthernIreland, Scotland};
         let name = |division, day: &str| holiday(division, date(day)).ok().flatten();
         assert_eq!(name(Scotland, "2026-01-02"), Some("2nd January"));
         assert_eq!(name(EnglandAndWales, "2026-01-02"), None);
@@ -243,7 +231,7 @@ mod tests {
     #[test]
     fn christmas_on_a_saturday_is_closed_all_the_same() {
         let weekdays = vec![Weekday::Sat];
-        let days = OpeningDays { division: HolidayDivision::EnglandAndWales, weekdays, closed: &[] };
+        let days = OpeningDays { division: Division::EnglandAndWales, weekdays, closed: &[] };
         assert_eq!(moved(&days, "2027-12-25"), "2028-01-08");
     }
 

@@ -5,7 +5,8 @@
 //! make the index too low, which is the safe side, but one arm can make it too high.
 
 use super::{Banded, BySide, Circulation, Given, Unknown, Value};
-use crate::case::{Brachial, FootCirculation, Side, Vascular};
+use crate::anatomy::Side;
+use crate::case::{Brachial, FootCirculation, Vascular};
 use crate::clinical::pressure_bands::{Band, abpi_band, pressure_index, tbpi_band};
 use crate::clinical::{Cite, sources::circulation};
 use crate::diagnostic::Path;

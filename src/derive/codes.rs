@@ -7,7 +7,8 @@
 use std::collections::BTreeSet;
 
 use super::{Code, Given, Unknown, Value};
-use crate::case::{AffectedToe, Matrix, Side, Toe};
+use crate::anatomy::{Matrix, Side, Toe};
+use crate::case::AffectedToe;
 use crate::clinical::{Cite, sources::records};
 
 const CITE: Cite = Cite::adapts(

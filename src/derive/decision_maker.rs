@@ -6,10 +6,11 @@
 use std::fmt;
 
 use super::{Given, Value};
-use crate::case::{ConsentBy, Division};
+use crate::case::ConsentBy;
 use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources::consent as law};
 use crate::date::{Age, CivilDate};
+use crate::nation::Division;
 
 /// Who decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

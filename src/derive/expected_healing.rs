@@ -2,7 +2,7 @@
 //! after surgery in days of the calendar. Both read the same table.
 
 use super::{Given, Healing, HealingWeeks, Value};
-use crate::case::{Matrix, Nail, Toe};
+use crate::anatomy::{Matrix, Nail, Toe};
 use crate::clinical::Cite;
 use crate::clinical::healing::{HealingTime, healing_time};
 

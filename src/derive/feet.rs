@@ -1,7 +1,8 @@
 //! What was recorded of one foot: the one place that reads it side by side.
 
 use super::Given;
-use crate::case::{FootCirculation, Measured, Pulses, Side};
+use crate::anatomy::Side;
+use crate::case::{FootCirculation, Measured, Pulses};
 use crate::units::{Mmhg, SitesFelt};
 
 /// What was recorded of the circulation of a foot.

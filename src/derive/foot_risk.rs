@@ -8,11 +8,12 @@
 use super::fact::conditions;
 use super::feet::{pulses, sites};
 use super::{Answer, BySide, Fact, FootRisk, Given, LookedUp, Reason, Unknown, Value};
-use crate::case::{FootFactor, Side};
+use crate::anatomy::Side;
+use crate::case::FootFactor;
 use crate::clinical::Cite;
 use crate::clinical::sources::diabetes::{ACTIVE_FOOT, NG19};
 use crate::diagnostic::Path;
-use crate::diagnostic::english::List;
+use crate::words::List;
 
 /// Conditions that say what the field `foot` says.
 const WORDS: &[(&str, FootFactor)] = &[

@@ -66,7 +66,8 @@ pub use value::{Known, Unknown, Value};
 pub use crate::clinical::foot_risk::FootRisk;
 pub use crate::clinical::pressure_bands::Band;
 
-use crate::case::{Case, Clinic, Edge, Side, Toe, UsualAgent};
+use crate::anatomy::{Edge, Side, Toe};
+use crate::case::{Case, Clinic, UsualAgent};
 use crate::clinical::tables::TradeName;
 use crate::date::{Age, CivilDate, TimeOfDay};
 use crate::units::{Kilograms, Milligrams, Millilitres};

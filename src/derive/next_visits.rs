@@ -3,8 +3,8 @@
 //! A date that was worked out moves forward only: a dressing is never changed earlier than planned.
 
 use super::{Given, Unknown, Value, Visit};
-use crate::case::{Clinic, Division};
-use crate::clinical::working_days::{HolidayDivision, NoOpenDay, OpenDay, OpeningDays};
+use crate::case::Clinic;
+use crate::clinical::working_days::{NoOpenDay, OpenDay, OpeningDays};
 use crate::clinical::{Cite, sources::records};
 use crate::date::CivilDate;
 
@@ -98,11 +98,7 @@ pub fn closed_on(clinic: &Clinic, day: CivilDate) -> Option<(String, Option<Civi
 fn opening_days(clinic: &Clinic) -> OpeningDays<'_> {
     let protocol = &clinic.protocol;
     OpeningDays {
-        division: match clinic.division {
-            Division::EnglandAndWales => HolidayDivision::EnglandAndWales,
-            Division::Scotland => HolidayDivision::Scotland,
-            Division::NorthernIreland => HolidayDivision::NorthernIreland,
-        },
+        division: clinic.division,
         weekdays: protocol.opening_days.iter().map(|day| day.weekday()).collect(),
         closed: &protocol.closed,
     }

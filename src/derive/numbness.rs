@@ -8,7 +8,8 @@ use std::fmt;
 
 use super::dose::{entries_of, toe_path};
 use super::{Given, Value};
-use crate::case::{Anaesthetic, OperatedToe, Toe, UsualAgent};
+use crate::anatomy::Toe;
+use crate::case::{Anaesthetic, OperatedToe, UsualAgent};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent, Numb, UNKNOWN_NUMB_HOURS};
 use crate::date::{CivilDate, TimeOfDay};

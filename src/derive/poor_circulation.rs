@@ -15,7 +15,8 @@
 use super::fact::conditions;
 use super::feet::{pulses, toe_pressure};
 use super::{Banded, BySide, Circulation, Fact, Given, LookedUp, Reason, Value};
-use crate::case::{Pulses, Side};
+use crate::anatomy::Side;
+use crate::case::Pulses;
 use crate::clinical::pressure_bands::{Band, toe_pressure_grade};
 use crate::clinical::sources::{anaesthetic, procedure};
 use crate::clinical::{Cite, sources::circulation::LIMB_THREAT_TABLE};

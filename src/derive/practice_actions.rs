@@ -5,7 +5,7 @@ use super::{
     BySide, Circulation, Fact, FootHistory, FootRisk, Given, Hba1cAge, Hba1cBoth, Hba1cJudged, Urgency,
     Value, names_of,
 };
-use crate::case::Side;
+use crate::anatomy::Side;
 use crate::clinical::pressure_bands::toe_pressure_grade;
 use crate::clinical::sources::diabetes::{FOOT_RISK_ENGLAND, JBDS_SURGERY};
 use crate::clinical::thresholds::Threshold;

@@ -8,7 +8,7 @@
 use super::fact::conditions;
 use super::feet::sites;
 use super::{BySide, Fact, Given, LookedUp, Reason};
-use crate::case::Side;
+use crate::anatomy::Side;
 use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources::diabetes::NG19};
 use crate::units::SitesFelt;

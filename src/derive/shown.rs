@@ -11,8 +11,8 @@ use super::{
     AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
     Paracetamol, Value, Visit,
 };
-use crate::case::Side;
-use crate::diagnostic::english::List;
+use crate::anatomy::Side;
+use crate::words::List;
 
 /// One line of `show`.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]

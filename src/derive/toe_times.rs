@@ -8,7 +8,8 @@ use rust_decimal::Decimal;
 
 use super::dose::{entries_of, toe_path};
 use super::{Given, ToeTimes, Unknown, Value};
-use crate::case::{Nail, OperatedToe, PhenolOn, Toe};
+use crate::anatomy::{Nail, Toe};
+use crate::case::{OperatedToe, PhenolOn};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent};
 use crate::date::TimeOfDay;
@@ -127,7 +128,7 @@ pub fn treats_both_edges(operated: &OperatedToe) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use crate::case::Toe;
+    use crate::anatomy::Toe;
     use crate::derive::{ToeTimes, Value};
     use crate::rules::example::facts_of;
 

@@ -119,8 +119,8 @@ impl Unknown {
 /// `patient.weight missing`; `patient.weight not recorded: scale broken`; or the other reason.
 impl std::fmt::Display for Unknown {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let missing = (!self.missing.is_empty())
-            .then(|| format!("{} missing", crate::diagnostic::english::List::and(&self.missing)));
+        let missing =
+            (!self.missing.is_empty()).then(|| format!("{} missing", crate::words::List::and(&self.missing)));
         let gaps = self.not_recorded.iter().map(|(path, reason)| format!("{path} not recorded: {reason}"));
         let parts: Vec<String> = missing.into_iter().chain(gaps).chain(self.because.clone()).collect();
         f.write_str(&parts.join("; "))

@@ -3,7 +3,6 @@
 //! Rules speak in paths ([`Finding`]); the runner adds name, severity and place and makes a
 //! [`Diagnostic`]. Nothing here prints and nothing here knows a clinical fact.
 
-pub mod english;
 mod path;
 pub mod render;
 mod source_text;
@@ -12,7 +11,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use english::List;
+use crate::words::List;
 pub use path::{Path, Segment};
 pub use source_text::{SourceText, Span};
 

@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Diagnostic, Label, Severity, SourceText, Span};
+use crate::words::Count;
 
 /// How to print.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,134 +3,36 @@
 //! A document decides nothing clinical and knows no rule; a template does no arithmetic and no
 //! comparison of clinical values.
 
-mod actions;
-mod aftercare_leaflet;
-mod candour_letter;
-mod consent_form;
-mod dose;
-mod feet;
-mod gp_letter;
-mod incidents;
-mod numb;
-mod operation_note;
-mod plain;
-mod plan;
-mod risks;
-mod unknown;
-mod view;
+mod document;
+mod edition;
+mod of_case;
+mod page;
+mod parts;
 
-use crate::date::CivilDate;
-use crate::diagnostic::Path;
+pub use document::{Audience, Document, Made, OfVisit, Paper, Toes};
+pub use edition::{AnsweredCaution, ChangedPhrase, Edition, Replaces};
+pub use of_case::DOCUMENTS;
+
 use crate::facts::Facts;
-
-/// Who reads it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum Audience {
-    Clinician,
-    Patient,
-}
-
-/// The toes that a document names and draws, in words and edges.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Toes {
-    /// Those that are planned.
-    Planned,
-    /// Those that were operated on.
-    Operated,
-    /// None: it may name a toe, and need not.
-    NotShown,
-}
-
-/// One kind of document.
-#[derive(Debug)]
-pub struct Document {
-    /// The permanent name: `operation-note`; also the file name and the value of `--only`.
-    pub name: &'static str,
-    /// The title on the page and in the metadata.
-    pub title: &'static str,
-    /// Its template: `operation-note/main.typ`.
-    pub template: &'static str,
-    /// Who reads it.
-    pub audience: Audience,
-    /// The toes that it must name, whatever else it says.
-    pub toes: Toes,
-    /// It must tell what went wrong, where anything did.
-    pub tells_incidents: bool,
-    /// What is missing before it can be made; empty if nothing.
-    pub missing: fn(&Facts) -> Vec<Path>,
-    /// The view: an object of strings, lists of objects and booleans. Every key is always there.
-    pub view: fn(&Facts, &Edition) -> serde_json::Value,
-}
-
-/// What the pages say of themselves.
-#[derive(Debug, Clone)]
-pub struct Edition {
-    /// Marked DRAFT on every page.
-    pub is_draft: bool,
-    /// Version, from 1.
-    pub version: u32,
-    /// The day it is made.
-    pub made_on: CivilDate,
-    /// What it replaces: version, day and reason.
-    pub replaces: Option<Replaces>,
-    /// Findings that were answered, for the operation note.
-    pub answered: Vec<AnsweredCaution>,
-    /// Findings still open, for drafts.
-    pub open: Vec<String>,
-}
-
-/// What an amended document replaces.
-#[derive(Debug, Clone)]
-pub struct Replaces {
-    /// Version.
-    pub version: u32,
-    /// The day it was issued.
-    pub issued_on: CivilDate,
-    /// Why it was issued again.
-    pub because: String,
-    /// What changed, in phrases; empty while a text is made only to be compared.
-    pub changes: Vec<ChangedPhrase>,
-}
-
-/// A phrase of the replaced version and what stands there now; either may be empty.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ChangedPhrase {
-    /// In the version that is replaced.
-    pub was: String,
-    /// In this version.
-    pub is: String,
-}
-
-/// A finding with its answer.
-#[derive(Debug, Clone)]
-pub struct AnsweredCaution {
-    /// The headline of the caution.
-    pub title: String,
-    /// What was found.
-    pub says: String,
-    /// Why it was right to go on.
-    pub because: String,
-    /// Who decided.
-    pub by: String,
-    /// The position of the incident that answers it; `None` for a reason.
-    pub incident: Option<usize>,
-    /// The general practice should know of it.
-    pub concerns_the_practice: bool,
-}
-
-/// Every document, in the order in which they are listed.
-pub static DOCUMENTS: &[&Document] = &[
-    &operation_note::DOCUMENT,
-    &gp_letter::DOCUMENT,
-    &consent_form::DOCUMENT,
-    &aftercare_leaflet::DOCUMENT,
-    &candour_letter::DOCUMENT,
-];
 
 /// The document of a name.
 pub fn document(name: &str) -> Option<&'static Document> {
     DOCUMENTS.iter().copied().find(|document| document.name == name)
+}
+
+/// Every paper of a case that can be made.
+pub fn ready_papers(facts: &Facts) -> impl Iterator<Item = Paper> {
+    papers(facts).into_iter().filter(|paper| paper.missing(facts).is_empty())
+}
+
+/// True if any paper of a document can be made of a case.
+pub fn can_be_made(document: &'static Document, facts: &Facts) -> bool {
+    Paper::all_of(document, facts).iter().any(|paper| paper.missing(facts).is_empty())
+}
+
+/// Every paper of a case, ready or not, in the order in which they are listed.
+pub fn papers(facts: &Facts) -> Vec<Paper> {
+    DOCUMENTS.iter().flat_map(|document| Paper::all_of(document, facts)).collect()
 }
 
 #[cfg(test)]
@@ -138,6 +40,7 @@ mod tests {
     use serde_json::Value as Json;
 
     use super::*;
+    use crate::date::CivilDate;
     use crate::render::Templates;
     use crate::rules::example::facts_of;
     use crate::typeset::{PdfMeta, Typesetter};
@@ -235,7 +138,9 @@ clinic: {email: a@b.example, hours: always,
         let (templates, typesetter) = (Templates::built_in(), Typesetter::new());
         let squeezed = |text: &str| text.chars().filter(|c| !c.is_whitespace()).collect::<String>();
         for document in DOCUMENTS {
-            let view = (document.view)(&full_facts(), &edition(true));
+            let facts = full_facts();
+            let paper = Paper::all_of(document, &facts)[0];
+            let view = paper.view(&facts, &edition(true));
             let fill = |text: &str| {
                 templates
                     .render(document.template, &with_every_text(&view, text))
@@ -263,8 +168,9 @@ clinic: {email: a@b.example, hours: always,
     #[test]
     fn every_document_is_set_the_same_each_time_and_says_draft_only_in_a_draft() {
         let (templates, typesetter) = (Templates::built_in(), Typesetter::new());
-        let set = |document: &Document, is_draft| {
-            let view = (document.view)(&facts_of(""), &edition(is_draft));
+        let set = |document: &'static Document, is_draft| {
+            let facts = full_facts();
+            let view = Paper::all_of(document, &facts)[0].view(&facts, &edition(is_draft));
             let source = templates.render(document.template, &view);
             let source = source.unwrap_or_else(|problem| panic!("{problem}"));
             typesetter

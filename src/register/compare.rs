@@ -7,7 +7,7 @@ use anstyle::{AnsiColor, Style};
 use serde::Serialize;
 use similar::{Algorithm, DiffTag, capture_diff_slices};
 
-use crate::diagnostic::english::Count;
+use crate::words::Count;
 
 /// Words shown before and after a change.
 const CONTEXT: usize = 6;

@@ -63,7 +63,7 @@ pub struct Issued {
 impl Issued {
     /// Where a version's PDF lies below the register's folder.
     pub fn file_name(reference: &str, document: &str, version: u32) -> String {
-        format!("{reference}/{document}-{version}.pdf")
+        format!("{reference}/{}-{version}.pdf", document.replace('/', "-"))
     }
 
     /// Where the plain text lies: beside the PDF.

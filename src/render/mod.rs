@@ -18,8 +18,8 @@ pub use escape::literal;
 pub use origins::Origins;
 pub use values::{Known, Named};
 
-use crate::diagnostic::english::{self, List};
 use crate::hash::sha256;
+use crate::words::{self, List};
 use tags::{PieceKind, TokenKind, line_and_column, pieces};
 
 /// A template that could not be read or filled.
@@ -227,7 +227,7 @@ fn no_such_template(name: &str) -> String {
     let known: Vec<&str> = EMBEDDED.iter().map(|file| file.name).collect();
     let typed = name.strip_prefix("builtin/").unwrap_or(name);
     let own_main = known.iter().find(|known| known.split('/').next() == Some(typed.trim_end_matches(".typ")));
-    let help = match english::nearest(typed, known.iter().copied()).or(own_main.copied()) {
+    let help = match words::nearest(typed, known.iter().copied()).or(own_main.copied()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("the templates are {}", List::and(&known)),
     };
@@ -237,7 +237,7 @@ fn no_such_template(name: &str) -> String {
 /// A value that is not there, with the nearest and all that are.
 fn unknown_value(name: &str, inside: Option<&str>, there: &[&str]) -> String {
     let place = inside.map_or_else(String::new, |inside| format!(" in `{inside}`"));
-    let near = english::nearest(name, there.iter().copied());
+    let near = words::nearest(name, there.iter().copied());
     let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
     let gap = if near.is_empty() { ";" } else { "" };
     let all = List::and(there);
@@ -281,7 +281,7 @@ fn reworded(said: &str) -> String {
         return no_such_template(name);
     }
     if let Some((name, _)) = between("Unknown filter `") {
-        let near = english::nearest(name, USUAL_FILTERS.iter().copied());
+        let near = words::nearest(name, USUAL_FILTERS.iter().copied());
         let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
         return format!("there is no filter `{name}`{near}");
     }

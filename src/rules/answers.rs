@@ -62,7 +62,7 @@ pub static ANSWERS: &[Answered] = &[
         "height-implausible",
         "A patient can be so tall or so small. That the height was looked at again is the reason.",
     ),
-    // right toe
+    // correct site
     incident(
         "toe-not-planned",
         "Nobody operates on another toe on purpose: what agreed with the patient changes the plan first. \

@@ -7,7 +7,7 @@ use serde_yaml::Value;
 use super::{AnsweredBy, Holds, RETIRED, Rule, Topic, answers, rules};
 use crate::clinical::{Cite, Relation};
 use crate::diagnostic::Severity;
-use crate::diagnostic::english::List;
+use crate::words::List;
 
 /// Columns of a page.
 const WIDTH: usize = 80;

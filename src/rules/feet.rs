@@ -2,7 +2,8 @@
 //! Nothing here judges.
 
 use super::words::named;
-use crate::case::{FootCirculation, Measured, Side, Toe};
+use crate::anatomy::{Side, Toe};
+use crate::case::{FootCirculation, Measured};
 use crate::facts::Facts;
 use crate::units::{Mmhg, SitesFelt};
 

@@ -10,6 +10,7 @@ pub mod answers;
 mod bleeding;
 mod circulation;
 mod consent;
+mod correct_site;
 mod diabetes;
 pub mod example;
 pub mod explain;
@@ -20,7 +21,6 @@ mod incidents;
 mod infection;
 mod phenol;
 mod records;
-mod right_toe;
 mod stage;
 #[cfg(test)]
 mod testing;
@@ -37,7 +37,7 @@ use crate::facts::Facts;
 #[expect(missing_docs, reason = "the words speak for themselves")]
 pub enum Topic {
     Identity,
-    RightToe,
+    CorrectSite,
     Consent,
     Anaesthetic,
     History,
@@ -57,7 +57,7 @@ impl Topic {
     pub fn title(self) -> &'static str {
         match self {
             Topic::Identity => "identity",
-            Topic::RightToe => "right toe",
+            Topic::CorrectSite => "correct site",
             Topic::Consent => "consent",
             Topic::Anaesthetic => "anaesthetic",
             Topic::History => "history",
@@ -144,7 +144,7 @@ pub struct Example {
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
     [
         identity::RULES,
-        right_toe::RULES,
+        correct_site::RULES,
         consent::RULES,
         anaesthetic::RULES,
         history::RULES,

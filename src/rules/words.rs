@@ -1,11 +1,11 @@
 //! Phrases that several rules need, so that a toe and an edge read the same in every message.
 
-use crate::case::{Edge, Nail, Toe};
+use crate::anatomy::{Edge, Nail, Toe};
 use crate::clinical::tables::Names;
 use crate::derive::edges_in_words;
 use crate::diagnostic::Finding;
-use crate::diagnostic::english::nearest;
 use crate::facts::Facts;
+use crate::words::nearest;
 
 /// Nothing was written, or only spaces.
 pub(super) fn is_blank(text: Option<&str>) -> bool {

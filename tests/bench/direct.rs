@@ -70,9 +70,9 @@ fn rendered(case: &Arc<SourceText>, press: &Press) -> Vec<TypstSource> {
     let checked = checked(case);
     let facts = checked.facts.as_ref().expect("invented cases can be read");
     let edition = checked.edition(Version::Issue { version: 1, replaces: None }, demo::today());
-    let render = |document: &unguis::documents::Document| {
-        let view = (document.view)(facts, &edition);
-        press.templates.render(document.template, &view).expect("built-in templates are filled")
+    let render = |paper: unguis::documents::Paper| {
+        let view = paper.view(facts, &edition);
+        press.templates.render(paper.document.template, &view).expect("built-in templates are filled")
     };
     checked.ready(&[]).into_iter().map(render).collect()
 }

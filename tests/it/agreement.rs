@@ -6,11 +6,11 @@
 
 use std::sync::Arc;
 
-use unguis::case::Side;
+use unguis::anatomy::Side;
 use unguis::demo;
 use unguis::derive::{BySide, Fact};
 use unguis::diagnostic::SourceText;
-use unguis::documents::{DOCUMENTS, Document};
+use unguis::documents::{DOCUMENTS, Document, can_be_made};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, check};
 use unguis::rules::{check_all, example::facts_of};
@@ -302,7 +302,7 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
 
 /// The words of a document in one line, with plain blanks and apostrophes.
 fn text_of(press: &Press, document: &'static Document, facts: &Facts) -> Option<String> {
-    if !(document.missing)(facts).is_empty() {
+    if !can_be_made(document, facts) {
         return None;
     }
     let typeset = press

@@ -3,7 +3,7 @@
 //! To accept changed words: `INSTA_UPDATE=always cargo test --release`, then read `git diff`.
 
 use unguis::demo;
-use unguis::documents::DOCUMENTS;
+use unguis::documents::{DOCUMENTS, ready_papers};
 use unguis::pipeline::{Press, Version, check};
 
 #[test]
@@ -16,17 +16,18 @@ fn the_words_of_every_demo_document() {
     for (name, text) in demo::CASES {
         let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
         let facts = checked.facts.as_ref().unwrap_or_else(|| panic!("{name} cannot be read"));
-        for document in DOCUMENTS.iter().filter(|document| (document.missing)(facts).is_empty()) {
+        for paper in ready_papers(facts) {
             let edition = checked.edition(Version::Issue { version: 1, replaces: None }, demo::today());
             let set = press
-                .set(document, facts, &edition)
+                .set(paper, facts, &edition)
                 .unwrap_or_else(|problem| panic!("{name}: {}", unguis::cli::error::chain(&problem)));
             let stem = name.trim_end_matches(".yaml");
             settings.set_description(format!(
                 "{} of cases/{name}, {} pages: read it as its reader would",
-                document.name, set.pages
+                paper.name(),
+                set.pages
             ));
-            settings.bind(|| insta::assert_snapshot!(format!("{stem}__{}", document.name), set.text));
+            settings.bind(|| insta::assert_snapshot!(format!("{stem}__{}", paper.file_stem()), set.text));
         }
         unguis::typeset::Typesetter::evict();
     }

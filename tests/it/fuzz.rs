@@ -465,10 +465,10 @@ fn use_all(checked: &Checked, press: &Press) {
     assert!(shown(&facts.derived).iter().all(|line| line.value.is_some() != line.missing.is_some()));
     for version in [Version::Draft, Version::Issue { version: 2, replaces: None }] {
         let edition = checked.edition(version, facts.today);
-        for document in checked.ready(&[]) {
-            let view = (document.view)(facts, &edition);
-            if let Err(problem) = press.templates.render(document.template, &view) {
-                panic!("{}: {problem}", document.name);
+        for paper in checked.ready(&[]) {
+            let view = paper.view(facts, &edition);
+            if let Err(problem) = press.templates.render(paper.document.template, &view) {
+                panic!("{}: {problem}", paper.name());
             }
         }
     }

@@ -7,7 +7,7 @@ use std::fs;
 use unguis::demo;
 use unguis::diagnostic::SourceText;
 use unguis::diagnostic::render::{Style, json_finding, render};
-use unguis::documents::{Audience, DOCUMENTS, Document, Toes, document};
+use unguis::documents::{Audience, DOCUMENTS, Paper, Toes, document, papers, ready_papers};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, Version, check};
 use unguis::rules::example::facts_of;
@@ -58,8 +58,8 @@ fn the_check_digit_is_never_handed_out() {
         for shown in unguis::derive::shown(&facts.derived) {
             all.push_str(&serde_json::to_string(&shown).expect("it is plain data"));
         }
-        for document in DOCUMENTS {
-            all.push_str(&(document.view)(&facts, &first_edition()).to_string());
+        for paper in papers(&facts) {
+            all.push_str(&paper.view(&facts, &first_edition()).to_string());
         }
         all.replace(number, "NUMBER").replace(&number.replace(' ', ""), "NUMBER")
     };
@@ -110,11 +110,11 @@ fn a_name_that_is_no_test_would_be_seen() {
     assert!(!is_test("#[test]\nfn shown() {}\n\nfn helper() {}\n", "helper"));
 }
 
-fn text_of(press: &Press, document: &'static Document, facts: &Facts) -> String {
-    let edition = first_edition();
+fn text_of(press: &Press, paper: impl Into<Paper>, facts: &Facts) -> String {
+    let (edition, paper) = (first_edition(), paper.into());
     let set = press
-        .set(document, facts, &edition)
-        .unwrap_or_else(|problem| panic!("{}: {}", document.name, unguis::cli::error::chain(&problem)));
+        .set(paper, facts, &edition)
+        .unwrap_or_else(|problem| panic!("{}: {}", paper.name(), unguis::cli::error::chain(&problem)));
     set.text
 }
 
@@ -141,7 +141,7 @@ fn documents_name_the_toe_and_edge_and_no_other() {
         assert!(checked.diagnostics.is_empty(), "{:?}", checked.diagnostics);
         for document in DOCUMENTS.iter().filter(|document| document.toes != Toes::NotShown) {
             let name = document.name;
-            let text = text_of(&press, document, &facts);
+            let text = text_of(&press, *document, &facts);
             let words = squeezed(&text);
             let is_named = |parts: [&str; 2]| parts.into_iter().any(|part| words.contains(part));
             let toe_in_words = |side: &str| [format!("{side}hallux"), format!("{side}bigtoe")];
@@ -188,8 +188,9 @@ fn no_document_carries_another_patient() {
             .map(|mark| squeezed(&mark))
     };
     for facts in &all {
-        for document in DOCUMENTS.iter().filter(|document| (document.missing)(facts).is_empty()) {
-            let words = squeezed(&text_of(&press, document, facts));
+        for paper in ready_papers(facts) {
+            let words = squeezed(&text_of(&press, paper, facts));
+            let document = paper.document;
             let [family, reference, _] = marks(facts);
             assert!(words.contains(&family) && words.contains(&reference), "{}: {family}", document.name);
             for other in all.iter().filter(|other| other.case.reference != facts.case.reference) {
@@ -244,7 +245,7 @@ fn an_unknown_mass_stays_unknown_in_every_document() {
     // Whatever its size, a limit would stand as so many mg. What was given is 66 mg, and no other mass of
     // a medicine stands on the clinicians' pages.
     for document in DOCUMENTS.iter().filter(|document| document.audience == Audience::Clinician) {
-        let text = text_of(&press, document, &facts);
+        let text = text_of(&press, *document, &facts);
         let masses = numbers_before(&text, "mg");
         assert!(masses.iter().all(|mass| mass == "66"), "{}: {masses:?}", document.name);
     }
@@ -277,8 +278,9 @@ fn an_incident_stands_on_every_page_that_must_tell_it() {
         let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
         let edition = checked.edition(Version::Issue { version: 1, replaces: None }, demo::today());
         let facts = checked.facts.expect("the demo cases read");
-        for document in DOCUMENTS.iter().filter(|document| (document.missing)(&facts).is_empty()) {
-            let set = press.set(document, &facts, &edition);
+        for paper in ready_papers(&facts) {
+            let set = press.set(paper, &facts, &edition);
+            let document = paper.document;
             let set = set.unwrap_or_else(|problem| panic!("{}", unguis::cli::error::chain(&problem)));
             let words = squeezed(&set.text);
             for incident in facts.case.incidents.iter().filter(|_| document.tells_incidents) {

@@ -5,11 +5,12 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value as Json, json};
-use unguis::case::{Clinic, Division, case_schema, read_case, read_clinic};
+use unguis::case::{Clinic, case_schema, read_case, read_clinic};
 use unguis::demo;
 use unguis::diagnostic::SourceText;
-use unguis::documents::{AnsweredCaution, DOCUMENTS, Edition, Replaces};
+use unguis::documents::{AnsweredCaution, Edition, Replaces, papers};
 use unguis::facts::Facts;
+use unguis::nation::Division;
 use unguis::pipeline::Press;
 
 use crate::support::{scratch, tool};
@@ -172,9 +173,10 @@ fn all_words_in(division: Division, case: &str, name: &str) -> String {
     let press = Press::built_in();
     let folder = scratch();
     let mut all = String::new();
-    for document in DOCUMENTS {
+    for paper in papers(&facts) {
+        let document = paper.document;
         let set = press
-            .set(document, &facts, &edition)
+            .set(paper, &facts, &edition)
             .unwrap_or_else(|problem| panic!("{}", unguis::cli::error::chain(&problem)));
         let file = folder.path().join("x.pdf");
         std::fs::write(&file, &set.pdf).expect("scratch can be written");

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use unguis::case::{Side, Toe};
+use unguis::anatomy::{Side, Toe};
 use unguis::date::CivilDate;
 use unguis::demo;
 use unguis::documents::{Audience, ChangedPhrase, DOCUMENTS, Replaces, Toes, document};
@@ -54,9 +54,10 @@ fn set_all(version: &Version) -> Vec<Set> {
         let edition = checked.edition(version.clone(), demo::today());
         let ready = checked.ready(&[]);
         let facts = std::rc::Rc::new(checked.facts.take().unwrap_or_else(|| panic!("{case} cannot be read")));
-        for document in ready {
+        for paper in ready {
+            let document = paper.document;
             let typeset = press
-                .set(document, &facts, &edition)
+                .set(paper, &facts, &edition)
                 .unwrap_or_else(|problem| panic!("{case}: {}", unguis::cli::error::chain(&problem)));
             all.push(Set { case, document: document.name, facts: facts.clone(), typeset });
         }
@@ -567,7 +568,7 @@ operation: {start: ~, finish: ~, checks: ~, instruments: ~, complications: ~,
     {
         let facts = unguis::rules::example::facts_of(fragment);
         for document in DOCUMENTS.iter().filter(|document| document.audience == Audience::Clinician) {
-            let set = press.set(document, &facts, &edition).expect("it is set");
+            let set = press.set(*document, &facts, &edition).expect("it is set");
             for key in ["patient.", "vascular.", "operation.", "history.", "sensation."] {
                 // A sentence may end with the word; a path goes on at once.
                 let is_path =

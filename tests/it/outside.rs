@@ -13,14 +13,15 @@ use unguis::clinical::body_size::{Chart, child};
 use unguis::clinical::child_medians::{Child, median_mass_of_height};
 use unguis::clinical::pressure_bands::{abpi_band, tbpi_band, toe_pressure_grade};
 use unguis::clinical::tables::{DoseLimit, agent};
-use unguis::clinical::working_days::{HolidayDivision, OpeningDays};
+use unguis::clinical::working_days::OpeningDays;
 use unguis::clinical::{Cite, hba1c, nhs_number};
 use unguis::date::{Age, CivilDate, TimeOfDay};
 use unguis::derive::dose::{cartridges_of, dose_of, limit_for, room_of};
 use unguis::derive::{Answer, Derived, Fact, FootRisk, InrAge, InrBand, Paracetamol, Urgency};
 use unguis::diagnostic::Severity;
-use unguis::documents::{Edition, document};
+use unguis::documents::{Edition, Paper, document};
 use unguis::facts::Facts;
+use unguis::nation::Division;
 use unguis::rules::example::facts_of;
 use unguis::rules::rule;
 use unguis::units::{Hba1c, Milligrams, Mmhg, TextValue, plain_decimal};
@@ -203,7 +204,7 @@ fn banner_name(title: &str, given: &str, family: &str) -> String {
         open: Vec::new(),
     };
     let note = document("operation-note").expect("it is one of the documents");
-    (note.view)(&facts, &edition)["banner"]["name"].as_str().unwrap_or_default().to_owned()
+    Paper::once(note).view(&facts, &edition)["banner"]["name"].as_str().unwrap_or_default().to_owned()
 }
 
 #[test]
@@ -225,7 +226,7 @@ fn names_ages_dates_and_times() {
 fn working_days() {
     use chrono::Weekday::{Fri, Mon, Thu, Tue, Wed};
     run("working_days.yaml", 18, "01e4baf024f07f2b5dd9e1e36abb871f98353fbcd10901836e830e90241794a2", |row| {
-        let division: HolidayDivision =
+        let division: Division =
             serde_yaml::from_str(row.get("division")).expect("a division of the United Kingdom");
         assert_eq!(row.kind, "first open day");
         let days = OpeningDays { division, weekdays: vec![Mon, Tue, Wed, Thu, Fri], closed: &[] };

@@ -135,7 +135,7 @@ fn guides_leave_the_pages_as_they_are() {
         open: vec!["stop: an open finding".into()],
     };
     for document in DOCUMENTS {
-        let set = |press: &Press| press.set(document, facts, &edition).expect("it is set");
+        let set = |press: &Press| press.set(*document, facts, &edition).expect("it is set");
         let (with, without) = (set(&with), set(&without));
         assert_eq!((&with.text, with.pages), (&without.text, without.pages), "{}", document.name);
         assert!(with.marks() == without.marks(), "{}: something has moved", document.name);

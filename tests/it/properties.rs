@@ -11,11 +11,12 @@ use proptest::test_runner::RngSeed;
 use rust_decimal::Decimal;
 use serde_yaml::{Mapping, Value};
 
-use unguis::clinical::working_days::{HolidayDivision, LONGEST_SEARCH_DAYS, YearNotKnown, holiday};
+use unguis::clinical::working_days::{LONGEST_SEARCH_DAYS, YearNotKnown, holiday};
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
 use unguis::derive::{Shown, shown};
 use unguis::diagnostic::SourceText;
+use unguis::nation::Division;
 use unguis::pipeline::check;
 use unguis::rules::example::facts_of;
 use unguis::units::{
@@ -208,10 +209,10 @@ fn days_after(year: i32, days: u64) -> CivilDate {
     CivilDate(first.checked_add_days(Days::new(days)).expect("within the calendar"))
 }
 
-const DIVISIONS: [(&str, HolidayDivision); 3] = [
-    ("england-and-wales", HolidayDivision::EnglandAndWales),
-    ("scotland", HolidayDivision::Scotland),
-    ("northern-ireland", HolidayDivision::NorthernIreland),
+const DIVISIONS: [(&str, Division); 3] = [
+    ("england-and-wales", Division::EnglandAndWales),
+    ("scotland", Division::Scotland),
+    ("northern-ireland", Division::NorthernIreland),
 ];
 const WEEK: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
 

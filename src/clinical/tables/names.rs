@@ -12,7 +12,7 @@ use super::phrase::{self, Rest};
 use super::trade_names::{TradeName, trade_names};
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
-use crate::diagnostic::english::List;
+use crate::words::List;
 
 /// One name of a table.
 #[derive(Debug)]

@@ -2,10 +2,10 @@
 
 use crate::clinical::tables::agent;
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 /// The kind of the table of agents.
 const AMIDE: &str = "amide";

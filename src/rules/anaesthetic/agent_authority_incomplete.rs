@@ -2,11 +2,11 @@
 
 use crate::case::{AuthorityBlock, AuthorityKind};
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-authority-incomplete",

@@ -3,10 +3,10 @@
 use super::entries;
 use crate::clinical::Cite;
 use crate::clinical::tables::agent;
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-strength-unusual",

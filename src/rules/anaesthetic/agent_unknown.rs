@@ -4,10 +4,10 @@ use super::supplied;
 use crate::case::Clinic;
 use crate::clinical::Cite;
 use crate::clinical::tables::{agent, agents, trade_name};
-use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::{List, nearest};
 
 pub(super) static RULE: Rule = Rule {
     name: "agent-unknown",

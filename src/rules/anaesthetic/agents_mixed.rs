@@ -3,11 +3,11 @@
 use super::{injections, is_same};
 use crate::case::AuthorityKind;
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::named;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "agents-mixed",

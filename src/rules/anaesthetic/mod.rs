@@ -31,7 +31,8 @@ mod volume_per_toe;
 mod weight_missing;
 
 use super::Rule;
-use crate::case::{AdrenalineRatio, Anaesthetic, Clinic, Toe};
+use crate::anatomy::Toe;
+use crate::case::{AdrenalineRatio, Anaesthetic, Clinic};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent, NotWith, Weight, folded};
 use crate::derive::AgentDose;

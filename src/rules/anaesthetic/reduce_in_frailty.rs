@@ -2,10 +2,10 @@
 
 use super::{Supplied, supplied};
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 /// Completed years above which the text of lidocaine asks for less.
 const OVER_YEARS: u32 = 60;

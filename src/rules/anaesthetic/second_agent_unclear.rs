@@ -2,10 +2,10 @@
 
 use super::{entries, injections};
 use crate::clinical::Cite;
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "second-agent-unclear",

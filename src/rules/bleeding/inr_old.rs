@@ -2,10 +2,10 @@
 
 use crate::clinical::{Cite, sources};
 use crate::derive::InrAge;
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 pub(super) static RULE: Rule = Rule {
     name: "inr-old",

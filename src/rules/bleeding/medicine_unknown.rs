@@ -2,11 +2,11 @@
 
 use crate::clinical::Cite;
 use crate::clinical::tables::medicines;
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::meant;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "medicine-unknown",

@@ -12,7 +12,7 @@ mod toe_pressure_borderline;
 mod toe_pressure_low;
 
 use super::Rule;
-use crate::case::Side;
+use crate::anatomy::Side;
 use crate::facts::Facts;
 
 /// The rules of this topic, in the order of the table.

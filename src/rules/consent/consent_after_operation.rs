@@ -1,10 +1,10 @@
 //! Consent dated after the operation. Missing consent is `consent-missing`.
 
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-after-operation",

@@ -1,10 +1,10 @@
 //! Consent signed long before surgery.
 
 use crate::clinical::Cite;
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 /// Months after which consent is looked at again, where the clinic does not set its own.
 const USUAL_MONTHS: u32 = 6;

@@ -2,11 +2,12 @@
 //! for.
 
 use super::{born, decision_maker};
-use crate::case::{Division, Profession};
+use crate::case::Profession;
 use crate::clinical::sources::consent::COMPETENT_CHILD;
 use crate::derive::Decider;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::nation::Division;
 use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 

@@ -2,11 +2,12 @@
 //! the patient's age.
 
 use super::{born, decision_maker};
-use crate::case::{ConsentBy, Division};
+use crate::case::ConsentBy;
 use crate::clinical::{Cite, sources};
 use crate::derive::Unlawful;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::nation::Division;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {

@@ -1,10 +1,10 @@
 //! Active foot disease in the history. Infection that spreads from a toe is `cellulitis`.
 
 use crate::derive::{Reason, Urgency};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "foot-active",

@@ -4,10 +4,10 @@
 use crate::clinical::Cite;
 use crate::clinical::thresholds::Threshold;
 use crate::derive::Hba1cAge;
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 pub(super) static RULE: Rule = Rule {
     name: "hba1c-old",

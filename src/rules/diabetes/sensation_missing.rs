@@ -1,11 +1,12 @@
 //! Diabetes, and a foot whose sensation was not tested.
 
-use crate::case::{Measured, Side};
+use crate::anatomy::Side;
+use crate::case::Measured;
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "sensation-missing",

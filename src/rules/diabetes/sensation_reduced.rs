@@ -1,7 +1,7 @@
 //! Less feeling than there should be: in a foot under surgery, and in diabetes in either foot. What counts is
 //! decided where the fact is derived.
 
-use crate::case::Side;
+use crate::anatomy::Side;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;

@@ -10,8 +10,8 @@ mod incident_without_apology;
 
 use super::Rule;
 use crate::case::{Harm, Incident};
-use crate::diagnostic::english::List;
 use crate::facts::Facts;
+use crate::words::List;
 
 pub(super) use incident_incomplete::lacks;
 

@@ -1,6 +1,6 @@
 //! Surgery on a toe that was recorded as infected. Spreading infection is `cellulitis`.
 
-use crate::case::Toe;
+use crate::anatomy::Toe;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;

@@ -14,7 +14,7 @@ mod pregnancy_not_asked;
 pub(super) use phenol_poor_circulation::is_reported as poor_circulation_is_reported;
 
 use super::Rule;
-use crate::case::{Matrix, Toe};
+use crate::anatomy::{Matrix, Toe};
 use crate::facts::Facts;
 
 /// The rules of this topic, in the order of the table.

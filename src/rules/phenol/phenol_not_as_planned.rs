@@ -1,6 +1,6 @@
-//! Phenol planned and not used, or used and not planned. Toes, edges and nail are the topic "right toe".
+//! Phenol planned and not used, or used and not planned. Toes, edges and nail are the topic "correct site".
 
-use crate::case::Matrix;
+use crate::anatomy::Matrix;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;

@@ -2,7 +2,7 @@
 //! counts is decided where the fact is derived.
 
 use super::{phenol_label, phenol_toes};
-use crate::case::Side;
+use crate::anatomy::Side;
 use crate::clinical::{Cite, sources};
 use crate::derive::Reason;
 use crate::diagnostic::{Finding, Severity};

@@ -5,11 +5,11 @@ use rust_decimal::Decimal;
 
 use crate::clinical::{Cite, sources};
 use crate::derive::treats_both_edges;
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::minutes_and_seconds;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 /// Seconds on an edge outside of which the time must be answered.
 const CAUTION_SECONDS: std::ops::RangeInclusive<u16> = 30..=300;

@@ -3,10 +3,10 @@
 
 use crate::case::Accepted;
 use crate::clinical::Cite;
-use crate::diagnostic::english::nearest;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, RETIRED, Rule, Topic, accept, rule, rules};
+use crate::words::nearest;
 
 pub(super) static RULE: Rule = Rule {
     name: "accepted-unmatched",

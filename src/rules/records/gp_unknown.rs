@@ -2,10 +2,10 @@
 
 use crate::case::GpEntry;
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::{List, nearest};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::{List, nearest};
 
 pub(super) static RULE: Rule = Rule {
     name: "gp-unknown",

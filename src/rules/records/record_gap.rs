@@ -1,7 +1,7 @@
 //! A value that is said not to be recorded, with its reason. A value that is silently missing is the
 //! business of the rule that needs it.
 
-use crate::case::Toe;
+use crate::anatomy::Toe;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;

@@ -3,11 +3,11 @@
 
 use crate::case::{Checks, OperatedToe, Operation};
 use crate::clinical::{Cite, sources};
-use crate::diagnostic::english::List;
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::List;
 
 pub(super) static RULE: Rule = Rule {
     name: "record-incomplete",

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     title: "the toe was not marked and confirmed before surgery",
     why: "A mark that the patient has confirmed is the last guard against surgery on the wrong toe. If it was left out, the note says why and how the toe was confirmed.",
     cite: Cite::states(&sources::records::SAFETY_CHECKLIST, "sign in"),
-    limits: "Knows the tick alone. Whether the toe was the planned one is compared by the rules on the right toe.",
+    limits: "Knows the tick alone. Whether the toe was the planned one is compared by the rules on the correct site.",
     example: Example {
         bad: "operation: {checks: {site_marked: false}}",
         good: "operation: {checks: {site_marked: true}}",

@@ -1,10 +1,10 @@
 //! A tourniquet that was on for long. The minutes are worked out elsewhere.
 
 use crate::clinical::Cite;
-use crate::diagnostic::english::Count;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
+use crate::words::Count;
 
 /// Minutes up to which nothing is said, where the clinic does not set its own.
 const CAUTION_MINUTES: i64 = 20;

@@ -1,6 +1,7 @@
 //! A tourniquet went on and nothing says that it came off.
 
-use crate::case::{Toe, Tourniquet};
+use crate::anatomy::Toe;
+use crate::case::Tourniquet;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;

@@ -1,0 +1,117 @@
+//! The case file as typed data. Plain: what was written, nothing worked out, nothing defaulted.
+//!
+//! The JSON Schema made from these types is also what the reader checks a file against, so a doc
+//! comment here is what an editor shows and a key that is not here is an unknown key.
+
+mod answers;
+mod assessment;
+mod consent;
+mod history;
+mod operation;
+mod patient;
+mod plan;
+mod visits;
+
+pub use answers::*;
+pub use assessment::*;
+pub use consent::*;
+pub use history::*;
+pub use operation::*;
+pub use patient::*;
+pub use plan::*;
+pub use visits::*;
+
+use crate::anatomy::ByToe;
+use crate::case::clinic::UsualAgent;
+use crate::case::incident::Incident;
+use crate::text_value;
+use crate::units::TextValue;
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::fmt;
+
+/// One patient's nail surgery, from assessment to follow-up.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Case {
+    /// The clinic's reference for this case: capitals, digits and hyphens. Names the output folder.
+    pub reference: Reference,
+    /// Who the patient is.
+    pub patient: Patient,
+    /// The family doctor: a key of the clinic's address book, or the block itself.
+    pub gp: Option<GpEntry>,
+    /// Conditions, medicines and allergies.
+    pub history: Option<History>,
+    /// What the patient came with.
+    pub problem: Option<Problem>,
+    /// Circulation of both feet.
+    pub vascular: Option<Vascular>,
+    /// 10 g monofilament sites felt / tested.
+    pub sensation: Option<Sensation>,
+    /// What is planned, toe by toe.
+    pub plan: Option<ByToe<PlannedToe>>,
+    /// The anaesthetic that is planned, where it differs from the clinic's protocol.
+    pub planned_anaesthetic: Option<UsualAgent>,
+    /// The patient's consent.
+    pub consent: Option<Consent>,
+    /// What was done.
+    pub operation: Option<Operation>,
+    /// Cautions answered, each with a reason and a name.
+    #[serde(default)]
+    pub accepted: Vec<Accepted>,
+    /// What went wrong, each as it really happened.
+    #[serde(default)]
+    pub incidents: Vec<Incident>,
+    /// Visits and dressing after surgery, where they differ from the clinic's protocol.
+    pub follow_up: Option<FollowUp>,
+    /// Later visits.
+    #[serde(default)]
+    pub reviews: Vec<Review>,
+    /// Why the documents are issued again.
+    pub amendment: Option<String>,
+}
+
+impl Case {
+    /// The toes that are affected, as assessed; `None` if nobody wrote it down.
+    pub fn affected(&self) -> Option<&ByToe<AffectedToe>> {
+        self.problem.as_ref()?.toes.as_ref()
+    }
+}
+
+/// The clinic's reference for a case. Safe as a folder name on every system.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Reference(String);
+
+impl Reference {
+    /// The reference as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for Reference {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl TextValue for Reference {
+    const FORMAT: &'static str = "case reference";
+    const EXAMPLE: &'static str = "LFC-0117";
+    fn parse(text: &str) -> Result<Self, String> {
+        let is_allowed = |byte: u8| byte.is_ascii_uppercase() || byte.is_ascii_digit() || byte == b'-';
+        if (2..=32).contains(&text.len())
+            && text.bytes().all(is_allowed)
+            && !text.starts_with('-')
+            && !text.ends_with('-')
+        {
+            Ok(Reference(text.to_owned()))
+        } else {
+            Err(format!(
+                "`{text}` cannot be a reference: write 2 to 32 capitals, digits and hyphens, like `LFC-0117`"
+            ))
+        }
+    }
+}
+
+text_value!(Reference, "case reference");

@@ -1,0 +1,489 @@
+//! What was done, given and checked on the day of surgery.
+
+use crate::anatomy::{ByToe, Edge, Nail};
+use crate::case::measured::Measured;
+use crate::date::{CivilDate, Expiry, TimeOfDay};
+use crate::text_value;
+use crate::units::{Millilitres, Percent, Seconds, TextValue};
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// One or several of something.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum OneOrMany<T> {
+    /// A single block.
+    One(T),
+    /// A list of blocks.
+    Many(Vec<T>),
+}
+
+impl<T> OneOrMany<T> {
+    /// All of them, with the path step from the key: `""` for a single block, `[1]` in a list.
+    pub fn all(&self) -> Vec<(String, &T)> {
+        match self {
+            OneOrMany::One(one) => vec![(String::new(), one)],
+            OneOrMany::Many(many) => {
+                many.iter().enumerate().map(|(at, one)| (format!("[{at}]"), one)).collect()
+            }
+        }
+    }
+}
+
+/// What was done.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Operation {
+    /// The day of surgery.
+    pub date: CivilDate,
+    /// When it began.
+    #[serde(default)]
+    pub start: Measured<TimeOfDay>,
+    /// When it ended.
+    #[serde(default)]
+    pub finish: Measured<TimeOfDay>,
+    /// Who operated: a key of the clinic's practitioners; otherwise the clinic's only one.
+    pub operator: Option<String>,
+    /// Who assisted.
+    pub assistant: Option<String>,
+    /// The local anaesthetic, or several.
+    pub anaesthetic: Option<OneOrMany<Anaesthetic>>,
+    /// By what authority the anaesthetic was given: `exemption`, `own prescription`, or a direction.
+    pub authority: Option<AuthorityEntry>,
+    /// The phenol.
+    pub phenol: Option<PhenolSupply>,
+    /// The instruments.
+    #[serde(default)]
+    pub instruments: Measured<Instruments>,
+    /// Checks before the start.
+    pub checks: Option<Checks>,
+    /// What was done, toe by toe.
+    pub toes: ByToe<OperatedToe>,
+    /// Planned toes that were not operated on, each with the reason.
+    pub not_done: Option<ByToe<String>>,
+    /// Findings at operation.
+    pub findings: Option<String>,
+    /// `none`, or what happened.
+    pub complications: Option<String>,
+    /// Elective or emergency.
+    pub urgency: Option<Urgency>,
+    /// Blood loss, in words or ml.
+    pub blood_loss: Option<String>,
+    /// Antibiotic prophylaxis given, or `none`.
+    pub antibiotics: Option<String>,
+    /// Prophylaxis against venous thrombosis, or `none`.
+    pub vte_prophylaxis: Option<String>,
+    /// Specimens sent, or `none`.
+    pub specimens: Option<String>,
+    /// The dressing, where it differs from the protocol.
+    pub dressing: Option<String>,
+    /// How the patient was at the end, and who went home with them.
+    pub discharge: Option<String>,
+    /// Where the note was not written on the day: when, why and from what.
+    pub late_entry: Option<LateEntry>,
+    /// Anything else, in words.
+    pub note: Option<String>,
+}
+
+/// An entry that was written after the event.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LateEntry {
+    /// The day on which it was written.
+    pub written: CivilDate,
+    /// At what time.
+    pub at: Option<TimeOfDay>,
+    /// Who wrote it.
+    pub by: String,
+    /// Why it was not written at once.
+    pub because: String,
+    /// What it was written from: `notes on paper`, `memory`.
+    pub from: Option<String>,
+}
+
+/// Elective or emergency.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Urgency {
+    Elective,
+    Emergency,
+}
+
+/// A local anaesthetic, as supplied.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Anaesthetic {
+    /// The generic name.
+    pub agent: String,
+    /// The strength on the label.
+    pub strength: Percent,
+    /// Adrenaline in the solution, as on the label: `1:200000`.
+    pub adrenaline: Option<AdrenalineRatio>,
+    /// Batch or lot number.
+    #[serde(default)]
+    pub batch: Measured<String>,
+    /// Expiry.
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
+    /// Technique, where it differs from the protocol.
+    pub technique: Option<String>,
+    /// Who injected, if not the operator.
+    pub given_by: Option<String>,
+    /// By what authority, where it is not that of the operation.
+    pub authority: Option<AuthorityEntry>,
+}
+
+/// By what authority a prescription-only medicine was given: in one line, or as a block.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum AuthorityEntry {
+    /// In one line.
+    Short(AuthorityText),
+    /// As a block.
+    Block(AuthorityBlock),
+}
+
+/// The authority and what makes it one.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AuthorityBlock {
+    /// Which.
+    pub under: AuthorityKind,
+    /// Title, version or number of a patient group direction.
+    pub title: Option<String>,
+    /// Who directed, or the doctor of the clinical management plan.
+    pub by: Option<String>,
+    /// The profession of the one who directed.
+    pub profession: Option<String>,
+    /// The day of the direction or of the plan.
+    pub on: Option<CivilDate>,
+    /// The last day of a patient group direction.
+    pub until: Option<CivilDate>,
+}
+
+/// By what authority.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum AuthorityKind {
+    #[serde(rename = "exemption")]
+    Exemption,
+    #[serde(rename = "own prescription")]
+    OwnPrescription,
+    #[serde(rename = "patient group direction")]
+    PatientGroupDirection,
+    #[serde(rename = "patient-specific direction")]
+    PatientSpecificDirection,
+    #[serde(rename = "supplementary prescribing")]
+    SupplementaryPrescribing,
+}
+
+/// An authority in one line: `exemption`, `own prescription`, `patient group direction NS-3, until
+/// 2027-03-31`, `patient-specific direction by Dr A. Fenwright, 2026-11-20`, `supplementary prescribing
+/// with Dr A. Fenwright, 2026-10-01`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AuthorityText(pub AuthorityBlock);
+
+impl TextValue for AuthorityText {
+    const FORMAT: &'static str = "authority";
+    const EXAMPLE: &'static str = "exemption";
+    fn parse(text: &str) -> Result<Self, String> {
+        use AuthorityKind as Kind;
+        const FORMS: [(&str, AuthorityKind); 5] = [
+            ("exemption", Kind::Exemption),
+            ("own prescription", Kind::OwnPrescription),
+            ("patient group direction", Kind::PatientGroupDirection),
+            ("patient-specific direction by", Kind::PatientSpecificDirection),
+            ("supplementary prescribing with", Kind::SupplementaryPrescribing),
+        ];
+        let refused = || {
+            format!(
+                "`{text}` is not an authority: write `exemption`, `own prescription`, `patient group direction \
+                 NS-3, until 2027-03-31`, `patient-specific direction by Dr A. Fenwright, 2026-11-20` or \
+                 `supplementary prescribing with Dr A. Fenwright, 2026-10-01`"
+            )
+        };
+        let typed = text.trim();
+        let (under, rest) = FORMS
+            .iter()
+            .find_map(|(form, kind)| Some((*kind, typed.strip_prefix(form)?)))
+            .filter(|(_, rest)| rest.is_empty() || rest.starts_with([' ', ',']))
+            .ok_or_else(refused)?;
+        let (words, day) = match rest.rsplit_once(',') {
+            Some((words, day)) => (words.trim(), Some(day.trim())),
+            None => (rest.trim(), None),
+        };
+        let words = (!words.is_empty()).then(|| words.to_owned());
+        let mut block =
+            AuthorityBlock { under, title: None, by: None, profession: None, on: None, until: None };
+        match under {
+            Kind::Exemption | Kind::OwnPrescription if words.is_none() && day.is_none() => {}
+            Kind::Exemption | Kind::OwnPrescription => return Err(refused()),
+            Kind::PatientGroupDirection => {
+                block.title = words;
+                let until = day.map(|day| day.strip_prefix("until ").ok_or_else(refused));
+                block.until = until.transpose()?.map(|day| CivilDate::parse(day.trim())).transpose()?;
+            }
+            Kind::PatientSpecificDirection | Kind::SupplementaryPrescribing => {
+                block.by = words;
+                block.on = day.map(CivilDate::parse).transpose()?;
+            }
+        }
+        Ok(AuthorityText(block))
+    }
+}
+
+text_value!(AuthorityText, "authority");
+
+/// One part of adrenaline in so many: `1:200000`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct AdrenalineRatio(pub u32);
+
+impl TextValue for AdrenalineRatio {
+    const FORMAT: &'static str = "adrenaline ratio";
+    const EXAMPLE: &'static str = "1:200000";
+    fn parse(text: &str) -> Result<Self, String> {
+        let digits: String = text.chars().filter(|c| !c.is_whitespace() && *c != ',').collect();
+        digits
+            .strip_prefix("1:")
+            // A number of Rust may have a sign in front, a strength of adrenaline not.
+            .filter(|parts| parts.bytes().all(|byte| byte.is_ascii_digit()))
+            .and_then(|parts| parts.parse().ok())
+            .filter(|parts| (10_000..=1_000_000).contains(parts))
+            .map(AdrenalineRatio)
+            .ok_or_else(|| {
+                format!(
+                    "`{text}` is not a strength of adrenaline: write it like `1:200000`, in quotation marks"
+                )
+            })
+    }
+}
+
+text_value!(AdrenalineRatio, "adrenaline ratio");
+
+/// What the phenol came in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum PhenolForm {
+    #[serde(rename = "single-use applicator")]
+    SingleUseApplicator,
+    #[serde(rename = "single-use swab")]
+    SingleUseSwab,
+    #[serde(rename = "bottle")]
+    Bottle,
+}
+
+impl PhenolForm {
+    /// The words of the case file.
+    pub fn word(self) -> &'static str {
+        match self {
+            PhenolForm::SingleUseApplicator => "single-use applicator",
+            PhenolForm::SingleUseSwab => "single-use swab",
+            PhenolForm::Bottle => "bottle",
+        }
+    }
+}
+
+/// The phenol, as supplied.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhenolSupply {
+    /// The strength on the label.
+    pub strength: Percent,
+    /// What it came in.
+    pub form: Option<PhenolForm>,
+    /// Batch or lot number.
+    #[serde(default)]
+    pub batch: Measured<String>,
+    /// Expiry.
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
+}
+
+/// The instruments.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Instruments {
+    /// Tray or pack number.
+    pub tray: Option<String>,
+    /// Steriliser cycle.
+    pub cycle: Option<String>,
+    /// Single-use pack: its lot.
+    pub single_use_lot: Option<String>,
+}
+
+/// Checks before and after.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Checks {
+    /// Identity, procedure and consent confirmed with the patient.
+    pub identity: Option<bool>,
+    /// Toe marked and confirmed with the patient.
+    pub site_marked: Option<bool>,
+    /// Allergies asked again.
+    pub allergies: Option<bool>,
+    /// Instruments, sharps and swabs counted complete.
+    pub counted: Option<bool>,
+    /// Tourniquet seen off the toe before dressing.
+    pub tourniquet_off: Option<bool>,
+}
+
+/// What was done to one toe.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OperatedToe {
+    /// Partial or total avulsion.
+    pub nail: Nail,
+    /// The edges, for a partial avulsion.
+    #[serde(default)]
+    pub edges: Vec<Edge>,
+    /// The patient's agreement on the day, where more was done than planned.
+    pub agreed_on_day: Option<String>,
+    /// Two agents were mixed in one syringe; `false` where they were given one after the other.
+    pub mixed: Option<bool>,
+    /// Volume injected; a list for several agents or top-ups.
+    #[serde(default)]
+    pub injected: Measured<Injected>,
+    /// The needle went through skin that was infected.
+    pub through_infected_skin: Option<bool>,
+    /// When it was injected.
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
+    /// The tourniquet.
+    pub tourniquet: Option<Tourniquet>,
+    /// The phenol.
+    pub phenol: Option<PhenolUse>,
+    /// What the groove was washed with.
+    pub lavage: Option<String>,
+    /// The visible end point of the phenol, as seen.
+    pub end_point: Option<String>,
+    /// Phenol beyond the groove: `none`, or what was done.
+    pub overspill: Option<String>,
+    /// The groove was looked at and no nail was left.
+    pub groove_clear: Option<bool>,
+    /// Capillary refill after the tourniquet came off.
+    #[serde(default)]
+    pub refill: Measured<Seconds>,
+    /// Findings at this toe.
+    pub findings: Option<String>,
+}
+
+/// A volume, or a list of injections.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Injected {
+    /// One injection.
+    Volume(Millilitres),
+    /// Several.
+    Each(Vec<Injection>),
+}
+
+/// One injection.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Injection {
+    /// The agent, where the operation used several.
+    pub agent: Option<String>,
+    /// Volume.
+    pub volume: Measured<Millilitres>,
+    /// When.
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
+}
+
+impl OperatedToe {
+    /// Every injection into this toe, with the path step below the toe. A volume that is said not to be
+    /// recorded is an injection too: nobody may take the toe for one that was not injected.
+    pub fn injections(&self) -> Vec<(String, Injection)> {
+        let one =
+            |volume| vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone() })];
+        match &self.injected {
+            Measured::Missing => Vec::new(),
+            Measured::NotRecorded(reason) => one(Measured::NotRecorded(reason.clone())),
+            Measured::Value(Injected::Volume(volume)) => one(Measured::Value(*volume)),
+            Measured::Value(Injected::Each(each)) => each
+                .iter()
+                .enumerate()
+                .map(|(at, injection)| {
+                    let injection = Injection { at: injection.at.or(&self.at), ..injection.clone() };
+                    (format!("injected[{at}]"), injection)
+                })
+                .collect(),
+        }
+    }
+}
+
+/// A tourniquet on one toe.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tourniquet {
+    /// When it went on.
+    pub on: Measured<TimeOfDay>,
+    /// When it came off.
+    #[serde(default)]
+    pub off: Measured<TimeOfDay>,
+    /// What it was.
+    #[serde(rename = "type")]
+    pub kind: Option<String>,
+}
+
+/// Where the applications went, in a toe of which both edges were treated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum PhenolOn {
+    #[serde(rename = "each edge")]
+    EachEdge,
+    #[serde(rename = "both edges together")]
+    BothTogether,
+}
+
+/// Phenol on one toe.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhenolUse {
+    /// How many applications.
+    pub applications: Measured<Applications>,
+    /// How long each.
+    pub each: Measured<Seconds>,
+    /// On each edge so many, or on both edges together; where both edges were treated.
+    pub on: Option<PhenolOn>,
+}
+
+/// A number of applications.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+pub struct Applications(#[schemars(range(min = 1, max = 20))] pub u8);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_strength_of_adrenaline_has_no_sign() {
+        assert_eq!(AdrenalineRatio::parse("1:200,000"), Ok(AdrenalineRatio(200_000)));
+        assert!(AdrenalineRatio::parse("1:+200000").is_err());
+    }
+
+    #[test]
+    fn an_authority_is_read_in_one_line() {
+        let read = |text: &str| AuthorityText::parse(text).map(|authority| authority.0);
+        assert_eq!(read("exemption").map(|block| block.under), Ok(AuthorityKind::Exemption));
+        let direction =
+            read("patient group direction NS-3, version 2, until 2027-03-31").expect("a direction");
+        assert_eq!(direction.title.as_deref(), Some("NS-3, version 2"));
+        assert_eq!(direction.until.map(|until| until.to_string()).as_deref(), Some("2027-03-31"));
+        let direction = read("patient-specific direction by Dr A. Fenwright").expect("a direction");
+        assert_eq!((direction.by.as_deref(), direction.on), (Some("Dr A. Fenwright"), None));
+        let plan = read("supplementary prescribing with Dr A. Fenwright, 2026-10-01").expect("a plan");
+        assert_eq!(plan.on.map(|on| on.to_string()).as_deref(), Some("2026-10-01"));
+        for wrong in [
+            "none",
+            "exemptions",
+            "exemption by me",
+            "own prescription, 2026-10-01",
+            "patient group direction NS-3, 2027-03-31",
+            "patient-specific direction by Dr A. Fenwright, last week",
+        ] {
+            assert!(AuthorityText::parse(wrong).is_err(), "{wrong}");
+        }
+    }
+}

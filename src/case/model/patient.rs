@@ -1,0 +1,145 @@
+//! Who the patient is, who speaks for them, and their family doctor.
+
+use crate::case::measured::Measured;
+use crate::date::CivilDate;
+use crate::text_value;
+use crate::units::{Centimetres, Kilograms, TextValue};
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// Who the patient is.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Patient {
+    /// `Ms`, `Mr`, `Dr` …
+    pub title: Option<String>,
+    /// Given name or names.
+    pub given: String,
+    /// Family name.
+    pub family: String,
+    /// The name the patient likes to be called by, if another.
+    pub preferred: Option<String>,
+    /// Date of birth.
+    pub born: CivilDate,
+    /// Sex, for ideal body weight and the banner.
+    pub sex: Option<Sex>,
+    /// Ten digits; the check digit is tested.
+    pub nhs_number: Option<NhsNumberText>,
+    /// Address, a line an item.
+    #[serde(default)]
+    pub address: Vec<String>,
+    /// Telephone.
+    pub telephone: Option<String>,
+    /// Body mass, measured.
+    #[serde(default)]
+    pub weight: Measured<Kilograms>,
+    /// Height.
+    #[serde(default)]
+    pub height: Measured<Centimetres>,
+    /// What the patient needs from written and spoken information.
+    #[serde(default)]
+    pub needs: Vec<Need>,
+    /// The language of the interpreter, where one is needed.
+    pub language: Option<String>,
+    /// The adult who is responsible for a patient under 18.
+    pub guardian: Option<Guardian>,
+    /// Daily life that matters for healing: work, school, sport, who is at home.
+    pub daily_life: Option<String>,
+}
+
+/// Sex as recorded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Sex {
+    Female,
+    Male,
+    Other,
+}
+
+/// What the patient needs from written and spoken information.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Need {
+    #[serde(rename = "large print")]
+    LargePrint,
+    #[serde(rename = "easy read")]
+    EasyRead,
+    #[serde(rename = "interpreter")]
+    Interpreter,
+    #[serde(rename = "hearing")]
+    Hearing,
+    #[serde(rename = "carer present")]
+    CarerPresent,
+}
+
+impl Need {
+    /// The words of the case file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Need::LargePrint => "large print",
+            Need::EasyRead => "easy read",
+            Need::Interpreter => "interpreter",
+            Need::Hearing => "hearing",
+            Need::CarerPresent => "carer present",
+        }
+    }
+}
+
+/// The adult who is responsible for a patient under 18.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Guardian {
+    /// Full name.
+    pub name: String,
+    /// `mother`, `father`, `legal guardian` …
+    pub relationship: String,
+    /// Whether this person has parental responsibility in law.
+    pub parental_responsibility: Option<bool>,
+    /// Whether a patient who decides for themselves agrees that this person is told: by a copy of the
+    /// letter, and on the consent form.
+    pub may_be_told: Option<bool>,
+}
+
+/// An NHS number as typed: ten digits, with or without spaces. Its check digit is a rule's business.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct NhsNumberText(pub String);
+
+impl TextValue for NhsNumberText {
+    const FORMAT: &'static str = "NHS number";
+    const EXAMPLE: &'static str = "999 000 0018";
+    fn parse(text: &str) -> Result<Self, String> {
+        let digits: String = text.chars().filter(|c| !matches!(c, ' ' | '-')).collect();
+        if digits.len() == 10 && digits.bytes().all(|byte| byte.is_ascii_digit()) {
+            Ok(NhsNumberText(digits))
+        } else {
+            Err(format!("`{text}` is not ten digits: write it like `999 000 0018`"))
+        }
+    }
+}
+
+text_value!(NhsNumberText, "NHS number");
+
+/// The family doctor.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum GpEntry {
+    /// A key of the clinic's address book.
+    Key(String),
+    /// The block itself.
+    Block(Gp),
+}
+
+/// A general practice.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Gp {
+    /// The doctor, where one is named.
+    pub name: Option<String>,
+    /// The practice.
+    pub practice: String,
+    /// Address, a line an item; at most six lines fit the envelope window.
+    pub address: Vec<String>,
+    /// Telephone.
+    pub telephone: Option<String>,
+}

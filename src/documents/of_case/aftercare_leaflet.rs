@@ -1,0 +1,461 @@
+//! The aftercare leaflet: what the patient takes home. It speaks to the patient; every word stands
+//! in the template, and here only what is true of this patient. It decides nothing clinical: which
+//! medicine may be named was decided where it was worked out.
+
+use serde::Serialize;
+
+use crate::anatomy::Toe;
+use crate::case::{Need, Washing};
+use crate::clinical::thresholds::Threshold;
+use crate::date::CivilDate;
+use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, Visit};
+use crate::diagnostic::Path;
+use crate::documents::page::{Feet, with_shared};
+use crate::documents::parts::incidents::Watching;
+use crate::documents::parts::numb::NumbView;
+use crate::documents::parts::plain::{
+    self, Changes, NO_OTHER_ANAESTHETIC_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, PlainToe, WEEPING_WEEKS,
+    called, years_on,
+};
+use crate::documents::{Audience, Document, Edition, Made, Toes};
+use crate::facts::Facts;
+
+/// The aftercare leaflet.
+pub(crate) static DOCUMENT: Document = Document {
+    name: "aftercare-leaflet",
+    title: "After your nail surgery",
+    template: "aftercare-leaflet/main.typ",
+    audience: Audience::Patient,
+    toes: Toes::Operated,
+    tells_incidents: false,
+    made: Made::OfCase { missing, view },
+};
+
+fn missing(facts: &Facts) -> Vec<Path> {
+    if facts.operated().is_empty() { vec![Path::from("operation")] } else { Vec::new() }
+}
+
+/// What the template may print. Every key is always there.
+#[derive(Debug, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one passage that stands or does not")]
+struct View {
+    is_large_print: bool,
+    is_easy_read: bool,
+    /// More is said than usual: the lines stand closer.
+    is_full: bool,
+    /// So much is said that the letters are a little smaller, to keep to one sheet of paper.
+    is_very_full: bool,
+    called: String,
+    born: String,
+    surgery: String,
+    is_under_16: bool,
+    is_under_18: bool,
+    has_carer: bool,
+    operated: Vec<PlainToe>,
+    feet: Feet,
+    has_several: bool,
+    any_phenol: bool,
+    any_without_phenol: bool,
+    had_tourniquet: bool,
+    numb: NumbView,
+    no_other_anaesthetic_hours: &'static str,
+    press_minutes: &'static str,
+    weeping_weeks: &'static str,
+    pain: Pain,
+    first_visit: VisitView,
+    later_visits: Vec<VisitView>,
+    healing: HealingView,
+    dates: Vec<DateView>,
+    keep_dry: bool,
+    salt_water: bool,
+    shower: bool,
+    changes: Changes,
+    watching: Watching,
+}
+
+/// What may be said about pain relief.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one passage that stands or does not")]
+struct Pain {
+    can_take: bool,
+    must_ask: bool,
+    must_avoid: bool,
+    reason: Reason,
+    each: String,
+    hours_between: String,
+    doses: String,
+    most: String,
+    nsaid_reasons: Vec<Reason>,
+    no_aspirin_under_16: bool,
+    /// Aspirin is taken every day, as prescribed: it goes on.
+    keeps_aspirin: bool,
+}
+
+/// A reason by its key, [`crate::derive::Why::key`]; the template has the words.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+struct Reason {
+    key: &'static str,
+    /// The medicine, allergy or condition; may be empty.
+    name: String,
+}
+
+impl From<&PainReason> for Reason {
+    fn from(reason: &PainReason) -> Reason {
+        Reason { key: reason.why.key(), name: reason.name.clone() }
+    }
+}
+
+/// A visit.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+struct VisitView {
+    is_known: bool,
+    date: String,
+    has_time: bool,
+    time: String,
+}
+
+/// One dot of the timeline.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct DateView {
+    date: String,
+    is_surgery: bool,
+    is_first_visit: bool,
+    is_later_visit: bool,
+    is_healed_from: bool,
+    is_healed_to: bool,
+    /// Stated in the case, rather than worked out.
+    is_fixed: bool,
+}
+
+#[derive(Debug, Default, Serialize)]
+struct HealingView {
+    is_known: bool,
+    weeks_from: String,
+    weeks_to: String,
+}
+
+/// The advice is the same for one reason and for ten; more than these nobody reads.
+const MOST_REASONS: usize = 5;
+
+/// Passages beyond the usual ones that still fit on one sheet in letters of 14 points.
+const MANY_EXTRAS: usize = 3;
+
+fn numb(facts: &Facts) -> NumbView {
+    let given = facts.derived.numb_given.get();
+    given.map_or_else(NumbView::default, |given| NumbView::of(given, facts.day()))
+}
+
+fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
+    let Some(analgesia) = analgesia else { return Pain { must_ask: true, ..Pain::default() } };
+    let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
+    let mut pain = Pain {
+        nsaid_reasons: analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(Reason::from).collect(),
+        no_aspirin_under_16: analgesia.no_aspirin_under_16,
+        keeps_aspirin: analgesia.prescribed_antiplatelet && takes_aspirin,
+        ..Pain::default()
+    };
+    match &analgesia.paracetamol {
+        Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => {
+            pain.can_take = true;
+            pain.each.clone_from(each);
+            pain.hours_between = hours_between.to_string();
+            pain.doses = doses_in_24_h.to_string();
+            pain.most.clone_from(most_in_24_h);
+        }
+        Paracetamol::AskUs(reason) => {
+            pain.must_ask = true;
+            pain.reason = reason.into();
+        }
+        Paracetamol::Avoid(reason) => {
+            pain.must_avoid = true;
+            pain.reason = reason.into();
+        }
+    }
+    pain
+}
+
+fn visit_view(visit: &Visit) -> VisitView {
+    VisitView {
+        is_known: true,
+        date: visit.date.long_with_day(),
+        has_time: visit.at.is_some(),
+        time: visit.at.map_or_else(String::new, |at| at.plain()),
+    }
+}
+
+fn first_visit(facts: &Facts) -> VisitView {
+    let visits = facts.derived.next_visits.get();
+    let first = visits.and_then(|visits| visits.iter().find(|visit| visit.purpose == FIRST_REDRESSING));
+    first.map_or_else(VisitView::default, visit_view)
+}
+
+fn later_visits(facts: &Facts) -> Vec<VisitView> {
+    let visits = facts.derived.next_visits.get().into_iter().flatten();
+    visits.filter(|visit| visit.purpose != FIRST_REDRESSING).map(visit_view).collect()
+}
+
+/// Surgery, visits and healing, in the order of their days.
+fn dates(facts: &Facts) -> Vec<DateView> {
+    let blank = |day: CivilDate| DateView {
+        date: day.0.format("%-d %B").to_string(),
+        is_surgery: false,
+        is_first_visit: false,
+        is_later_visit: false,
+        is_healed_from: false,
+        is_healed_to: false,
+        is_fixed: false,
+    };
+    let day = facts.day();
+    let mut dates = vec![(day, DateView { is_surgery: true, is_fixed: true, ..blank(day) })];
+    for visit in facts.derived.next_visits.get().into_iter().flatten() {
+        let is_first_visit = visit.purpose == FIRST_REDRESSING;
+        let view = DateView {
+            is_first_visit,
+            is_later_visit: !is_first_visit,
+            is_fixed: visit.is_booked,
+            ..blank(visit.date)
+        };
+        dates.push((visit.date, view));
+    }
+    if let Some(healing) = facts.derived.expected_healing.get() {
+        dates.push((healing.from, DateView { is_healed_from: true, ..blank(healing.from) }));
+        dates.push((healing.to, DateView { is_healed_to: true, ..blank(healing.to) }));
+    }
+    dates.sort_by_key(|(day, _)| *day);
+    dates.into_iter().map(|(_, view)| view).collect()
+}
+
+fn healing(facts: &Facts) -> HealingView {
+    facts.derived.expected_healing.get().map_or_else(HealingView::default, |healing| HealingView {
+        is_known: true,
+        weeks_from: healing.weeks_from.to_string(),
+        weeks_to: healing.weeks_to.to_string(),
+    })
+}
+
+fn compose(facts: &Facts) -> View {
+    let years = years_on(facts, facts.day()).unwrap_or(Threshold::Adult.whole());
+    let toes = facts.operated();
+    let operated: Vec<PlainToe> = toes
+        .iter()
+        .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
+        .collect();
+    let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
+    let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
+    let washing = facts.clinic.protocol.washing;
+    let presses_longer = facts.derived.bleeding_risk.is_raised();
+    let changes = Changes::of(facts, &which);
+    let watching = Watching::of(facts);
+    let has_carer = plain::needs(facts, Need::CarerPresent);
+    let is_under_16 = years < Threshold::YoungPerson.whole();
+    let pain = pain(facts, facts.derived.analgesia.get());
+    let extras = usize::from(is_under_16 || has_carer)
+        + usize::from(operated.len() > 1)
+        + changes.count()
+        + watching.count()
+        + pain.nsaid_reasons.len() / 3;
+    View {
+        is_full: extras > 0,
+        is_very_full: extras > MANY_EXTRAS,
+        is_large_print: plain::needs(facts, Need::LargePrint),
+        is_easy_read: plain::needs(facts, Need::EasyRead),
+        called: called(facts),
+        born: facts.case.patient.born.long(),
+        surgery: facts.day().long_with_day(),
+        is_under_16,
+        is_under_18: years < Threshold::Adult.whole(),
+        has_carer,
+        feet: Feet::of(&drawn),
+        has_several: operated.len() > 1,
+        any_phenol: operated.iter().any(|toe| toe.has_phenol),
+        any_without_phenol: operated.iter().any(|toe| !toe.has_phenol),
+        operated,
+        had_tourniquet: toes
+            .iter()
+            .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
+        numb: numb(facts),
+        no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
+        press_minutes: if presses_longer { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
+        weeping_weeks: WEEPING_WEEKS.number,
+        pain,
+        first_visit: first_visit(facts),
+        later_visits: later_visits(facts),
+        healing: healing(facts),
+        dates: dates(facts),
+        keep_dry: washing == Some(Washing::KeepDry),
+        salt_water: washing == Some(Washing::SaltWater),
+        shower: washing == Some(Washing::Shower),
+        changes,
+        watching,
+    }
+}
+
+fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
+    with_shared(facts, edition, &DOCUMENT, String::new(), true, &compose(facts))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::derive::Why;
+    use crate::render::Templates;
+    use crate::rules::example::facts_of;
+
+    fn of(fragment: &str) -> View {
+        compose(&facts_of(fragment))
+    }
+
+    #[test]
+    fn it_needs_an_operation_and_nothing_else() {
+        assert_eq!(missing(&facts_of("")), Vec::new());
+        assert_eq!(missing(&facts_of("operation: ~")), vec![Path::from("operation")]);
+        assert_eq!(missing(&facts_of("history: ~")), Vec::new());
+    }
+
+    #[test]
+    fn sixteen_and_eighteen_are_told_from_the_day_before() {
+        let ages = |born: &str| {
+            let view = of(&format!("patient: {{born: {born}}}"));
+            (view.is_under_16, view.is_under_18)
+        };
+        assert_eq!(ages("2010-11-25"), (true, true), "15 for one more day");
+        assert_eq!(ages("2010-11-24"), (false, true), "16 on the day");
+        assert_eq!(ages("2008-11-25"), (false, true), "17 for one more day");
+        assert_eq!(ages("2008-11-24"), (false, false), "18 on the day");
+    }
+
+    #[test]
+    fn exactly_one_thing_is_said_about_paracetamol() {
+        for (fragment, can_take, must_ask, must_avoid) in [
+            ("", true, false, false),
+            ("patient: {weight: ~}", false, true, false),
+            ("history: {allergies: [{to: paracetamol}]}", false, false, true),
+        ] {
+            let pain = of(fragment).pain;
+            assert_eq!((pain.can_take, pain.must_ask, pain.must_avoid), (can_take, must_ask, must_avoid));
+            assert_eq!(pain.reason.key.is_empty(), can_take, "{fragment}");
+            assert_eq!(pain.most.is_empty(), !can_take, "no dose without advice");
+        }
+        assert!(pain(&facts_of(""), None).must_ask);
+    }
+
+    #[test]
+    fn aspirin_that_is_taken_every_day_goes_on() {
+        let keeps = |medicine: &str| of(&format!("history: {{medicines: [{medicine}]}}")).pain.keeps_aspirin;
+        assert!(keeps("aspirin") && !keeps("clopidogrel") && !keeps("apixaban"));
+    }
+
+    /// A key without words would leave half a sentence on the page.
+    #[test]
+    fn the_templates_have_words_for_every_reason() {
+        let templates = Templates::built_in();
+        let facts = facts_of("");
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: facts.day(),
+            replaces: None,
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        let filled = |is_easy_read: bool, must_ask: bool, must_avoid: bool, why: &str| {
+            let mut view = view(&facts, &edition);
+            view["is_easy_read"] = is_easy_read.into();
+            let reason = serde_json::json!({"key": why, "name": "moonmilk"});
+            view["pain"]["can_take"] = false.into();
+            view["pain"]["must_ask"] = must_ask.into();
+            view["pain"]["must_avoid"] = must_avoid.into();
+            view["pain"]["reason"] = reason.clone();
+            view["pain"]["nsaid_reasons"] =
+                if must_ask || must_avoid { serde_json::json!([]) } else { serde_json::json!([reason]) };
+            templates.render(DOCUMENT.template, &view).unwrap_or_else(|problem| panic!("{problem}")).main
+        };
+        // Each reason in the branch in which the derivation really gives it: words elsewhere are no help.
+        let mut given: Vec<(bool, bool, &str)> = Vec::new();
+        for fragment in REASONS {
+            let facts = facts_of(fragment);
+            let analgesia = facts.derived.analgesia.get().unwrap_or_else(|| panic!("{fragment}"));
+            match &analgesia.paracetamol {
+                Paracetamol::Advise { .. } => {}
+                Paracetamol::AskUs(reason) => given.push((true, false, reason.why.key())),
+                Paracetamol::Avoid(reason) => given.push((false, true, reason.why.key())),
+            }
+            given.extend(analgesia.no_nsaid_because.iter().map(|reason| (false, false, reason.why.key())));
+        }
+        for why in Why::ALL {
+            assert!(given.iter().any(|(.., key)| *key == why.key()), "no case here gives {why:?}");
+        }
+        for is_easy_read in [false, true] {
+            for (ask, avoid, key) in &given {
+                assert!(
+                    filled(is_easy_read, *ask, *avoid, key)
+                        != filled(is_easy_read, *ask, *avoid, "no such key"),
+                    "no words for {key}, easy read: {is_easy_read}, ask: {ask}, avoid: {avoid}"
+                );
+            }
+        }
+    }
+
+    /// Histories that between them give every reason about pain relief.
+    const REASONS: &[&str] = &[
+        "history: {allergies: [{to: paracetamol}]}",
+        "history: {allergies: ~}",
+        "history: {medicines: ~}",
+        "history: {conditions: ~}",
+        "history: {allergies: [{to: moonmilk}]}",
+        "history: {medicines: [paracetamol]}",
+        "history: {medicines: [co-codamol]}",
+        "history: {medicines: [carbamazepine]}",
+        "history: {medicines: [moonmilk]}",
+        "history: {conditions: [cirrhosis]}",
+        "history: {conditions: [alcohol dependence]}",
+        "history: {conditions: [malnutrition]}",
+        "history: {conditions: [dialysis]}",
+        "patient: {born: 2026-11-26}",
+        "patient: {born: 2026-11-01}",
+        "patient: {weight: ~}",
+        "history: {allergies: [{to: nsaids}, {to: ibuprofen}]}",
+        "history: {pregnant: true}",
+        "history: {medicines: [apixaban]}",
+        "history: {medicines: [clopidogrel]}",
+        "history: {medicines: [sertraline]}",
+        "history: {medicines: [naproxen]}",
+        "history: {medicines: [lithium]}",
+        "history: {conditions: [asthma, peptic ulcer, heart failure, haemophilia, crohns disease]}",
+    ];
+
+    #[test]
+    fn a_booked_time_is_printed_as_people_say_it() {
+        let visit = of("follow_up: {first_redressing: 2026-11-27, at: \"14:05\"}").first_visit;
+        assert_eq!((visit.date.as_str(), visit.time.as_str()), ("Friday 27 November 2026", "2:05pm"));
+        assert!(!of("").first_visit.has_time);
+        assert_eq!(of("").later_visits[0].date, "Tuesday 5 January 2027");
+        let none = of("clinic: {protocol: {first_redressing_days: ~}}").first_visit;
+        assert_eq!(none, VisitView::default());
+    }
+
+    #[test]
+    fn the_timeline_is_in_the_order_of_the_days() {
+        let dates = of("").dates;
+        let days: Vec<&str> = dates.iter().map(|day| day.date.as_str()).collect();
+        assert_eq!(days, ["24 November", "27 November", "22 December", "5 January", "19 January"]);
+        assert!(dates[0].is_surgery && dates[1].is_first_visit && dates[3].is_later_visit);
+        assert!(dates[2].is_healed_from && dates[4].is_healed_to);
+        assert!(of("follow_up: {first_redressing: 2026-11-27}").dates[1].is_fixed);
+        assert!(!dates[1].is_fixed);
+    }
+
+    #[test]
+    fn a_blood_thinner_needs_longer_pressing() {
+        assert_eq!(of("").press_minutes, "15");
+        assert_eq!(of("history: {medicines: [apixaban]}").press_minutes, "20");
+        assert_eq!(of("history: {conditions: [haemophilia]}").press_minutes, "20");
+        assert_eq!(of("history: {medicines: [aspirin]}").press_minutes, "15");
+    }
+
+    #[test]
+    fn a_tourniquet_is_said_to_be_off_only_if_that_was_recorded() {
+        assert!(of("").had_tourniquet);
+        assert!(!of("operation: {toes: {L1: {tourniquet: {off: ~}}}}").had_tourniquet);
+    }
+}

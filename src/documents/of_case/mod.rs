@@ -1,0 +1,18 @@
+//! What is made of one case, one file a document.
+
+mod aftercare_leaflet;
+mod candour_letter;
+mod consent_form;
+mod gp_letter;
+mod operation_note;
+
+use super::Document;
+
+/// Every document of a case, in the order in which they are listed.
+pub static DOCUMENTS: &[&Document] = &[
+    &operation_note::DOCUMENT,
+    &gp_letter::DOCUMENT,
+    &consent_form::DOCUMENT,
+    &aftercare_leaflet::DOCUMENT,
+    &candour_letter::DOCUMENT,
+];

@@ -1,0 +1,251 @@
+//! Circulation, feeling and diabetes in words. Bands come with the derived values; none is set here.
+
+use serde::Serialize;
+
+use super::unknown;
+use crate::anatomy::Side;
+use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Measured};
+use crate::derive::{Answer, Banded, Unknown, Value};
+use crate::diagnostic::Path;
+use crate::documents::page::{NOT_KNOWN, NOT_RECORDED, measured, short};
+use crate::facts::Facts;
+use crate::words::capitalised;
+
+/// Both feet.
+#[derive(Debug, Serialize)]
+pub(in crate::documents) struct CirculationView {
+    /// Anything at all was recorded.
+    is_recorded: bool,
+    /// A pressure was recorded on either side; without one the columns for them stay away.
+    has_pressures: bool,
+    rows: Vec<Row>,
+    /// Why an index is not known, where no column of the table shows it: `arm pressures not recorded`.
+    unknown: String,
+    /// Why a pressure was not recorded, where no column shows it.
+    gaps: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Row {
+    side: String,
+    pulses: String,
+    abpi: String,
+    tbpi: String,
+    toe: String,
+    sensation: String,
+}
+
+impl CirculationView {
+    pub(in crate::documents) fn of(facts: &Facts) -> CirculationView {
+        let rows = Side::BOTH.into_iter().map(|side| {
+            let Row { side, pulses, abpi, tbpi, toe, sensation } = row(facts, side);
+            let [pulses, abpi, tbpi, toe, sensation] =
+                [pulses, abpi, tbpi, toe, sensation].map(|cell| capitalised(&cell));
+            Row { side, pulses, abpi, tbpi, toe, sensation }
+        });
+        let rows: Vec<Row> = rows.collect();
+        let vascular = facts.case.vascular.as_ref();
+        let pressures = vascular.map_or_else(Vec::new, |vascular| {
+            let of = |foot: &FootCirculation| {
+                [&foot.dorsalis_pedis, &foot.posterior_tibial, &foot.toe].map(Measured::is_missing)
+            };
+            let feet = [&vascular.right, &vascular.left].into_iter().flatten().flat_map(of);
+            let arms = vascular.brachial.iter();
+            let arms = arms.flat_map(|arms| [&arms.right, &arms.left].map(Measured::is_missing));
+            // A reason why there is none has its place in the table too.
+            feet.chain(arms).filter(|is_missing| !is_missing).collect()
+        });
+        CirculationView {
+            is_recorded: vascular.is_some() || facts.case.sensation.is_some(),
+            has_pressures: !pressures.is_empty(),
+            rows,
+            unknown: unknown_indices(facts),
+            gaps: gaps_without_column(facts),
+        }
+    }
+}
+
+/// All that the indices of both sides lack, each once; but not toe pressures, which have a column.
+fn unknown_indices(facts: &Facts) -> String {
+    let mut all = Unknown::default();
+    for side in Side::BOTH {
+        let indices = facts.derived.circulation.get(side);
+        for index in [&indices.abpi, &indices.tbpi] {
+            let Value::Unknown(why) = index else { continue };
+            all.missing.extend(why.missing.iter().filter(|path| path.last_key() != Some("toe")).cloned());
+            all.because = all.because.or_else(|| why.because.clone());
+        }
+    }
+    unknown::reason(&all)
+}
+
+/// Why a pressure that has no column was not recorded, also where its index is known from the other
+/// artery or arm.
+fn gaps_without_column(facts: &Facts) -> String {
+    let has_none = |path: &Path| {
+        let keys = ["dorsalis_pedis", "posterior_tibial", "right", "left"];
+        path.to_string().starts_with("vascular.") && path.last_key().is_some_and(|key| keys.contains(&key))
+    };
+    let gaps = facts.case.gaps().into_iter().filter(|gap| has_none(&gap.path));
+    let not_recorded = gaps.map(|gap| (gap.path, gap.reason.to_owned())).collect();
+    capitalised(&unknown::reason(&Unknown { not_recorded, ..Unknown::default() }))
+}
+
+/// What was found at each foot, a line a foot, only what was recorded: for the letter. One line where
+/// the feet do not differ.
+pub(in crate::documents) fn examination(facts: &Facts) -> Vec<FootFound> {
+    let [right, left] = Side::BOTH.map(|side| FootFound {
+        side: capitalised(side.word()),
+        found: found(&row(facts, side)),
+        poor_circulation: facts.derived.poor_circulation.get(side).holds(),
+        reduced_feeling: facts.derived.reduced_feeling.get(side).holds(),
+    });
+    let as_right = FootFound { side: right.side.clone(), ..left.clone() };
+    if right == as_right {
+        return vec![FootFound { side: "Both feet".into(), ..right }];
+    }
+    vec![right, left]
+}
+
+/// `Right` and `pulses palpable, ABPI 1.04 (normal)`, and what follows from it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(in crate::documents) struct FootFound {
+    side: String,
+    found: String,
+    poor_circulation: bool,
+    reduced_feeling: bool,
+}
+
+fn found(row: &Row) -> String {
+    let parts = [
+        ("pulses", &row.pulses),
+        ("ABPI", &row.abpi),
+        ("toe-brachial index", &row.tbpi),
+        ("toe pressure", &row.toe),
+        ("monofilament", &row.sensation),
+    ];
+    let known = parts.iter().filter(|(_, value)| *value != NOT_RECORDED && *value != NOT_KNOWN);
+    let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
+    if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") }
+}
+
+fn row(facts: &Facts, side: Side) -> Row {
+    let vascular = facts.case.vascular.as_ref();
+    let foot = vascular.and_then(|vascular| match side {
+        Side::Right => vascular.right.as_ref(),
+        Side::Left => vascular.left.as_ref(),
+    });
+    let sensation = facts.case.sensation.as_ref().map(|sensation| match side {
+        Side::Right => &sensation.right,
+        Side::Left => &sensation.left,
+    });
+    let indices = facts.derived.circulation.get(side);
+    let index =
+        |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band.word()));
+    Row {
+        side: capitalised(side.word()),
+        pulses: foot.map_or_else(
+            || NOT_RECORDED.into(),
+            |foot| measured(&foot.pulses, |pulses| pulses.word().into()),
+        ),
+        abpi: index(&indices.abpi),
+        tbpi: index(&indices.tbpi),
+        toe: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.toe, ToString::to_string)),
+        sensation: sensation.map_or_else(
+            || NOT_RECORDED.into(),
+            |sites| measured(sites, |sites| format!("{} of {} sites", sites.felt, sites.tested)),
+        ),
+    }
+}
+
+/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `type 2 diabetes, nothing more recorded`;
+/// `not recorded`.
+pub(in crate::documents) fn diabetes(facts: &Facts) -> String {
+    let fact = &facts.derived.diabetes;
+    let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
+    let diabetes = match (entry, fact.answer) {
+        (Some(DiabetesEntry::Some(diabetes)), _) => diabetes,
+        (_, Answer::Yes) => return format!("{}, nothing more recorded", fact.because()),
+        (_, Answer::No) => return "none".into(),
+        (_, Answer::NotKnown) => return NOT_RECORDED.into(),
+    };
+    let kind = match &diabetes.kind {
+        DiabetesKind::Number(number) => format!("type {number}"),
+        DiabetesKind::Words(words) => words.clone(),
+    };
+    let hba1c = match (&facts.derived.hba1c, diabetes.hba1c.value()) {
+        (Value::Known(known), _) => {
+            format!("HbA1c {} mmol/mol ({} %)", known.value.mmol_per_mol, known.value.percent)
+        }
+        (_, Some(typed)) => format!("HbA1c {typed}"),
+        (_, None) => format!("HbA1c {}", measured(&diabetes.hba1c, ToString::to_string)),
+    };
+    let tested = match (diabetes.hba1c.value(), diabetes.tested) {
+        (Some(_), Some(day)) => format!(" on {}", day.clinical()),
+        (Some(_), None) => ", date not recorded".into(),
+        (None, _) => String::new(),
+    };
+    format!("{kind}, {hba1c}{tested}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::facts_of;
+
+    #[test]
+    fn a_gap_stands_in_its_column_or_below() {
+        let gap = "{not_recorded: leg in plaster}";
+        let facts = facts_of(&format!(
+            "vascular: {{left: {{pulses: {gap}, toe: {gap}, dorsalis_pedis: {gap}}}}}\nsensation: {{left: {gap}}}"
+        ));
+        let view = CirculationView::of(&facts);
+        let left = &view.rows[1];
+        for cell in [&left.pulses, &left.toe, &left.sensation] {
+            assert_eq!(cell, "Not recorded: leg in plaster");
+        }
+        assert_eq!(view.gaps, "Left ankle pressures not recorded: leg in plaster");
+        assert!(left.abpi.starts_with("1.03"), "{}: worked out from the other artery", left.abpi);
+        let hba1c = facts_of(&format!("history: {{diabetes: {{type: 2, hba1c: {gap}}}}}"));
+        assert_eq!(diabetes(&hba1c), "type 2, HbA1c not recorded: leg in plaster");
+    }
+
+    #[test]
+    fn the_letter_names_only_what_was_recorded() {
+        let said = |fragment: &str| -> Vec<String> {
+            let found = examination(&facts_of(fragment));
+            found.iter().map(|foot| format!("{}: {}", foot.side, foot.found)).collect()
+        };
+        let alone = "vascular: {brachial: ~, right: {toe: ~}, left: ~}\nsensation: ~";
+        assert_eq!(said(alone), ["Right: pulses palpable", "Left: not recorded"]);
+        let alike = "vascular: {brachial: ~, right: {toe: ~, pulses: weak}, left: {toe: ~, pulses: weak}}\nsensation: ~";
+        assert_eq!(said(alike), ["Both feet: pulses weak"]);
+    }
+
+    #[test]
+    fn what_the_indices_lack_is_named_once_and_in_words() {
+        let view = |fragment: &str| CirculationView::of(&facts_of(fragment));
+        let toeless = view("vascular: {right: {toe: ~}, left: {toe: ~}}");
+        assert!(toeless.has_pressures);
+        assert_eq!(toeless.unknown, "", "the column of toe pressures says so");
+        let armless = view("vascular: {brachial: ~}");
+        assert_eq!(armless.unknown, "arm pressures not recorded");
+        let none = view("vascular: ~\nsensation: ~");
+        assert!(!none.has_pressures && !none.is_recorded);
+    }
+
+    #[test]
+    fn diabetes_is_none_or_known_or_not_recorded() {
+        let said = |fragment: &str| diabetes(&facts_of(fragment));
+        assert_eq!(said(""), "none");
+        assert_eq!(said("history: {diabetes: ~}"), "not recorded");
+        assert_eq!(
+            said("history: {diabetes: ~, conditions: [type 2 diabetes]}"),
+            "type 2 diabetes, nothing more recorded"
+        );
+        let known = said("history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}}");
+        assert!(known.starts_with("type 2, HbA1c 58 mmol/mol"), "{known}");
+        assert!(known.ends_with("on 02-Oct-2026"), "{known}");
+        assert_eq!(said("history: {diabetes: {type: gestational}}"), "gestational, HbA1c not recorded");
+    }
+}

@@ -1,0 +1,116 @@
+//! All that rules and documents may look at: the case, the clinic, what was worked out, and today.
+
+use crate::anatomy::{Edge, Nail, Toe};
+use crate::case::{
+    Case, Clinic, ConsentedToe, Gp, GpEntry, OperatedToe, PlannedToe, Practitioner, UsualAgent,
+};
+use crate::date::CivilDate;
+use crate::derive::{Derived, Given, derive};
+
+/// The facts of one case.
+#[derive(Debug, Clone)]
+pub struct Facts {
+    /// The case as written.
+    pub case: Case,
+    /// The clinic as written.
+    pub clinic: Clinic,
+    /// Today, from the edge.
+    pub today: CivilDate,
+    /// What was worked out.
+    pub derived: Derived,
+}
+
+impl Facts {
+    /// Works everything out.
+    pub fn new(case: Case, clinic: Clinic, today: CivilDate) -> Facts {
+        let derived = derive(Given { case: &case, clinic: &clinic, today });
+        Facts { case, clinic, today, derived }
+    }
+
+    /// The day of surgery, or today if there has been none.
+    pub fn day(&self) -> CivilDate {
+        Given { case: &self.case, clinic: &self.clinic, today: self.today }.day()
+    }
+
+    /// The anaesthetic that is planned in the case, else the one that the clinic always uses.
+    pub fn planned_anaesthetic(&self) -> Option<&UsualAgent> {
+        self.case.planned_anaesthetic.as_ref().or(self.clinic.protocol.anaesthetic.as_ref())
+    }
+
+    /// The practitioner who operated: the one named in the operation; before surgery the one who
+    /// took consent, if the clinic knows that key; else the clinic's only one.
+    pub fn operator(&self) -> Option<&Practitioner> {
+        let people = &self.clinic.practitioners;
+        if let Some(key) = self.case.operation.as_ref().and_then(|operation| operation.operator.as_ref()) {
+            return people.get(key);
+        }
+        let before = || self.case.consent.as_ref()?.taken_by.as_ref();
+        let is_planned = self.case.operation.is_none();
+        let taken_by = is_planned.then(before).flatten().and_then(|key| people.get(key));
+        taken_by.or_else(|| if people.len() == 1 { people.values().next() } else { None })
+    }
+
+    /// The day of a visit and the how manieth of that day it is, from 1; `None` if there is no such visit.
+    pub fn visit_named(&self, at: usize) -> Option<(CivilDate, usize)> {
+        let visits = &self.case.reviews;
+        let on = visits.get(at)?.date;
+        let nth = visits.iter().take(at + 1).filter(|visit| visit.date == on).count();
+        Some((on, nth))
+    }
+
+    /// The family doctor, from the case or from the clinic's address book.
+    pub fn gp(&self) -> Option<&Gp> {
+        match self.case.gp.as_ref()? {
+            GpEntry::Key(key) => self.clinic.gps.get(key),
+            GpEntry::Block(gp) => Some(gp),
+        }
+    }
+
+    /// The planned toes, right first.
+    pub fn planned(&self) -> Vec<(Toe, &PlannedToe)> {
+        self.case.plan.as_ref().map_or_else(Vec::new, |plan| plan.iter().collect())
+    }
+
+    /// The operated toes, right first.
+    pub fn operated(&self) -> Vec<(Toe, &OperatedToe)> {
+        self.case.operation.as_ref().map_or_else(Vec::new, |operation| operation.toes.iter().collect())
+    }
+
+    /// The toes on the signed form: as recorded, else the plan.
+    pub fn consented(&self) -> Vec<(Toe, ConsentedToe)> {
+        match self.case.consent.as_ref().and_then(|consent| consent.toes.as_ref()) {
+            Some(toes) => toes.iter().map(|(toe, entry)| (toe, entry.clone())).collect(),
+            None => self
+                .planned()
+                .into_iter()
+                .map(|(toe, entry)| (toe, ConsentedToe { nail: entry.nail, edges: entry.edges.clone() }))
+                .collect(),
+        }
+    }
+
+    /// True if phenol is planned or was used.
+    pub fn uses_phenol(&self) -> bool {
+        self.operated().iter().any(|(_, toe)| toe.phenol.is_some())
+            || self.planned().iter().any(|(_, toe)| toe.matrix == crate::anatomy::Matrix::Phenol)
+    }
+
+    /// A medicine of this class is taken.
+    pub fn takes(&self, class: &str) -> bool {
+        self.derived.medicines.iter().any(|medicine| medicine.is(class))
+    }
+
+    /// There is an allergy to something of this class.
+    pub fn allergic_to(&self, class: &str) -> bool {
+        self.derived.allergies.iter().any(|allergy| allergy.is(class))
+    }
+
+    /// Diabetes is recorded.
+    pub fn has_diabetes(&self) -> bool {
+        self.derived.diabetes.holds()
+    }
+}
+
+/// `total` removes every edge.
+pub fn covers(nail: Nail, edges: &[Edge], edge: Edge) -> bool {
+    nail == Nail::Total || edges.contains(&edge)
+}

@@ -1,0 +1,671 @@
+//! The only place that touches files, the environment, the terminal and the clock.
+//!
+//! A file of a patient is written whole or not at all: to a temporary file in the same folder,
+//! synced, then renamed. Files are readable by their owner only. Nothing here knows what a case or
+//! a register is.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::hash::{BuildHasher, Hasher, RandomState};
+use std::io::{ErrorKind, IsTerminal, Read, Write};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant, SystemTime};
+
+use crate::date::CivilDate;
+use crate::hash::sha256;
+use crate::store::Error;
+
+/// Every temporary file begins so; it is hidden, and no document can be called so.
+pub const TEMPORARY_PREFIX: &str = ".unguis-";
+/// And ends so.
+pub const TEMPORARY_SUFFIX: &str = ".tmp";
+/// Temporary files of an issue: whoever holds the lock of the register may remove them at once.
+const ISSUE_PREFIX: &str = ".unguis-issue-";
+/// A temporary file of another command may be in use; after this long it is not.
+const ABANDONED_AFTER: Duration = Duration::from_secs(60 * 60);
+/// Owner only: documents hold what is said between a patient and a clinic.
+#[cfg(unix)]
+const FOLDER_MODE: u32 = 0o700;
+/// Files larger than this are refused before they are read into memory, bytes.
+const MAX_INPUT: u64 = 8 * 1024 * 1024;
+
+// ---------------------------------------------------------------------------------------- reading
+
+/// A file's bytes.
+///
+/// # Errors
+/// A file that cannot be read, or is larger than 8 MiB.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Error> {
+    let failed = |source| Error::io("read", path, source);
+    let mut bytes = Vec::new();
+    File::open(path).map_err(failed)?.take(MAX_INPUT + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() as u64 > MAX_INPUT {
+        return Err(Error::Usage(format!("`{}` is larger than 8 MiB: that is no case file", path.display())));
+    }
+    Ok(bytes)
+}
+
+/// The bytes of the clinic file.
+///
+/// # Errors
+/// There is none, or it cannot be read.
+pub fn read_clinic_file(path: &Path) -> Result<Vec<u8>, Error> {
+    match read_bytes(path) {
+        Err(Error::Io { source, .. }) if source.kind() == ErrorKind::NotFound => {
+            Err(Error::NoClinic(path.to_owned()))
+        }
+        other => other,
+    }
+}
+
+/// A file's bytes however large, or `None` if there is no such file.
+///
+/// # Errors
+/// A file that is there but cannot be read.
+pub fn read_if_there(path: &Path) -> Result<Option<Vec<u8>>, Error> {
+    match fs::read(path) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(source) if source.kind() == ErrorKind::NotFound => Ok(None),
+        Err(source) => Err(Error::io("read", path, source)),
+    }
+}
+
+/// Standard input to its end.
+///
+/// # Errors
+/// Input that cannot be read or is not UTF-8.
+pub fn read_standard_input() -> Result<String, Error> {
+    std::io::read_to_string(std::io::stdin().lock())
+        .map_err(|source| Error::io("read", "standard input", source))
+}
+
+/// Every text file below a folder, by its path with `/`; hidden files are left out.
+///
+/// # Errors
+/// A folder or file that cannot be read, or is not UTF-8.
+pub fn read_tree(dir: &Path) -> Result<Vec<(String, String)>, Error> {
+    let mut files = Vec::new();
+    for (name, path) in walk(dir)? {
+        if name.split('/').any(|part| part.starts_with('.')) {
+            continue;
+        }
+        let text = String::from_utf8(read_bytes(&path)?).map_err(|_| Error::NotText(path))?;
+        files.push((name, text));
+    }
+    Ok(files)
+}
+
+/// The case files meant by what was typed: a file stands for itself, a folder for the `.yaml` and
+/// `.yml` files in it by name, without `clinic.yaml` and hidden files.
+///
+/// # Errors
+/// A name that is not there, or a folder without case files.
+pub fn case_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
+    let mut found: Vec<PathBuf> = Vec::new();
+    for path in named {
+        let meta = fs::metadata(path).map_err(|source| Error::io("read", path, source))?;
+        if !meta.is_dir() {
+            found.push(path.clone());
+            continue;
+        }
+        let mut inside = Vec::new();
+        for entry in fs::read_dir(path).map_err(|source| Error::io("list", path, source))? {
+            let file = entry.map_err(|source| Error::io("list", path, source))?.path();
+            let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+            let is_yaml = file.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
+            if is_yaml && !is_clinic_file(&file) && !name.starts_with('.') && file.is_file() {
+                inside.push(file);
+            }
+        }
+        if inside.is_empty() {
+            return Err(Error::Usage(format!("there is no case file in `{}`", path.display())));
+        }
+        inside.sort();
+        found.extend(inside);
+    }
+    // A case named twice, in whatever spelling, is one case.
+    let mut seen = std::collections::BTreeSet::new();
+    found.retain(|path| seen.insert(fs::canonicalize(path).unwrap_or_else(|_| path.clone())));
+    Ok(found)
+}
+
+/// The file is called as the clinic file of a folder is.
+pub fn is_clinic_file(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name == "clinic.yaml" || name == "clinic.yml")
+}
+
+/// One file below a folder, as it is on the disk.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
+    /// Path below the folder, with `/`.
+    pub path: String,
+    /// Length in bytes.
+    pub bytes: u64,
+    /// SHA-256 in lowercase hex, or what the system said.
+    pub sha256: Result<String, String>,
+}
+
+/// Every file below a folder, hashed, by path.
+///
+/// # Errors
+/// A folder that cannot be listed. A single file that cannot be read is part of the answer.
+pub fn list(dir: &Path) -> Result<Vec<Found>, Error> {
+    let mut found = Vec::new();
+    for (name, path) in walk(dir)? {
+        let content = fs::read(&path);
+        found.push(Found {
+            path: name,
+            bytes: content.as_ref().map_or(0, |content| content.len() as u64),
+            sha256: content.map(|content| sha256(&content)).map_err(|problem| problem.to_string()),
+        });
+    }
+    Ok(found)
+}
+
+/// Every file below a folder: its path with `/`, and its whole path. Links to folders are not
+/// followed, so a loop ends.
+fn walk(dir: &Path) -> Result<BTreeMap<String, PathBuf>, Error> {
+    let mut files = BTreeMap::new();
+    let mut folders = vec![(String::new(), dir.to_owned())];
+    while let Some((prefix, folder)) = folders.pop() {
+        for entry in fs::read_dir(&folder).map_err(|source| Error::io("list", &folder, source))? {
+            let entry = entry.map_err(|source| Error::io("list", &folder, source))?;
+            let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+            match entry.file_type() {
+                Ok(kind) if kind.is_dir() => folders.push((format!("{name}/"), entry.path())),
+                _ => drop(files.insert(name, entry.path())),
+            }
+        }
+    }
+    Ok(files)
+}
+
+// ---------------------------------------------------------------------------------------- writing
+
+/// Writes a file whole or not at all; its folder is made if need be. A file of that name is
+/// replaced.
+///
+/// # Errors
+/// A folder or file that cannot be written. Whatever stood there before is then unharmed.
+pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    write_all_atomically(folder_of(path), &[(path.to_owned(), bytes)])
+}
+
+/// Writes several files, all in this folder, each as [`write_atomically`] does.
+///
+/// # Errors
+/// As [`write_atomically`].
+pub fn write_all_atomically(folder: &Path, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
+    create_folder(folder)?;
+    write_all(folder, TEMPORARY_PREFIX, files)
+}
+
+/// Like [`write_all_atomically`], for whoever holds the register's lock. The folder must be there.
+///
+/// # Errors
+/// As [`write_atomically`].
+pub fn write_all_for_issue(folder: &Path, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
+    write_all(folder, ISSUE_PREFIX, files)
+}
+
+/// All are written before the first is synced: the disk then waits once rather than for each. None
+/// has its name before all are synced.
+fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
+    let mut written = Vec::new();
+    for (path, bytes) in files {
+        written.push((write_temporary(folder, prefix, path, bytes.as_ref())?, path));
+    }
+    for (file, path) in &written {
+        file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
+    }
+    for (file, path) in written {
+        file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
+    }
+    sync_folder(folder)
+}
+
+/// Writes a new file whole; never over one that is there.
+///
+/// # Errors
+/// A file of that name, or one that cannot be written.
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let folder = folder_of(path);
+    create_folder(folder)?;
+    let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
+    file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
+    file.persist_noclobber(path).map_err(|problem| match problem.error.kind() {
+        ErrorKind::AlreadyExists => Error::Exists(path.to_owned()),
+        _ => Error::io("write", path, problem.error),
+    })?;
+    sync_folder(folder)
+}
+
+/// Makes sure that there is no file of a name, before somebody types what is to stand in it.
+///
+/// # Errors
+/// A file of that name.
+pub fn must_be_new(path: &Path) -> Result<(), Error> {
+    if path.exists() { Err(Error::Exists(path.to_owned())) } else { Ok(()) }
+}
+
+/// Not yet synced. The temporary file goes with its guard if anything fails. It is made for the owner
+/// only.
+fn write_temporary(
+    folder: &Path,
+    prefix: &str,
+    path: &Path,
+    bytes: &[u8],
+) -> Result<tempfile::NamedTempFile, Error> {
+    let failed = |source| Error::io("write", path, source);
+    let mut file = tempfile::Builder::new()
+        .prefix(prefix)
+        .suffix(TEMPORARY_SUFFIX)
+        .rand_bytes(12)
+        .tempfile_in(folder)
+        .map_err(failed)?;
+    file.write_all(bytes).map_err(failed)?;
+    Ok(file)
+}
+
+/// Adds to the end of a file that is there, in one call, and waits until it is on the disk.
+///
+/// # Errors
+/// A file that is not there or cannot be opened, written or synced. After a failed write the file is cut back to
+/// what it was, as far as the system allows; the next reader copes with a half-written line.
+pub fn append_line(path: &Path, lines: &str) -> Result<(), Error> {
+    let failed = |source| Error::io("write", path, source);
+    let mut file = OpenOptions::new().append(true).open(path).map_err(failed)?;
+    let before = file.metadata().map_err(failed)?.len();
+    if let Err(problem) = file.write_all(lines.as_bytes()) {
+        let _ = file.set_len(before);
+        let _ = file.sync_all();
+        return Err(failed(problem));
+    }
+    file.sync_all().map_err(failed)
+}
+
+/// Cuts a file to its first `length` bytes and waits until that is on the disk.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn cut(path: &Path, length: u64) -> Result<(), Error> {
+    let failed = |source| Error::io("mend", path, source);
+    let file = OpenOptions::new().write(true).open(path).map_err(failed)?;
+    file.set_len(length).map_err(failed)?;
+    file.sync_all().map_err(failed)
+}
+
+/// Gives a file another name in the same folder.
+///
+/// # Errors
+/// A file that cannot be renamed.
+pub fn rename(from: &Path, to: &Path) -> Result<(), Error> {
+    fs::rename(from, to).map_err(|source| Error::io("rename", from, source))
+}
+
+/// Removes a file.
+///
+/// # Errors
+/// A file that is not there or cannot be removed.
+pub fn remove(path: &Path) -> Result<(), Error> {
+    fs::remove_file(path).map_err(|source| Error::io("remove", path, source))
+}
+
+/// Removes a file if it is there; returns whether it was.
+///
+/// # Errors
+/// A file that cannot be removed.
+pub fn remove_if_there(path: &Path) -> Result<bool, Error> {
+    match fs::remove_file(path) {
+        Ok(()) => Ok(true),
+        Err(problem) if matches!(problem.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => Ok(false),
+        Err(source) => Err(Error::io("remove", path, source)),
+    }
+}
+
+/// Makes a folder in one that is there, for the owner only.
+///
+/// # Errors
+/// A folder that cannot be made, or one above it that has gone.
+pub fn create_subfolder(folder: &Path) -> Result<(), Error> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let mut builder = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
+    builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
+    sync_folder(folder_of(folder))
+}
+
+/// Makes a folder and those above it, for the owner only.
+///
+/// # Errors
+/// A folder that cannot be made.
+pub fn create_folder(folder: &Path) -> Result<(), Error> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let mut builder = fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
+    builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
+    sync_folder(folder_of(folder))
+}
+
+/// A folder of this run's own, removed with the value.
+///
+/// # Errors
+/// A folder that cannot be made.
+pub fn scratch_folder() -> Result<tempfile::TempDir, Error> {
+    tempfile::tempdir().map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))
+}
+
+/// Makes sure that a folder is new or empty.
+///
+/// # Errors
+/// A folder with something in it, or one that cannot be made.
+pub fn new_folder(folder: &Path) -> Result<(), Error> {
+    create_folder(folder)?;
+    let mut entries = fs::read_dir(folder).map_err(|source| Error::io("list", folder, source))?;
+    if entries.next().is_some() { Err(Error::NotEmpty(folder.to_owned())) } else { Ok(()) }
+}
+
+/// The files that lie in a folder itself, by name; none if there is no such folder.
+///
+/// # Errors
+/// A folder that cannot be listed.
+pub fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Error> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(source) if source.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(source) => return Err(Error::io("list", folder, source)),
+    };
+    let mut files = Vec::new();
+    for entry in entries {
+        let path = entry.map_err(|source| Error::io("list", folder, source))?.path();
+        if path.is_file() {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+/// Waits until the names in a folder are on the disk.
+///
+/// # Errors
+/// A folder that cannot be opened or synced.
+pub fn sync_folder(folder: &Path) -> Result<(), Error> {
+    // Elsewhere a folder cannot be opened as a file; renames are then as durable as the system makes them.
+    if cfg!(unix) {
+        let synced = File::open(folder).and_then(|folder| folder.sync_all());
+        synced.map_err(|source| Error::io("sync the folder", folder, source))?;
+    }
+    Ok(())
+}
+
+/// Removes temporary files that a killed process left below `dir`. The caller holds the register's
+/// lock. Returns how many.
+///
+/// # Errors
+/// A folder that cannot be listed, or a file that cannot be removed.
+pub fn remove_leftovers(dir: &Path) -> Result<usize, Error> {
+    let mut removed = 0;
+    for (name, path) in walk(dir)? {
+        let name = name.rsplit('/').next().unwrap_or_default();
+        if !(name.starts_with(TEMPORARY_PREFIX) && name.ends_with(TEMPORARY_SUFFIX)) {
+            continue;
+        }
+        if name.starts_with(ISSUE_PREFIX) || is_abandoned(&path) {
+            fs::remove_file(&path).map_err(|source| Error::io("remove", &path, source))?;
+            removed += 1;
+        }
+    }
+    Ok(removed)
+}
+
+fn is_abandoned(path: &Path) -> bool {
+    let changed = fs::metadata(path).and_then(|meta| meta.modified());
+    changed.is_ok_and(|at| SystemTime::now().duration_since(at).is_ok_and(|age| age > ABANDONED_AFTER))
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+fn owner_only(options: &mut OpenOptions) {
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(options, 0o600);
+    #[cfg(not(unix))]
+    let _ = options;
+}
+
+// ---------------------------------------------------------------------------------------- locking
+
+/// A lock on a folder's register; it goes with the value, and with the process however that ends.
+#[derive(Debug)]
+pub struct Lock(#[expect(dead_code, reason = "held, never read: closing it frees the lock")] File);
+
+/// Takes the lock alone; waits for others, after saying so through `waiting`.
+///
+/// # Errors
+/// A lock file that cannot be made or locked.
+pub fn lock(path: &Path, waiting: impl FnOnce()) -> Result<Lock, Error> {
+    let failed = |source| Error::io("lock", path, source);
+    let mut options = OpenOptions::new();
+    options.create(true).truncate(false).write(true);
+    owner_only(&mut options);
+    let file = options.open(path).map_err(failed)?;
+    match file.try_lock() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => {
+            waiting();
+            file.lock().map_err(failed)?;
+        }
+        Err(TryLockError::Error(source)) => return Err(failed(source)),
+    }
+    Ok(Lock(file))
+}
+
+/// Takes the lock together with other readers; `None` if nobody has ever issued here.
+///
+/// # Errors
+/// A lock file that cannot be locked.
+pub fn lock_to_read(path: &Path) -> Result<Option<Lock>, Error> {
+    match File::open(path) {
+        Ok(file) => {
+            file.lock_shared().map_err(|source| Error::io("lock", path, source))?;
+            Ok(Some(Lock(file)))
+        }
+        Err(source) if source.kind() == ErrorKind::NotFound => Ok(None),
+        Err(source) => Err(Error::io("lock", path, source)),
+    }
+}
+
+// ------------------------------------------------------------------------- clock and environment
+
+/// Today where the computer stands.
+pub fn today() -> CivilDate {
+    CivilDate(chrono::Local::now().date_naive())
+}
+
+/// Now in UTC, to the second: `2026-11-25T14:05:07Z`.
+pub fn now() -> String {
+    chrono::Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string()
+}
+
+/// A text that nobody can guess, 128 bits in hex: from the random keys that the standard library takes
+/// from the system for its hash tables.
+pub fn salt() -> String {
+    let half = || {
+        let mut hasher = RandomState::new().build_hasher();
+        hasher.write_u128(u128::from(std::process::id()) ^ now_nanos());
+        hasher.finish()
+    };
+    format!("{:016x}{:016x}", half(), half())
+}
+
+fn now_nanos() -> u128 {
+    SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).map_or(0, |since| since.as_nanos())
+}
+
+/// Now on a clock that never runs back, for measuring.
+pub fn stopwatch() -> Instant {
+    Instant::now()
+}
+
+/// The most memory this process has held, MiB, where the system tells.
+pub fn peak_memory_mib() -> Option<u64> {
+    let status = fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let kib: u64 = line.trim().trim_end_matches("kB").trim().parse().ok()?;
+    Some(kib / 1024)
+}
+
+/// How many cases can be worked on at once here.
+pub fn processors() -> usize {
+    std::thread::available_parallelism().map_or(1, std::num::NonZeroUsize::get)
+}
+
+/// Somebody sits at a terminal and can be asked.
+pub fn is_conversation() -> bool {
+    std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
+}
+
+/// Whether standard output takes colour: a terminal, and no `NO_COLOR`.
+pub fn takes_colour() -> bool {
+    let is_set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let is_dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    std::io::stdout().is_terminal() && !is_set("NO_COLOR") && !is_dumb
+}
+
+/// Whether standard error is a terminal, for progress.
+pub fn has_terminal() -> bool {
+    std::io::stderr().is_terminal()
+}
+
+// --------------------------------------------------------------------------------------- printing
+
+/// Prints to standard output. Whether there is colour in the text was decided by [`takes_colour`] or by the user.
+/// A reader that has gone away is not a failure: the work on the disk is done.
+pub fn print(text: &str) {
+    let mut out = anstream::AutoStream::always_ansi(std::io::stdout().lock());
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Prints to standard error, without colour unless it is a terminal.
+pub fn eprint(text: &str) {
+    let mut out = anstream::AutoStream::auto(std::io::stderr().lock());
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Makes a panic say where it happened and nothing of what it was about, which may be a name.
+pub fn keep_panics_private() {
+    std::panic::set_hook(Box::new(|info| {
+        let place = info.location().map_or_else(String::new, |at| format!(" at {}:{}", at.file(), at.line()));
+        eprint(&format!("unguis broke{place}: this is a fault of unguis, please report it\n"));
+    }));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn folder() -> tempfile::TempDir {
+        tempfile::tempdir().expect("a temporary folder can be made")
+    }
+
+    #[test]
+    fn a_file_is_replaced_whole_and_is_the_owners_only() {
+        let dir = folder();
+        let file = dir.path().join("a/b/c.txt");
+        write_atomically(&file, b"one").expect("written");
+        write_atomically(&file, b"two").expect("written");
+        assert_eq!(read_bytes(&file).expect("read"), b"two");
+        assert_eq!(list(dir.path()).expect("listed").len(), 1, "no temporary file stays");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            let mode = |path: &Path| fs::metadata(path).expect("there").permissions().mode() & 0o777;
+            assert_eq!(mode(&file), 0o600);
+            assert_eq!(mode(&dir.path().join("a/b")), 0o700);
+        }
+    }
+
+    #[test]
+    fn a_new_file_never_replaces() {
+        let dir = folder();
+        let file = dir.path().join("case.yaml");
+        write_new(&file, b"one").expect("written");
+        assert!(matches!(write_new(&file, b"two"), Err(Error::Exists(_))));
+        assert_eq!(read_bytes(&file).expect("read"), b"one");
+        assert!(new_folder(dir.path()).is_err());
+        assert!(new_folder(&dir.path().join("fresh")).is_ok());
+    }
+
+    #[test]
+    fn lines_are_added_and_cut() {
+        let dir = folder();
+        let file = dir.path().join("lines");
+        assert!(append_line(&file, "a\n").is_err(), "a file that has gone is not begun anew");
+        write_new(&file, b"").expect("written");
+        append_line(&file, "a\n").expect("added");
+        append_line(&file, "b\n").expect("added");
+        cut(&file, 2).expect("cut");
+        assert_eq!(read_if_there(&file).expect("read").as_deref(), Some(&b"a\n"[..]));
+        assert_eq!(read_if_there(&dir.path().join("none")).expect("read"), None);
+    }
+
+    #[test]
+    fn folders_stand_for_their_cases_by_name() {
+        let dir = folder();
+        for name in ["b.yaml", "a.yml", "clinic.yaml", ".hidden.yaml", "notes.txt"] {
+            write_new(&dir.path().join(name), b"").expect("written");
+        }
+        let names = |paths: Vec<PathBuf>| -> Vec<String> {
+            let name = |path: PathBuf| path.file_name().map(|name| name.to_string_lossy().into_owned());
+            paths.into_iter().filter_map(name).collect()
+        };
+        let found = case_files(&[dir.path().to_owned(), dir.path().join("b.yaml")]).expect("found");
+        assert_eq!(names(found), ["a.yml", "b.yaml"]);
+        assert!(case_files(&[dir.path().join("missing.yaml")]).is_err());
+        fs::create_dir(dir.path().join("empty")).expect("made");
+        assert!(case_files(&[dir.path().join("empty")]).is_err());
+    }
+
+    #[test]
+    fn only_dead_temporary_files_are_removed() {
+        let dir = folder();
+        for name in [".unguis-issue-abc.tmp", ".unguis-abc.tmp", "x/.unguis-issue-def.tmp", "kept.tmp"] {
+            write_new(&dir.path().join(name), b"half").expect("written");
+        }
+        assert_eq!(remove_leftovers(dir.path()).expect("removed"), 2, "a draft's may be in use");
+        let left: Vec<String> =
+            list(dir.path()).expect("listed").into_iter().map(|found| found.path).collect();
+        assert_eq!(left, [".unguis-abc.tmp", "kept.tmp"]);
+    }
+
+    #[test]
+    fn no_salt_comes_twice() {
+        let salts: std::collections::BTreeSet<String> = (0..1000).map(|_| salt()).collect();
+        assert_eq!(salts.len(), 1000);
+        assert!(salts.iter().all(|salt| salt.len() == 32));
+    }
+
+    #[test]
+    fn a_lock_is_free_again_when_dropped() {
+        let dir = folder();
+        let path = dir.path().join(".lock");
+        assert!(lock_to_read(&path).expect("no lock yet").is_none());
+        let held = lock(&path, || {}).expect("locked");
+        let second = File::open(&path).expect("opened");
+        assert!(matches!(second.try_lock_shared(), Err(TryLockError::WouldBlock)));
+        drop(held);
+        assert!(lock_to_read(&path).expect("free").is_some());
+    }
+}

@@ -1,0 +1,99 @@
+//! What a page must say, whatever a template makes of it.
+
+use super::{BECAUSE, CHANGED, Form};
+use crate::anatomy::{Edge, Nail, Toe};
+use crate::documents::{Document, Toes};
+use crate::facts::Facts;
+
+/// Characters of what happened by which it is found on the pages.
+const ACCOUNT: usize = 40;
+
+/// Words as a reader sees them, however the lines break: no blanks, no hyphens, small letters.
+pub(super) fn squeezed(text: &str) -> String {
+    let is_break = |c: char| c.is_whitespace() || matches!(c, '-' | '\u{2010}' | '\u{2011}' | '\u{ad}');
+    text.chars().filter(|c| !is_break(*c)).flat_map(char::to_lowercase).collect()
+}
+
+/// What a page must say, whatever it looks like, so that it is not taken for another patient's, about
+/// another toe, or for a final one.
+pub(super) fn missing_words(document: &Document, facts: &Facts, form: Form, pages: &[String]) -> Vec<String> {
+    let pages: Vec<String> = pages.iter().map(|page| squeezed(page)).collect();
+    let whole = pages.concat();
+    let on_every_page = |words: &str| pages.iter().all(|page| page.contains(&squeezed(words)));
+    let anywhere = |words: &str| whole.contains(&squeezed(words));
+    let mut missing = Vec::new();
+    let mut must = |is_there: bool, says: &str| {
+        if !is_there {
+            missing.push(says.to_owned());
+        }
+    };
+    let patient = &facts.case.patient;
+    must(
+        on_every_page(&patient.family) && on_every_page(&patient.given),
+        "the patient’s name does not stand on every page",
+    );
+    must(
+        !anywhere("{{") && !anywhere("{%"),
+        "`{{` or `{%` is printed: no value is filled in in layout.typ and parts, only in the other files",
+    );
+    must(on_every_page(facts.case.reference.as_str()), "the reference does not stand on every page");
+    match form {
+        Form::Draft => must(on_every_page("DRAFT"), "a draft does not say DRAFT on every page"),
+        Form::Issued => must(!anywhere("DRAFT"), "an issued document says DRAFT"),
+        Form::Amended => {
+            let says_all = [BECAUSE, CHANGED[0], CHANGED[1]].into_iter().all(anywhere);
+            must(says_all, "an amended document does not say why it was issued again and what has changed");
+        }
+    }
+    let is_named = |toe: Toe| anywhere(&toe.clinical()) || anywhere(&toe.plain());
+    let toes = toes(document, facts);
+    must(
+        toes.iter().all(|(toe, ..)| is_named(*toe)),
+        "not every toe that the document is about is named in words",
+    );
+    // The beginning, since a long account may run on to the next page.
+    let accounts = facts.case.incidents.iter().filter_map(|incident| incident.what_happened.as_deref());
+    let mut beginnings = accounts.map(|account| account.chars().take(ACCOUNT).collect::<String>());
+    must(
+        !document.tells_incidents || beginnings.all(|beginning| anywhere(beginning.trim_end_matches('.'))),
+        "what went wrong is not told",
+    );
+    let own = own_toes(facts);
+    must(
+        !Toe::ALL.into_iter().any(|toe| !own.contains(&toe) && is_named(toe)),
+        "a toe is named that the case does not hold: a toe comes from the case, never from the template",
+    );
+    let edges = toes.iter().filter(|(_, nail, _)| *nail == Nail::Partial).flat_map(|(.., edges)| *edges);
+    must(
+        edges.into_iter().all(|edge: &Edge| anywhere(edge.word()) || anywhere(edge.plain())),
+        "it is not said which edge of the nail is meant",
+    );
+    missing
+}
+
+/// The toes that a document is about.
+pub(super) fn toes<'a>(document: &Document, facts: &'a Facts) -> Vec<(Toe, Nail, &'a [Edge])> {
+    match document.toes {
+        Toes::Planned => facts
+            .planned()
+            .into_iter()
+            .map(|(toe, planned)| (toe, planned.nail, planned.edges.as_slice()))
+            .collect(),
+        Toes::Operated => {
+            facts.operated().into_iter().map(|(toe, done)| (toe, done.nail, done.edges.as_slice())).collect()
+        }
+        Toes::NotShown => Vec::new(),
+    }
+}
+
+/// Every toe of which the case says anything.
+pub(super) fn own_toes(facts: &Facts) -> Vec<Toe> {
+    let case = &facts.case;
+    let problem = case.affected().into_iter().flat_map(|toes| toes.0.keys());
+    let not_done =
+        case.operation.iter().filter_map(|done| done.not_done.as_ref()).flat_map(|toes| toes.0.keys());
+    let planned = facts.planned().into_iter().map(|(toe, _)| toe);
+    let operated = facts.operated().into_iter().map(|(toe, _)| toe);
+    let consented = facts.consented().into_iter().map(|(toe, _)| toe);
+    problem.chain(not_done).copied().chain(planned).chain(operated).chain(consented).collect()
+}
