@@ -221,6 +221,11 @@ quantity_type!(
     1 to 500
 );
 quantity_type!(
+    /// A short length on the skin.
+    Millimetres, "length in mm", ["mm"], "3 mm",
+    0 to 300
+);
+quantity_type!(
     /// Body height.
     Centimetres, "height in cm", ["cm"], "171 cm",
     30 to 260
@@ -331,6 +336,31 @@ impl fmt::Display for SitesFelt {
 }
 
 text_value!(SitesFelt, "monofilament sites");
+
+/// Pain as the patient says it, from 0 to 10.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PainScore(pub u8);
+
+impl TextValue for PainScore {
+    const FORMAT: &'static str = "pain of ten";
+    const EXAMPLE: &'static str = "2/10";
+    fn parse(text: &str) -> Result<Self, String> {
+        let wrong = || format!("`{text}` is no pain of ten: write it like `{}`", Self::EXAMPLE);
+        let (felt, of) = text.split_once('/').ok_or_else(wrong)?;
+        let digits = felt.trim();
+        if of.trim() != "10" || digits.is_empty() || !digits.chars().all(|c| c.is_ascii_digit()) {
+            return Err(wrong());
+        }
+        digits.parse().ok().filter(|felt| *felt <= 10).map(PainScore).ok_or_else(wrong)
+    }
+}
+
+impl fmt::Display for PainScore {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/10", self.0)
+    }
+}
+text_value!(PainScore, "pain of ten");
 
 /// A systolic pressure in mmHg, written as a whole number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]

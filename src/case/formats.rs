@@ -1,11 +1,11 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, NhsNumberText, Reference};
+use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
-    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent, Seconds,
-    SitesFelt, TextValue,
+    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
+    Percent, Seconds, SitesFelt, TextValue,
 };
 
 /// One entry of [`FORMATS`].
@@ -40,6 +40,9 @@ pub const FORMATS: &[Format] = &[
     format_of::<NhsNumberText>(),
     format_of::<AdrenalineRatio>(),
     format_of::<AuthorityText>(),
+    format_of::<Millimetres>(),
+    format_of::<PainScore>(),
+    format_of::<ClosedBecause>(),
 ];
 
 #[cfg(test)]

@@ -64,11 +64,14 @@ pub enum Threshold {
     /// Days after which it is too old.
     #[serde(rename = "INR old after")]
     InrOldAfter,
+    /// Days after surgery up to which an infection counts as one of the operation.
+    #[serde(rename = "infection of the operation up to")]
+    InfectionOfTheOperation,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 17] = [
+    pub const ALL: [Threshold; 18] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::InfectionLikelierOver,
@@ -86,6 +89,7 @@ impl Threshold {
         Threshold::InrTooHighFrom,
         Threshold::InrNotedAfter,
         Threshold::InrOldAfter,
+        Threshold::InfectionOfTheOperation,
     ];
 
     /// The number, exact.

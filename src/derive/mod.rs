@@ -13,6 +13,7 @@ mod body_weight;
 mod circulation;
 mod codes;
 mod contradictions;
+mod course;
 mod decision_maker;
 mod diabetes;
 pub mod dose;
@@ -48,6 +49,7 @@ pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
+pub use course::{Course, Due, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse};
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use earlier_anaesthetic::EarlierAnaesthetic;
@@ -181,7 +183,9 @@ pub struct Derived {
     /// Minutes from start to finish.
     pub operation_minutes: Value<i64>,
     /// First redressing and review, on days on which the clinic is open.
-    pub next_visits: Value<Vec<Visit>>,
+    pub next_visits: Value<Vec<PlannedVisit>>,
+    /// The course of care since surgery.
+    pub course: Course,
     /// How long healing may be expected to take, as planned.
     pub planned_healing: Value<HealingWeeks>,
     /// When the toe may be expected to be healed.
@@ -259,7 +263,7 @@ pub struct Hba1cBoth {
 
 /// A visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Visit {
+pub struct PlannedVisit {
     /// What it is for: `first redressing`, `review`.
     pub purpose: String,
     /// The day.
@@ -406,6 +410,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         hba1c_judged: hba1c_judged.as_ref(),
     });
     let earlier_anaesthetic = earlier_anaesthetic::earlier_of(given, &dosing_weight);
+    let next_visits = next_visits::next_visits_of(given);
     Derived {
         age: age::age_of(given),
         decision_maker: decision_maker::decision_maker_of(given),
@@ -438,7 +443,8 @@ pub fn derive(given: Given<'_>) -> Derived {
         practice_actions,
         circulation,
         operation_minutes: operation_minutes::operation_minutes_of(given),
-        next_visits: next_visits::next_visits_of(given),
+        course: course::course_of(given, &next_visits),
+        next_visits,
         planned_healing: expected_healing::planned_healing_of(given),
         expected_healing: expected_healing::expected_healing_of(given),
         analgesia,

@@ -2,7 +2,7 @@
 //!
 //! A date that was worked out moves forward only: a dressing is never changed earlier than planned.
 
-use super::{Given, Unknown, Value, Visit};
+use super::{Given, PlannedVisit, Unknown, Value};
 use crate::case::Clinic;
 use crate::clinical::working_days::{NoOpenDay, OpenDay, OpeningDays};
 use crate::clinical::{Cite, sources::records};
@@ -20,7 +20,7 @@ const WORKED_OUT: Cite = Cite::adapts(
     "the days after surgery are the clinic's own; a date moves forward to a day that is no bank holiday and on which the clinic opens",
 );
 
-pub(super) fn next_visits_of(given: Given<'_>) -> Value<Vec<Visit>> {
+pub(super) fn next_visits_of(given: Given<'_>) -> Value<Vec<PlannedVisit>> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
     match visits(given, operation.date) {
         Ok(planned) => {
@@ -34,14 +34,15 @@ pub(super) fn next_visits_of(given: Given<'_>) -> Value<Vec<Visit>> {
 }
 
 /// Each visit with its working.
-fn visits(given: Given<'_>, surgery: CivilDate) -> Result<Vec<(Visit, String)>, Unknown> {
+fn visits(given: Given<'_>, surgery: CivilDate) -> Result<Vec<(PlannedVisit, String)>, Unknown> {
     let protocol = &given.clinic.protocol;
     let follow_up = given.case.follow_up.clone().unwrap_or_default();
     let mut visits = Vec::new();
     visits.push(match (follow_up.first_redressing, protocol.first_redressing_days) {
-        (Some(date), _) => {
-            (Visit { at: follow_up.at, ..booked(FIRST_REDRESSING, date) }, said_booked(FIRST_REDRESSING))
-        }
+        (Some(date), _) => (
+            PlannedVisit { at: follow_up.at, ..booked(FIRST_REDRESSING, date) },
+            said_booked(FIRST_REDRESSING),
+        ),
         (None, Some(days)) => worked_out(given, FIRST_REDRESSING, surgery, u64::from(days))?,
         (None, None) => {
             return Err(Unknown {
@@ -51,16 +52,14 @@ fn visits(given: Given<'_>, surgery: CivilDate) -> Result<Vec<(Visit, String)>, 
             });
         }
     });
-    if !follow_up.visits.is_empty() {
-        visits.extend(follow_up.visits.iter().map(|date| (booked(REVIEW, *date), said_booked(REVIEW))));
-    } else if let Some(days) = protocol.review_days {
+    if let Some(days) = protocol.review_days {
         visits.push(worked_out(given, REVIEW, surgery, u64::from(days))?);
     }
     Ok(visits)
 }
 
-fn booked(purpose: &str, date: CivilDate) -> Visit {
-    Visit { purpose: purpose.to_owned(), date, at: None, is_booked: true }
+fn booked(purpose: &str, date: CivilDate) -> PlannedVisit {
+    PlannedVisit { purpose: purpose.to_owned(), date, at: None, is_booked: true }
 }
 
 fn said_booked(purpose: &str) -> String {
@@ -72,11 +71,11 @@ fn worked_out(
     purpose: &str,
     surgery: CivilDate,
     days: u64,
-) -> Result<(Visit, String), Unknown> {
+) -> Result<(PlannedVisit, String), Unknown> {
     let wanted = surgery.plus_days(days);
     let open = opening_days(given.clinic).first_open_from(wanted).map_err(|none| no_day(purpose, none))?;
     let working = working(purpose, surgery, days, wanted, &open);
-    Ok((Visit { is_booked: false, ..booked(purpose, open.date) }, working))
+    Ok((PlannedVisit { is_booked: false, ..booked(purpose, open.date) }, working))
 }
 
 fn no_day(purpose: &str, none: NoOpenDay) -> Unknown {
@@ -128,7 +127,7 @@ mod tests {
     use super::*;
     use crate::rules::example::facts_of;
 
-    fn visits(fragment: &str) -> Value<Vec<Visit>> {
+    fn visits(fragment: &str) -> Value<Vec<PlannedVisit>> {
         facts_of(fragment).derived.next_visits
     }
 
@@ -180,8 +179,7 @@ mod tests {
 
     #[test]
     fn a_booked_date_stands_even_on_a_closed_day() {
-        let fragment =
-            "follow_up: {first_redressing: 2026-11-28, at: '09:30', visits: [2027-01-04, 2027-02-01]}";
+        let fragment = "follow_up: {first_redressing: 2026-11-28, at: '09:30'}";
         assert_eq!(
             printed(fragment),
             "first redressing 2026-11-28 booked, review 2027-01-04 booked, review 2027-02-01 booked"

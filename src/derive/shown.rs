@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
-    Paracetamol, Value, Visit,
+    Paracetamol, PlannedVisit, Value,
 };
 use crate::anatomy::Side;
 use crate::words::List;
@@ -175,7 +175,7 @@ impl fmt::Display for Hba1cBoth {
 }
 
 /// `first redressing 27-Nov-2026 09:30 (booked)`.
-impl fmt::Display for Visit {
+impl fmt::Display for PlannedVisit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.purpose, self.date.clinical())?;
         if let Some(at) = self.at {

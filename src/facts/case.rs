@@ -52,9 +52,9 @@ impl Facts {
 
     /// The day of a visit and the how manieth of that day it is, from 1; `None` if there is no such visit.
     pub fn visit_named(&self, at: usize) -> Option<(CivilDate, usize)> {
-        let visits = &self.case.reviews;
-        let on = visits.get(at)?.date;
-        let nth = visits.iter().take(at + 1).filter(|visit| visit.date == on).count();
+        let visits = &self.case.visits;
+        let on = visits.get(at)?.on;
+        let nth = visits.iter().take(at + 1).filter(|visit| visit.on == on).count();
         Some((on, nth))
     }
 

@@ -516,8 +516,8 @@ fn large_cases_are_answered() {
     let files = [
         format!("{head}\naccepted:\n{}", many("  - {rule: anticoagulant, because: x, by: R. Quill}\n")),
         format!("{head}\naccepted:\n{}", many("  - {rule: accepted-unmatched, because: x, by: R. Quill}\n")),
-        format!("{head}\nreviews:\n{}", many("  - {date: 2026-12-01, note: dry}\n")),
-        format!("{head}\nreviews:\n{}", many(&format!("  - {{date: 2026-12-01, note: {long}}}\n"))),
+        format!("{head}\nvisits:\n{}", many("  - {on: 2026-12-01, kind: redressing, note: dry}\n")),
+        format!("{head}\nvisits:\n{}", many(&format!("  - {{on: 2026-12-01, kind: redressing, note: {long}}}\n"))),
         head.replace("medicines: [", &format!("medicines: [{}", many("salbutamol, "))),
         head.replace("conditions: [", &format!("conditions: [{}", many("asthma, "))),
         head.replace("given: ", &format!("given: {}", many("a"))),

@@ -64,9 +64,13 @@ pub struct Case {
     pub incidents: Vec<Incident>,
     /// Visits and dressing after surgery, where they differ from the clinic's protocol.
     pub follow_up: Option<FollowUp>,
-    /// Later visits.
+    /// Visits after surgery, in the order in which they were.
     #[serde(default)]
-    pub reviews: Vec<Review>,
+    pub visits: Vec<Visit>,
+    /// The end of the course of care.
+    pub closed: Option<Closed>,
+    /// The earlier case that this one goes on from: the same toe has come back.
+    pub follows: Option<Reference>,
     /// Why the documents are issued again.
     pub amendment: Option<String>,
 }

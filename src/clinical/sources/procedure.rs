@@ -181,6 +181,15 @@ pub static INFECTION_FACTORS: Source = Source {
     seen: Seen::Original("https://doi.org/10.1186/s13047-020-00414-y"),
 };
 
+/// Definitions of surgical site infection as printed in a study (BMC Musculoskelet Disord, 2013).
+pub static SURGICAL_SITE_INFECTION: Source = Source {
+    key: "surgical-site-infection",
+    title: "Definition of superficial incisional surgical site infection (Health Protection Agency), Table 1",
+    publisher: "BMC Musculoskelet Disord 2013;14:356",
+    year: "2013",
+    seen: Seen::Original("https://doi.org/10.1186/1471-2474-14-356"),
+};
+
 /// Management of the ingrown toenail (AAFP 2009;79:303, 2009).
 pub static ANTIBIOTICS_AAFP: Source = Source {
     key: "antibiotics-aafp",

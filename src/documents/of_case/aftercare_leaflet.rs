@@ -8,7 +8,7 @@ use crate::anatomy::Toe;
 use crate::case::{Need, Washing};
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
-use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, Visit};
+use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, PlannedVisit};
 use crate::diagnostic::Path;
 use crate::documents::page::{Feet, with_shared};
 use crate::documents::parts::incidents::Watching;
@@ -174,7 +174,7 @@ fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
     pain
 }
 
-fn visit_view(visit: &Visit) -> VisitView {
+fn visit_view(visit: &PlannedVisit) -> VisitView {
     VisitView {
         is_known: true,
         date: visit.date.long_with_day(),

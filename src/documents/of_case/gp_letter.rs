@@ -61,9 +61,6 @@ struct View {
     incidents: Vec<incidents::IncidentView>,
     watching: incidents::Watching,
     summary: Summary,
-    reviews: Vec<ReviewView>,
-    /// The day of the first visit at which the toe was healed; empty if there was none.
-    healed: String,
     examination: Vec<feet::FootFound>,
     history: History,
     medicines: Medicines,
@@ -119,15 +116,6 @@ struct NotDone {
     reason: String,
 }
 
-/// A visit after surgery.
-#[derive(Debug, PartialEq, Eq, Serialize)]
-struct ReviewView {
-    date: String,
-    note: String,
-    by: String,
-    is_healed: bool,
-}
-
 #[derive(Debug, Serialize)]
 struct History {
     diabetes_is_recorded: bool,
@@ -175,11 +163,6 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         incidents: incidents::for_colleagues(facts, edition),
         watching: incidents::Watching::of(facts),
         summary: summary(facts),
-        healed: reviews(facts)
-            .into_iter()
-            .find(|review| review.is_healed)
-            .map_or_else(String::new, |review| review.date),
-        reviews: reviews(facts),
         examination: feet::examination(facts),
         history: history(facts),
         medicines: Medicines::of(facts),
@@ -264,16 +247,6 @@ fn summary(facts: &Facts) -> Summary {
         discharge: inside(operation.discharge.as_ref()),
         not_done: not_done.collect(),
     }
-}
-
-fn reviews(facts: &Facts) -> Vec<ReviewView> {
-    let each = facts.case.reviews.iter().map(|review| ReviewView {
-        date: review.date.clinical(),
-        note: without_stop(&review.note).to_owned(),
-        by: review.by.clone().unwrap_or_default(),
-        is_healed: review.healed == Some(true),
-    });
-    each.collect()
 }
 
 fn history(facts: &Facts) -> History {
@@ -388,20 +361,6 @@ mod tests {
         }
         assert!(has_copy("england-and-wales", young, "guardian", "~"), "a young person who cannot decide");
         assert!(!has_copy("scotland", young, "guardian", "~"), "an adult there");
-    }
-
-    #[test]
-    fn later_visits_are_told_with_their_day() {
-        let facts = facts_of(
-            "reviews: [{date: 2026-11-27, note: dry and clean., by: R. Quill}, {date: 2027-01-05, note: closed, healed: true}]",
-        );
-        let said = |at: usize| {
-            let ReviewView { date, note, by, is_healed } = reviews(&facts).swap_remove(at);
-            (date, note, by, is_healed)
-        };
-        assert_eq!(said(0), ("27-Nov-2026".into(), "dry and clean".into(), "R. Quill".into(), false));
-        assert_eq!(said(1), ("05-Jan-2027".into(), "closed".into(), String::new(), true));
-        assert!(reviews(&facts_of("")).is_empty());
     }
 
     #[test]

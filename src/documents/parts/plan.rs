@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::actions::Actions;
 use super::unknown::print;
 use crate::date::TimeOfDay;
-use crate::derive::{Analgesia, Paracetamol, Value, Visit};
+use crate::derive::{Analgesia, Paracetamol, PlannedVisit, Value};
 use crate::facts::Facts;
 use crate::words::capitalised;
 
@@ -93,7 +93,7 @@ impl Plan {
     }
 }
 
-fn visits(visits: &[Visit]) -> Vec<VisitView> {
+fn visits(visits: &[PlannedVisit]) -> Vec<VisitView> {
     let each = visits.iter().enumerate().map(|(at, visit)| VisitView {
         purpose: if at == 0 { capitalised(&visit.purpose) } else { visit.purpose.clone() },
         is_booked: visit.is_booked,

@@ -105,10 +105,13 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if let (Some(operated), Some(late)) = (&operated, late_entry(facts)) {
         findings.extend(late.not_before(operated).or_else(|| late.not_after_today(facts.today)));
     }
-    for (at, review) in case.reviews.iter().enumerate() {
-        let review = Dated::new(format!("reviews[{at}].date"), "reviewed", review.date);
-        let early = operated.as_ref().and_then(|operated| review.not_before(operated));
-        findings.extend(early.or_else(|| review.not_after_today(facts.today)));
+    for (at, visit) in case.visits.iter().enumerate() {
+        let seen = Dated::new(format!("visits[{at}].on"), "seen", visit.on);
+        let early = operated.as_ref().and_then(|operated| seen.not_before(operated));
+        findings.extend(early.or_else(|| seen.not_after_today(facts.today)));
+        let next = visit.next.as_ref();
+        let next = next.map(|next| Dated::new(format!("visits[{at}].next.on"), "next visit", next.on));
+        findings.extend(next.and_then(|next| next.not_before(&seen)));
     }
     for (at, incident) in case.incidents.iter().enumerate() {
         let dated = |key: &str, what, day: Option<CivilDate>| {
@@ -155,15 +158,8 @@ fn blood_tests(facts: &Facts) -> Vec<Dated> {
 /// Visits that are booked after surgery.
 fn visits(facts: &Facts) -> Vec<Dated> {
     let Some(follow_up) = &facts.case.follow_up else { return Vec::new() };
-    let first = follow_up
-        .first_redressing
-        .map(|day| Dated::new("follow_up.first_redressing", "first redressing", day));
-    let later = follow_up
-        .visits
-        .iter()
-        .enumerate()
-        .map(|(at, day)| Dated::new(format!("follow_up.visits[{at}]"), "visit", *day));
-    first.into_iter().chain(later).collect()
+    let first = follow_up.first_redressing;
+    first.map(|day| Dated::new("follow_up.first_redressing", "first redressing", day)).into_iter().collect()
 }
 
 #[cfg(test)]
@@ -176,16 +172,17 @@ mod tests {
     fn visits_on_the_day_pass_and_before_it_do_not() {
         assert!(paths(&RULE, "follow_up: {first_redressing: 2026-11-24}").is_empty());
         assert_eq!(paths(&RULE, "follow_up: {first_redressing: 2026-11-23}"), ["follow_up.first_redressing"]);
-        assert_eq!(paths(&RULE, "follow_up: {visits: [2026-12-01, 2026-11-23]}"), ["follow_up.visits[1]"]);
+        let next = "visits: [{on: 2026-11-25, kind: redressing, next: {kind: review, on: 2026-11-24}}]";
+        assert_eq!(paths(&RULE, next), ["visits[0].next.on"]);
     }
 
     #[test]
-    fn reviews_lie_between_surgery_and_today() {
-        let on = |day: &str| format!("reviews: [{{date: {day}, note: dry}}]");
+    fn visits_lie_between_surgery_and_today() {
+        let on = |day: &str| format!("visits: [{{on: {day}, kind: redressing}}]");
         assert!(paths(&RULE, &on("2026-11-24")).is_empty());
         assert!(paths(&RULE, &on("2026-11-25")).is_empty());
-        assert_eq!(paths(&RULE, &on("2026-11-23")), ["reviews[0].date"]);
-        assert_eq!(says(&RULE, &on("2026-11-26")), ["reviewed on 26-Nov-2026, after today, 25-Nov-2026"]);
+        assert_eq!(paths(&RULE, &on("2026-11-23")), ["visits[0].on"]);
+        assert_eq!(says(&RULE, &on("2026-11-26")), ["seen on 26-Nov-2026, after today, 25-Nov-2026"]);
     }
 
     #[test]

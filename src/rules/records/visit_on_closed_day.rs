@@ -30,10 +30,12 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(follow_up) = &facts.case.follow_up else { return Vec::new() };
-    let first = follow_up.first_redressing.map(|day| (Path::from("follow_up.first_redressing"), day));
-    let later = follow_up.visits.iter().enumerate();
-    let later = later.map(|(at, day)| (Path::from(format!("follow_up.visits[{at}]")), *day));
+    let first = facts.case.follow_up.as_ref().and_then(|follow_up| follow_up.first_redressing);
+    let first = first.map(|day| (Path::from("follow_up.first_redressing"), day));
+    let later = facts.case.visits.iter().enumerate().filter_map(|(at, visit)| {
+        let next = visit.next.as_ref()?;
+        Some((Path::from(format!("visits[{at}].next.on")), next.on))
+    });
     let operated = facts.case.operation.as_ref().map(|operation| operation.date);
     let is_after = |day: CivilDate| operated.is_none_or(|operated| operated <= day);
     let dated = first.into_iter().chain(later).filter(|(_, day)| is_after(*day));
@@ -72,14 +74,17 @@ mod tests {
 
     #[test]
     fn later_visits_are_looked_at_and_those_before_the_operation_are_not() {
-        let visits = "follow_up: {visits: [2026-12-01, 2026-12-05, 2026-11-22]}";
-        assert_eq!(paths(&RULE, visits), ["follow_up.visits[1]"]);
+        let next = |day: &str| {
+            format!("visits: [{{on: 2026-11-27, kind: redressing, next: {{kind: review, on: {day}}}}}]")
+        };
+        assert!(paths(&RULE, &next("2026-12-01")).is_empty());
+        assert_eq!(paths(&RULE, &next("2026-12-05")), ["visits[0].next.on"]);
     }
 
     #[test]
     fn a_year_that_is_not_in_the_table_and_a_clinic_without_opening_days_are_not_judged() {
-        assert!(paths(&RULE, "follow_up: {visits: [2029-01-06]}").is_empty());
-        let never = "{follow_up: {visits: [2026-12-05]}, clinic: {protocol: {opening_days: []}}}";
+        assert!(paths(&RULE, "follow_up: {first_redressing: 2029-01-06}").is_empty());
+        let never = "{follow_up: {first_redressing: 2026-12-05}, clinic: {protocol: {opening_days: []}}}";
         assert!(paths(&RULE, never).is_empty());
     }
 }
