@@ -517,7 +517,10 @@ fn large_cases_are_answered() {
         format!("{head}\naccepted:\n{}", many("  - {rule: anticoagulant, because: x, by: R. Quill}\n")),
         format!("{head}\naccepted:\n{}", many("  - {rule: accepted-unmatched, because: x, by: R. Quill}\n")),
         format!("{head}\nvisits:\n{}", many("  - {on: 2026-12-01, kind: redressing, note: dry}\n")),
-        format!("{head}\nvisits:\n{}", many(&format!("  - {{on: 2026-12-01, kind: redressing, note: {long}}}\n"))),
+        format!(
+            "{head}\nvisits:\n{}",
+            many(&format!("  - {{on: 2026-12-01, kind: redressing, note: {long}}}\n"))
+        ),
         head.replace("medicines: [", &format!("medicines: [{}", many("salbutamol, "))),
         head.replace("conditions: [", &format!("conditions: [{}", many("asthma, "))),
         head.replace("given: ", &format!("given: {}", many("a"))),
