@@ -22,6 +22,7 @@ pub mod pipeline;
 pub mod register;
 pub mod render;
 pub mod rules;
+pub mod statistics;
 pub mod trial;
 pub mod typeset;
 pub mod units;

@@ -11,6 +11,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("diagnostic", &[]),
     ("units", &[]),
     ("date", &["units"]),
+    ("statistics", &[]),
     ("clinical", &["units", "date", "diagnostic"]),
     ("case", &["diagnostic", "units", "date"]),
     ("derive", &["diagnostic", "units", "date", "clinical", "case"]),
