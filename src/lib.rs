@@ -24,6 +24,7 @@ pub mod pipeline;
 pub mod register;
 pub mod render;
 pub mod rules;
+pub mod statistics;
 pub mod store;
 pub mod trial;
 pub mod typeset;

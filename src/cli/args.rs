@@ -353,6 +353,8 @@ pub struct Dev {
 pub enum DevCommand {
     /// Read numbers from standard input and say of each whether its check digit holds
     NhsNumbers,
+    /// Read questions to the statistics as JSON from standard input and answer them as JSON
+    Statistics,
     /// Draw the first pages of a case's four documents side by side
     Picture {
         /// The case file

@@ -1,5 +1,7 @@
 //! `unguis dev`, hidden: what the project's own tests, measurements and pictures need.
 
+mod statistics;
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -18,6 +20,7 @@ pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
         DevCommand::NhsNumbers => nhs_numbers(),
         DevCommand::Picture { case, to, reading } => picture(case, to, reading),
         DevCommand::Times { cases, runs, reading } => times(cases, *runs, reading),
+        DevCommand::Statistics => statistics::run(),
         DevCommand::Invent { dir, count, seed } => invent(dir, *count, *seed),
     }
 }

@@ -14,6 +14,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("diagnostic", &["words"]),
     ("units", &[]),
     ("date", &["units"]),
+    ("statistics", &[]),
     ("clinical", &["words", "anatomy", "nation", "units", "date", "diagnostic"]),
     ("case", &["words", "anatomy", "nation", "diagnostic", "units", "date"]),
     ("derive", &["words", "anatomy", "nation", "diagnostic", "units", "date", "clinical", "case"]),
