@@ -8,6 +8,7 @@
 //! `DEVELOPERS.md` and enforced by `tests/it/tidy.rs`.
 
 pub mod anatomy;
+pub mod audit;
 pub mod case;
 pub mod cli;
 pub mod clinical;

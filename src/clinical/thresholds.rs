@@ -67,11 +67,32 @@ pub enum Threshold {
     /// Days after surgery up to which an infection counts as one of the operation.
     #[serde(rename = "infection of the operation up to")]
     InfectionOfTheOperation,
+    /// Weeks by which an audit asks whether a toe was healed.
+    #[serde(rename = "audit: healed by")]
+    AuditHealedBy,
+    /// Months within which an audit counts nail that came back.
+    #[serde(rename = "audit: regrowth within")]
+    AuditRegrowthWithin,
+    /// Months after which somebody must have looked for it.
+    #[serde(rename = "audit: regrowth looked for from")]
+    AuditRegrowthLookedForFrom,
+    /// Minutes of tourniquet above which it was on for long.
+    #[serde(rename = "tourniquet long over")]
+    TourniquetLongOver,
+    /// Minutes of tourniquet above which it was on for too long.
+    #[serde(rename = "tourniquet too long over")]
+    TourniquetTooLongOver,
+    /// Per cent of the limit from which a dose is near it.
+    #[serde(rename = "dose near the limit from")]
+    DoseNearFrom,
+    /// Days within which an audit asks whether the letter had gone.
+    #[serde(rename = "audit: letter within")]
+    AuditLetterWithin,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 18] = [
+    pub const ALL: [Threshold; 25] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::InfectionLikelierOver,
@@ -90,6 +111,13 @@ impl Threshold {
         Threshold::InrNotedAfter,
         Threshold::InrOldAfter,
         Threshold::InfectionOfTheOperation,
+        Threshold::AuditHealedBy,
+        Threshold::AuditRegrowthWithin,
+        Threshold::AuditRegrowthLookedForFrom,
+        Threshold::TourniquetLongOver,
+        Threshold::TourniquetTooLongOver,
+        Threshold::DoseNearFrom,
+        Threshold::AuditLetterWithin,
     ];
 
     /// The number, exact.
@@ -133,10 +161,10 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol"];
+const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
-const COUNTED: &[&str] = &["years", "months", "days", "sites"];
+const COUNTED: &[&str] = &["years", "months", "weeks", "days", "minutes", "sites"];
 
 fn table() -> &'static [Row] {
     static TABLE: OnceLock<Vec<Row>> = OnceLock::new();

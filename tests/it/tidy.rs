@@ -27,6 +27,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "documents",
         &["words", "anatomy", "nation", "diagnostic", "units", "date", "clinical", "case", "derive", "facts"],
     ),
+    ("audit", &["anatomy", "date", "clinical", "case", "facts", "statistics"]),
     // What is found in several cases, or in a case and the register: of them only who they are about.
     ("identity", &["hash", "words", "diagnostic", "date", "case"]),
     ("render", &["hash", "words", "diagnostic"]),

@@ -181,6 +181,15 @@ pub static INFECTION_FACTORS: Source = Source {
     seen: Seen::Original("https://doi.org/10.1186/s13047-020-00414-y"),
 };
 
+/// Interventions for ingrowing toenails (Cochrane review CD001541, version 3, 2012).
+pub static COCHRANE_RECURRENCE: Source = Source {
+    key: "cochrane-recurrence",
+    title: "Interventions for ingrowing toenails, CD001541.pub3",
+    publisher: "Cochrane Database of Systematic Reviews",
+    year: "2012",
+    seen: Seen::Original("https://doi.org/10.1002/14651858.CD001541.pub3"),
+};
+
 /// Definitions of surgical site infection as printed in a study (BMC Musculoskelet Disord, 2013).
 pub static SURGICAL_SITE_INFECTION: Source = Source {
     key: "surgical-site-infection",
@@ -294,6 +303,7 @@ pub(super) static ALL: &[&Source] = &[
     &TOURNIQUET_ADVICE,
     &TOURNIQUET_TIME,
     &INFECTION_FACTORS,
+    &COCHRANE_RECURRENCE,
     &SURGICAL_SITE_INFECTION,
     &ANTIBIOTICS_AAFP,
     &LEAFLET_RISKS,

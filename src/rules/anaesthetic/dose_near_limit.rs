@@ -2,14 +2,12 @@
 
 use super::pointed_at_dose;
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::derive::AgentDose;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use rust_decimal::Decimal;
-
-/// Share of the limit from which a dose is near it.
-const NEAR: Decimal = Decimal::from_parts(8, 0, 0, false, 1);
 
 pub(super) static RULE: Rule = Rule {
     name: "dose-near-limit",
@@ -31,7 +29,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let is_near = |share: &Decimal| (NEAR..=Decimal::ONE).contains(share);
+    let is_near = |share: &Decimal| {
+        *share <= Decimal::ONE && share * Decimal::from(100) >= Threshold::DoseNearFrom.number()
+    };
     let all: Vec<&AgentDose> = facts.derived.agents.iter().collect();
     if let Some(total) = facts.derived.anaesthetic_share.entry() {
         return is_near(&total.value).then(|| near(facts, &all, &total.working)).into_iter().collect();

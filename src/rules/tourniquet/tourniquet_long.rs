@@ -1,15 +1,11 @@
 //! A tourniquet that was on for long. The minutes are worked out elsewhere.
 
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::Count;
-
-/// Minutes up to which nothing is said, where the clinic does not set its own.
-const CAUTION_MINUTES: i64 = 20;
-/// Minutes up to which a caution is enough, whatever the clinic sets.
-const STOP_MINUTES: i64 = 30;
 
 pub(super) static RULE: Rule = Rule {
     name: "tourniquet-long",
@@ -35,25 +31,28 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let local = facts.clinic.limits.tourniquet_minutes.as_ref();
-    let caution = local.map_or(CAUTION_MINUTES, |local| i64::from(local.limit));
+    let long = i64::from(Threshold::TourniquetLongOver.whole());
+    // Whatever the clinic sets.
+    let too_long = i64::from(Threshold::TourniquetTooLongOver.whole());
+    let caution = local.map_or(long, |local| i64::from(local.limit));
     let mut findings = Vec::new();
     for (toe, done) in facts.operated() {
         let minutes = facts.derived.toes.get(&toe).and_then(|times| times.tourniquet_minutes.get());
         let (Some(tourniquet), Some(minutes)) = (&done.tourniquet, minutes.copied()) else { continue };
-        if minutes <= caution.min(STOP_MINUTES) {
+        if minutes <= caution.min(too_long) {
             continue;
         }
         let times = match (tourniquet.on.value(), tourniquet.off.value()) {
             (Some(on), Some(off)) => format!(", {} to {}", on.clinical(), off.clinical()),
             _ => String::new(),
         };
-        let (severity, limit) = if STOP_MINUTES < minutes {
-            (Severity::Stop, format!("more than {STOP_MINUTES} minutes need a reason"))
+        let (severity, limit) = if too_long < minutes {
+            (Severity::Stop, format!("more than {too_long} minutes need a reason"))
         } else if let Some(local) = local {
             let limit = Count(local.limit.into(), "minute");
             (Severity::Caution, format!("the clinic's own limit is {limit}: {}", local.because))
         } else {
-            (Severity::Caution, format!("more than {CAUTION_MINUTES} minutes is long for a toe"))
+            (Severity::Caution, format!("more than {long} minutes is long for a toe"))
         };
         let on = Count(usize::try_from(minutes).unwrap_or(0), "minute");
         findings.push(
