@@ -387,5 +387,8 @@ pub enum DevCommand {
         /// The seed
         #[arg(long, default_value_t = 1)]
         seed: u64,
+        /// Those of a year with what became of each, for the audit
+        #[arg(long)]
+        year: bool,
     },
 }

@@ -21,7 +21,7 @@ pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
         DevCommand::Picture { case, to, reading } => picture(case, to, reading),
         DevCommand::Times { cases, runs, reading } => times(cases, *runs, reading),
         DevCommand::Statistics => statistics::run(),
-        DevCommand::Invent { dir, count, seed } => invent(dir, *count, *seed),
+        DevCommand::Invent { dir, count, seed, year } => invent(dir, *count, *seed, *year),
     }
 }
 
@@ -187,10 +187,11 @@ impl Steps {
     }
 }
 
-fn invent(dir: &Path, count: u32, seed: u64) -> Result<Exit, Error> {
+fn invent(dir: &Path, count: u32, seed: u64, year: bool) -> Result<Exit, Error> {
+    let cases = if year { crate::demo::invent_year } else { crate::demo::invent };
     io::new_folder(dir)?;
     io::write_atomically(&dir.join("clinic.yaml"), crate::demo::CLINIC.as_bytes())?;
-    for (name, text) in crate::demo::invent(count, seed) {
+    for (name, text) in cases(count, seed) {
         io::write_atomically(&dir.join(name), text.as_bytes())?;
     }
     io::print(&format!("{count} invented cases in {}\n", dir.display()));

@@ -25,3 +25,4 @@ mod register;
 mod setup;
 mod support;
 mod tidy;
+mod year;

@@ -49,7 +49,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "typeset",
         ],
     ),
-    ("demo", &["diagnostic", "date"]),
+    ("demo", &["nation", "diagnostic", "date", "clinical"]),
     (
         "trial",
         &[

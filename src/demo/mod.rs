@@ -1,0 +1,83 @@
+//! The demo cases, embedded: what changed templates are tried on. Everyone in them is invented.
+
+mod invent;
+
+use std::sync::Arc;
+
+pub use invent::{invent, invent_year};
+
+use crate::date::CivilDate;
+use crate::diagnostic::SourceText;
+
+/// File name and text of each demo case.
+pub const CASES: &[(&str, &str)] = &[
+    ("routine-adult.yaml", include_str!("../../cases/routine-adult.yaml")),
+    ("young-person-guardian.yaml", include_str!("../../cases/young-person-guardian.yaml")),
+    ("young-person-17.yaml", include_str!("../../cases/young-person-17.yaml")),
+    ("older-diabetes-anticoagulant.yaml", include_str!("../../cases/older-diabetes-anticoagulant.yaml")),
+    ("planned-pregnant.yaml", include_str!("../../cases/planned-pregnant.yaml")),
+    ("best-interests.yaml", include_str!("../../cases/best-interests.yaml")),
+    ("interpreter-three-toes.yaml", include_str!("../../cases/interpreter-three-toes.yaml")),
+    ("immunosuppressed-no-phenol.yaml", include_str!("../../cases/immunosuppressed-no-phenol.yaml")),
+    ("wrong-toe.yaml", include_str!("../../cases/wrong-toe.yaml")),
+    ("overdose.yaml", include_str!("../../cases/overdose.yaml")),
+];
+
+/// A case of which hardly anything was written down: a draft in which nearly all is not recorded.
+const SPARSE: (&str, &str) = (
+    "hardly-anything-recorded.yaml",
+    "# An invented case; nobody in it exists.
+reference: LFC-0100
+patient: {given: Tamsin, family: Penrose, born: 1990-03-14}
+gp: birchgate
+plan:
+  R1: {nail: partial, edges: [medial], matrix: phenol}
+operation:
+  date: 2026-11-24
+  toes:
+    R1: {nail: partial, edges: [medial]}
+incidents: [{}]
+",
+);
+
+/// The cases that templates are tried on: file name and text.
+pub fn variants() -> Vec<(&'static str, &'static str)> {
+    CASES.iter().copied().chain([SPARSE]).collect()
+}
+
+/// The clinic file of the demo cases.
+pub const CLINIC: &str = include_str!("../../cases/clinic.yaml");
+
+/// One demo case as the reader wants it.
+pub fn source(name: &str, text: &str) -> Arc<SourceText> {
+    Arc::new(SourceText::new(format!("cases/{name}"), text))
+}
+
+/// The clinic file as the reader wants it.
+pub fn clinic() -> Arc<SourceText> {
+    Arc::new(SourceText::new("cases/clinic.yaml", CLINIC))
+}
+
+/// The day by which the demo cases are judged, so that they never grow stale.
+///
+/// # Panics
+/// Never: the date is a literal.
+pub fn today() -> CivilDate {
+    CivilDate::of(2026, 11, 25).expect("a literal date")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::documents::{DOCUMENTS, can_be_made};
+    use crate::pipeline::check;
+
+    #[test]
+    fn hardly_anything_is_enough_for_a_draft_of_every_document() {
+        let (name, text) = SPARSE;
+        let checked = check(source(name, text), &clinic(), today());
+        assert!(checked.blocking() > 5, "{:?}", checked.diagnostics);
+        let facts = checked.facts.expect("it can be read");
+        assert!(DOCUMENTS.iter().all(|document| can_be_made(document, &facts)));
+    }
+}
