@@ -315,4 +315,5 @@ fn first_of_month(day: CivilDate) -> CivilDate {
 }
 
 #[cfg(test)]
+#[path = "audit_tests.rs"]
 mod tests;
