@@ -1,5 +1,6 @@
 //! The charts of an audit are drawn where their numbers say: places are read off the page and held against
 //! the axis that stands there in words.
+#![expect(clippy::float_arithmetic, reason = "places on the page, not clinical numbers")]
 
 use unguis::date::CivilDate;
 use unguis::render::TypstSource;
