@@ -462,6 +462,8 @@ fn the_looks_use_no_other_colours() {
         "fill",
         // As `muted`; the parts do not import the layout.
         "luma(33%)",
+        // `luma(88%)`, the ground of a drawn field, with black lines around it and black text in it.
+        "band",
         // The word DRAFT behind the text: a ground, not a text.
         "luma(95%)",
     ];

@@ -5,6 +5,7 @@
 
 mod agreement;
 mod cautions;
+mod charts;
 mod cli;
 mod documents;
 mod escaping;

@@ -358,9 +358,11 @@ def test_run_charts():
         fewest = scipy.stats.binom.ppf(0.05, len(useful) - 1, 0.5)
         assert ours["signals"] == (max(runs) > longest or len(runs) - 1 < fewest)
         assert len(ours["marked"]) == sum(run > longest for run in runs)
-        for first, last in ours["marked"]:
-            inside = {side for side in sides[first : last + 1] if side not in (None, "on")}
-            assert len(inside) == 1 and {sides[first], sides[last]} == inside
+        places = [at for at, side in enumerate(sides) if side in ("above", "below")]
+        ends = list(itertools.accumulate(runs))
+        assert ours["marked"] == [
+            [places[end - run], places[end - 1]] for run, end in zip(runs, ends) if run > longest
+        ]
         signals += ours["signals"]
     assert signals > 20
 
