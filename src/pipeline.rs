@@ -12,8 +12,8 @@ use serde_json::Value as Json;
 use crate::case::{self, Case, Clinic, NhsNumberText, Reference, read_case, read_clinic};
 use crate::date::CivilDate;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
-use crate::documents::{AnsweredCaution, DOCUMENTS, Document, Edition, Paper, Replaces, papers};
-use crate::facts::Facts;
+use crate::documents::{AnsweredCaution, DOCUMENTS, Edition, List as Listed, Paper, Replaces, Template, papers};
+use crate::facts::{Facts, Open};
 use crate::identity::{Comparison, Person};
 use crate::render::{TemplateError, Templates};
 use crate::rules::{
@@ -69,6 +69,19 @@ impl Checked {
     /// How many findings of a weight stand in the way of issuing.
     pub fn blocking(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue()).count()
+    }
+
+    /// The open findings, as a list shows them.
+    pub fn open(&self) -> Vec<Open> {
+        let open = self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue());
+        open.map(|diagnostic| Open {
+            rule: diagnostic.rule,
+            is_stop: diagnostic.severity < Severity::Caution,
+            title: diagnostic.title.clone(),
+            says: diagnostic.primary.text.clone(),
+            holds: diagnostic.holds.clone(),
+        })
+        .collect()
     }
 
     /// The open findings that hold a paper back.
@@ -412,6 +425,17 @@ impl SetError {
     }
 }
 
+/// What the PDF of a list says of itself.
+#[derive(Debug, Clone, Copy)]
+pub struct ListMeta<'a> {
+    /// What it is about: a day, a lot, a period; may be empty.
+    pub about: &'a str,
+    /// The clinic.
+    pub clinic: &'a str,
+    /// The day on which it was made.
+    pub on: CivilDate,
+}
+
 /// Templates and fonts, made once and shared by every case and thread.
 #[derive(Debug)]
 pub struct Press {
@@ -467,8 +491,8 @@ impl Press {
     ///
     /// # Errors
     /// A template that cannot be filled or laid out, with its name and line.
-    pub fn lay_out(&self, document: &'static Document, view: &Json) -> Result<Layout, SetError> {
-        self.lay_out_after(document, view, || {})
+    pub fn lay_out(&self, template: impl Into<Template>, view: &Json) -> Result<Layout, SetError> {
+        self.lay_out_after(template, view, || {})
     }
 
     /// As [`Press::lay_out`]; says when the template is filled, for measuring.
@@ -477,16 +501,17 @@ impl Press {
     /// As [`Press::lay_out`].
     pub fn lay_out_after(
         &self,
-        document: &'static Document,
+        template: impl Into<Template>,
         view: &Json,
         filled: impl FnOnce(),
     ) -> Result<Layout, SetError> {
+        let template = template.into();
         let source = self
             .templates
-            .render(document.template, view)
-            .map_err(|problem| self.failed(document, SetFault::Template(problem)))?;
+            .render(template.file, view)
+            .map_err(|problem| self.failed(template, SetFault::Template(problem)))?;
         filled();
-        self.typesetter.lay_out(&source).map_err(|problem| self.traced(document, view, problem))
+        self.typesetter.lay_out(&source).map_err(|problem| self.traced(template, view, problem))
     }
 
     /// The second half of setting: the PDF and the plain text.
@@ -509,25 +534,41 @@ impl Press {
             date: edition.made_on,
             ident: format!("{}/{}/{}", facts.case.reference, paper.name(), edition.version),
         };
-        pages.export(&meta).map_err(|problem| self.traced(document, view, problem))
+        pages.export(&meta).map_err(|problem| self.traced(document.into(), view, problem))
     }
 
-    fn failed(&self, document: &'static Document, fault: SetFault) -> SetError {
+    /// Renders and sets a list.
+    ///
+    /// # Errors
+    /// As [`Press::set`].
+    pub fn set_list(&self, list: &'static Listed, view: &Json, made: &ListMeta<'_>) -> Result<Typeset, SetError> {
+        let pages = self.lay_out(list, view)?;
+        let meta = PdfMeta {
+            title: format!("{} {}", list.title, made.about).trim_end().to_owned(),
+            author: made.clinic.to_owned(),
+            keywords: self.templates.provenance(),
+            date: made.on,
+            ident: format!("{}/{}", list.name, made.about),
+        };
+        pages.export(&meta).map_err(|problem| self.traced(list.into(), view, problem))
+    }
+
+    fn failed(&self, template: Template, fault: SetFault) -> SetError {
         let has_own_templates = self.templates.own_files().next().is_some();
-        SetError { document: document.name, has_own_templates, fault }
+        SetError { document: template.name, has_own_templates, fault }
     }
 
     /// A mistake with the place in the template, not in the text that was filled from it.
-    fn traced(&self, document: &'static Document, view: &Json, problem: TypesetError) -> SetError {
+    fn traced(&self, template: Template, view: &Json, problem: TypesetError) -> SetError {
         let problem = match problem {
             TypesetError::Source(problems) => {
-                let origins = self.templates.origins(document.template, view);
+                let origins = self.templates.origins(template.file, view);
                 let trace = |mut problem: SourceProblem| {
                     if problem.file == MAIN {
                         let (file, line) = origins
                             .as_ref()
                             .and_then(|origins| origins.of(problem.line, problem.column))
-                            .unwrap_or((document.template, 0));
+                            .unwrap_or((template.file, 0));
                         // The column is one of the filled text: it says nothing of the template.
                         (problem.file, problem.line, problem.column) = (file.to_owned(), line, 0);
                     }
@@ -537,7 +578,7 @@ impl Press {
             }
             other => other,
         };
-        self.failed(document, SetFault::Typeset(problem))
+        self.failed(template, SetFault::Typeset(problem))
     }
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::date::CivilDate;
+use crate::date::{CivilDate, TimeOfDay};
 use crate::units::TextValue;
 
 /// Writes the paperwork of toenail surgery: one case file in; operation note, GP letter, consent
@@ -60,6 +60,8 @@ pub enum Command {
     Compare(Compare),
     /// Record that an issued document has gone to the patient or the GP
     Sent(Sent),
+    /// List the operations of a day
+    Day(Day),
     /// Check every issued file against the register
     Verify(Verify),
     /// Explain a rule; without a name, list all rules
@@ -113,6 +115,55 @@ fn name(text: &str) -> Result<String, String> {
         "" => Err("it is empty: write a name, or leave `--by` out".to_owned()),
         name => Ok(name.to_owned()),
     }
+}
+
+fn time(text: &str) -> Result<TimeOfDay, String> {
+    TimeOfDay::parse(text)
+}
+
+/// A list: of which cases, how it is printed, and where its page goes.
+#[derive(Debug, Clone, Args)]
+pub struct Listing {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub cases: Cases,
+    /// How to print; the page is made for people alone
+    #[arg(long, default_value = "human")]
+    pub format: ListFormat,
+    /// The folder of the register; the page goes into `lists` below it
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// Put names and what else tells who somebody is into the CSV
+    #[arg(long)]
+    pub names: bool,
+    /// The time that stands on the page, like 16:05 [default: now]
+    #[arg(long, value_name = "TIME", value_parser = time)]
+    pub at: Option<TimeOfDay>,
+    /// Use changed templates from this folder
+    #[arg(long, value_name = "DIR")]
+    pub templates: Option<PathBuf>,
+}
+
+/// How a list is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ListFormat {
+    /// For people, with a page to print
+    Human,
+    /// For programs
+    Json,
+    /// A table, without names
+    Csv,
+}
+
+/// `unguis day`
+#[derive(Debug, Args)]
+pub struct Day {
+    /// The day, like 2026-12-01
+    #[arg(value_name = "DATE", value_parser = day)]
+    pub date: CivilDate,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
 }
 
 /// How findings are printed.

@@ -4,10 +4,12 @@
 pub mod args;
 mod check;
 mod compare;
+mod day;
 mod dev;
 mod draft;
 mod explain;
 mod issue;
+mod listing;
 mod load;
 mod many;
 mod new;
@@ -57,6 +59,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Issue(args) => issue::run(args, colour),
         Command::Compare(args) => compare::run(args, colour),
         Command::Sent(args) => sent::run(args),
+        Command::Day(args) => day::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Setup(args) => setup::run(args),

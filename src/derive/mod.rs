@@ -5,6 +5,7 @@
 //! surgery, and at today only where there has been none.
 
 mod age;
+mod allowance;
 mod analgesia;
 mod authority;
 mod bleeding_risk;
@@ -43,6 +44,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 pub use age::{has_reached, years_on};
+pub use allowance::Allowance;
 pub use analgesia::{PainReason, Why};
 pub use authority::{GivenUnder, Injector};
 pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
@@ -142,6 +144,8 @@ pub struct Derived {
     pub off_label_planned: Option<OffLabel>,
     /// Another local anaesthetic before this one.
     pub earlier_anaesthetic: Option<EarlierAnaesthetic>,
+    /// What may be drawn up of the agent that is planned, before anything is given.
+    pub anaesthetic_allowance: Value<Allowance>,
     /// Each agent of the operation, in file order; several entries of one agent are one.
     pub agents: Vec<AgentDose>,
     /// The sum of dose / limit over all agents; 1 is the limit.
@@ -417,12 +421,13 @@ pub fn derive(given: Given<'_>) -> Derived {
         nhs_number: nhs_number::nhs_number_of(given),
         body_size: body_size::body_size_of(given),
         ideal_body_weight,
-        dosing_weight,
         without_height,
         given_under: authority::given_under(given),
         off_label_given: licence::off_label_given(given),
         off_label_planned: licence::off_label_planned(given),
+        anaesthetic_allowance: allowance::allowance_of(given, &dosing_weight, earlier_anaesthetic.as_ref()),
         earlier_anaesthetic,
+        dosing_weight,
         agents,
         anaesthetic_share,
         numb_planned: numbness::planned_of(given),

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use super::dose::share_in_percent;
 use super::{
-    AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
+    AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
     Paracetamol, PlannedVisit, Value,
 };
 use crate::anatomy::Side;
@@ -64,6 +64,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
         row("ideal_body_weight", &derived.ideal_body_weight, "kg", |mass| plain(mass.0)),
         row("dosing_weight", &derived.dosing_weight, "kg", |mass| plain(mass.0)),
     ];
+    rows.push(row("anaesthetic_allowance", &derived.anaesthetic_allowance, "", ToString::to_string));
     for agent in &derived.agents {
         let named = |value: &str| format!("{value}.{}", agent.agent);
         rows.push(row(named("anaesthetic_dose"), &agent.dose, "mg", |dose| plain(dose.0)));
@@ -160,6 +161,13 @@ fn add_to_working(shown: &mut Shown, more: &str) {
     });
 }
 
+/// `9.9 ml of mepivacaine 3 %`.
+impl fmt::Display for Allowance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} of {} {}", self.volume, self.agent, self.strength)
+    }
+}
+
 /// `0.91, borderline`.
 impl fmt::Display for Banded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -247,6 +255,7 @@ mod tests {
                 "nhs_number",
                 "ideal_body_weight",
                 "dosing_weight",
+                "anaesthetic_allowance",
                 "anaesthetic_dose.mepivacaine",
                 "anaesthetic_limit.mepivacaine",
                 "anaesthetic_share",

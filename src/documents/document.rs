@@ -67,6 +67,21 @@ pub enum Made {
     },
 }
 
+/// A template, and what is set with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Template {
+    /// The document or the list.
+    pub name: &'static str,
+    /// The file: `gp-letter/main.typ`.
+    pub file: &'static str,
+}
+
+impl From<&'static Document> for Template {
+    fn from(document: &'static Document) -> Template {
+        Template { name: document.name, file: document.template }
+    }
+}
+
 /// One document of one case: its kind and, if it is about a visit, which.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Paper {

@@ -6,12 +6,14 @@
 mod document;
 mod edition;
 mod of_case;
+mod of_caseload;
 mod page;
 mod parts;
 
-pub use document::{Audience, Document, Made, OfVisit, Paper, Toes};
+pub use document::{Audience, Document, Made, OfVisit, Paper, Template, Toes};
 pub use edition::{AnsweredCaution, ChangedPhrase, Edition, Replaces};
 pub use of_case::DOCUMENTS;
+pub use of_caseload::{LISTS, List, day_list};
 
 use crate::facts::Facts;
 

@@ -4,12 +4,12 @@
 use serde::Serialize;
 use serde_json::{Map, Value as Json};
 
-use super::{Audience, ChangedPhrase, Document, Edition};
+use super::{Audience, ChangedPhrase, Document, Edition, List};
 use crate::anatomy::{Edge, Nail, Side, Toe};
-use crate::case::{ConsentBy, Gp, LetterToGp, Measured, Practitioner, Sex};
-use crate::date::CivilDate;
+use crate::case::{Clinic, ConsentBy, Gp, LetterToGp, Measured, Practitioner, Sex};
+use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{LookedUp, Value};
-use crate::facts::Facts;
+use crate::facts::{Caseload, Facts, LeftOut};
 use crate::words::capitalised;
 
 /// What is printed where nothing was recorded.
@@ -225,9 +225,11 @@ struct Banner {
 
 /// A label and its value.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub(super) struct Labelled {
-    pub(super) label: String,
-    pub(super) value: String,
+pub struct Labelled {
+    /// The label.
+    pub label: String,
+    /// The value.
+    pub value: String,
 }
 
 impl Labelled {
@@ -289,9 +291,60 @@ pub(super) fn with_shared(
     let shared = [
         ("page", json(&page(facts, edition, document, subtitle, shows_title))),
         ("banner", json(&banner(facts, audience))),
-        ("clinic", json(&clinic(facts))),
+        ("clinic", json(&clinic(&facts.clinic))),
         ("operator", json(&Person::of(facts.operator()))),
     ];
+    let mut all: Map<String, Json> = shared.into_iter().map(|(key, value)| (key.to_owned(), value)).collect();
+    if let Json::Object(own) = json(own) {
+        all.extend(own);
+    }
+    with_bound_units(Json::Object(all))
+}
+
+/// Furniture of every page of a list.
+#[derive(Debug, Serialize)]
+struct ListPage {
+    title: String,
+    /// What it is about: a day, a lot; may be empty.
+    subtitle: String,
+    is_across: bool,
+    /// `27-Nov-2026 16:05`.
+    made: String,
+    /// From 1, of a list that is told apart from an earlier one; else empty.
+    version: String,
+    /// The version that it replaces, and when that was made; else empty.
+    replaced_version: String,
+    replaced_made: String,
+    /// How many cases were read.
+    read: String,
+}
+
+/// Puts the shared keys of a list (`page`, `clinic`, `left_out`) beside its own.
+pub(super) fn with_list_page<R>(
+    caseload: &Caseload<R>,
+    list: &List,
+    subtitle: String,
+    is_numbered: bool,
+    own: &impl Serialize,
+) -> Json {
+    let made = |on: CivilDate, at: Option<TimeOfDay>| {
+        at.map_or_else(|| on.clinical(), |at| format!("{} {}", on.clinical(), at.clinical()))
+    };
+    let replaced = caseload.replaces;
+    let number = replaced.map_or(1, |old| old.version.saturating_add(1));
+    let page = ListPage {
+        title: list.title.to_owned(),
+        subtitle,
+        is_across: list.is_across,
+        made: made(caseload.today, caseload.made_at),
+        version: if is_numbered { number.to_string() } else { String::new() },
+        replaced_version: replaced.map_or_else(String::new, |old| old.version.to_string()),
+        replaced_made: replaced.map_or_else(String::new, |old| made(old.made, Some(old.at))),
+        read: caseload.read.to_string(),
+    };
+    let left_out: &[LeftOut] = &caseload.left_out;
+    let shared =
+        [("page", json(&page)), ("clinic", json(&clinic(&caseload.clinic))), ("left_out", json(&left_out))];
     let mut all: Map<String, Json> = shared.into_iter().map(|(key, value)| (key.to_owned(), value)).collect();
     if let Json::Object(own) = json(own) {
         all.extend(own);
@@ -398,8 +451,7 @@ fn banner(facts: &Facts, audience: Audience) -> Banner {
     Banner { name: banner_name(facts), items }
 }
 
-fn clinic(facts: &Facts) -> ClinicView {
-    let clinic = &facts.clinic;
+fn clinic(clinic: &Clinic) -> ClinicView {
     let text = |part: &Option<String>| part.clone().unwrap_or_default();
     ClinicView {
         name: clinic.name.clone(),
@@ -469,15 +521,15 @@ pub(super) fn part_in_words(nail: Nail, edges: &[Edge]) -> String {
 }
 
 /// Both feet as the patient sees them looking down.
-#[derive(Debug, Serialize)]
-pub(super) struct Feet {
+#[derive(Debug, Clone, Serialize)]
+pub struct Feet {
     pub(super) left: Vec<DrawnToe>,
     pub(super) right: Vec<DrawnToe>,
     pub(super) alt: String,
 }
 
 /// One toe of the picture.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, Serialize)]
 pub(super) struct DrawnToe {
     pub(super) code: &'static str,
     /// Which part of the drawn nail is hatched: `none`, `left`, `right`, `both`, `total`.

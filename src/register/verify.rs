@@ -11,6 +11,8 @@ pub const REGISTER: &str = "register.jsonl";
 pub const LOCK: &str = ".register.lock";
 /// Where the beginnings of lines are kept whose writing was cut short.
 pub const CUT_LINES: &str = ".register.cut";
+/// The folder of lists: working papers about many cases, which are not issued.
+pub const LISTS: &str = "lists";
 /// Whose drafts lie in the folder of a case, as salted hashes.
 pub const DRAFTS: &str = ".drafts";
 /// In the name of a file that lay where a document had to go and was not that document.
@@ -123,6 +125,9 @@ fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
     if [REGISTER, END, LOCK, CUT_LINES, ".gitignore"].contains(&path) {
         return None;
     }
+    if is_list(path) {
+        return None;
+    }
     let stem = name.strip_suffix(".pdf").or_else(|| name.strip_suffix(".txt"));
     if path.contains('/') && (name == DRAFTS || stem.is_some_and(|stem| stem.ends_with("-draft"))) {
         return None;
@@ -166,7 +171,12 @@ fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
 
 /// Where such a file lies, something was issued, whether there is a register or not.
 pub fn is_trace_of_issue(path: &str) -> bool {
-    path == END || (path.contains('/') && path.strip_suffix(".pdf").is_some_and(is_versioned))
+    path == END || (path.contains('/') && !is_list(path) && path.strip_suffix(".pdf").is_some_and(is_versioned))
+}
+
+/// A list lies there, which is printed and not issued.
+fn is_list(path: &str) -> bool {
+    path.strip_prefix(LISTS).is_some_and(|rest| rest.starts_with('/'))
 }
 
 /// `operation-note-12`.

@@ -45,6 +45,8 @@ embedded! {
     Looks "parts/icons.typ",
     Words "page.typ",
     Words "amended.typ",
+    Words "list.typ",
+    Words "left-out.typ",
     Words "clinician/actions.typ",
     Words "clinician/consent.typ",
     Words "clinician/healing.typ",
@@ -60,4 +62,5 @@ embedded! {
     Words "aftercare-leaflet/easy-read.typ",
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
+    Words "day-list/main.typ",
 }

@@ -96,6 +96,9 @@ pub enum Error {
         /// What went where and when.
         what: String,
     },
+    /// Not one case could be read.
+    #[error("not one case could be read, so there is no list")]
+    NothingRead,
     /// The user asked the run to stop.
     #[error("stopped")]
     Stopped,
@@ -119,6 +122,7 @@ impl Error {
             // What a clinic changed is the clinic's to mend; the built-in templates are ours.
             Error::Set(problem) if problem.has_own_templates => Exit::Failure,
             Error::Set(_) | Error::Fault(_) | Error::Broke(_) => Exit::Fault,
+            Error::NothingRead => Exit::Findings,
             Error::Usage(_)
             | Error::Io { .. }
             | Error::NoClinic(_)
@@ -187,6 +191,7 @@ impl Error {
             Error::AlreadyEntered { .. } => {
                 "the register has it: there is nothing to do. Another day is entered with `--on`"
             }
+            Error::NothingRead => "`unguis check` says what to mend",
             Error::Fault(_) => "this is a fault of unguis: please report it",
             Error::Broke(_) => "this is a fault of unguis: please report it; nothing of this case was issued",
         };

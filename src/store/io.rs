@@ -11,7 +11,9 @@ use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
-use crate::date::CivilDate;
+use chrono::{NaiveTime, Timelike};
+
+use crate::date::{CivilDate, TimeOfDay};
 use crate::hash::sha256;
 use crate::store::Error;
 
@@ -492,6 +494,12 @@ pub fn lock_to_read(path: &Path) -> Result<Option<Lock>, Error> {
 /// Today where the computer stands.
 pub fn today() -> CivilDate {
     CivilDate(chrono::Local::now().date_naive())
+}
+
+/// The time of day where the computer stands, to the minute.
+pub fn time_of_day() -> TimeOfDay {
+    let now = chrono::Local::now().time();
+    TimeOfDay(NaiveTime::from_hms_opt(now.hour(), now.minute(), 0).unwrap_or(NaiveTime::MIN))
 }
 
 /// Now in UTC, to the second: `2026-11-25T14:05:07Z`.

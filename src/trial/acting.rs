@@ -3,7 +3,7 @@
 use serde_json::Value as Json;
 
 use super::distinct;
-use crate::documents::Document;
+use crate::documents::Template;
 use crate::pipeline::Press;
 use crate::typeset::syntax;
 
@@ -13,20 +13,21 @@ const ACTING: [&str; 3] =
     [r##"#x "y" $a$ *b* _c_ @d <e> [f] \ {{ h }} {% i %} // /* */ = + - `j` ~ ] ) "##, "*/ #x", "``` #x"];
 
 /// Places at which a text of a case would act as code, and things no template may ask for.
-pub(super) fn unsafe_places(press: &Press, document: &'static Document, view: &Json) -> Vec<String> {
+pub(super) fn unsafe_places(press: &Press, template: impl Into<Template>, view: &Json) -> Vec<String> {
+    let template = template.into();
     let templates = &press.templates;
     let of_line = |at: usize, source: &str, view: &Json| {
         let before = source.get(..at).unwrap_or(source);
         let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-        let origins = templates.origins(document.template, view)?;
+        let origins = templates.origins(template.file, view)?;
         origins.of(before.matches('\n').count() + 1, column).map(|(file, line)| format!("{file}:{line}"))
     };
     let place = |at, source: &str, view: &Json| {
-        of_line(at, source, view).unwrap_or_else(|| document.template.to_owned())
+        of_line(at, source, view).unwrap_or_else(|| template.file.to_owned())
     };
     let filled = |text: &str| {
         let view = with_every_text(view, text);
-        (templates.render(document.template, &view), view)
+        (templates.render(template.file, &view), view)
     };
     let mut found = Vec::new();
     for acting in ACTING {

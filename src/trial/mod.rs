@@ -16,14 +16,15 @@ use serde_json::Value as Json;
 
 use acting::{forbidden_looks, unsafe_places};
 use failures::{Failures, place_of};
-use must_say::missing_words;
+use must_say::{missing_words, missing_words_of_list};
 use remarks::remarks;
 
 use crate::demo;
 use crate::documents::{
-    ChangedPhrase, DOCUMENTS, Document, Edition, Paper, Replaces, can_be_made, ready_papers,
+    ChangedPhrase, DOCUMENTS, Document, Edition, LISTS, List, Paper, Replaces, Template, can_be_made,
+    ready_papers,
 };
-use crate::facts::Facts;
+use crate::facts::{Caseload, Facts, LeftOut, OneCase, Open};
 use crate::pipeline::{Checked, Press, SetError, SetFault, Version, check};
 use crate::render::Known;
 use crate::typeset::{MissingGlyph, STACK, TypesetError, Typesetter};
@@ -97,25 +98,26 @@ pub fn run(press: &Press, threads: usize) -> Trial {
         }
         tried
     };
-    let mut tried: Vec<Tried> = std::thread::scope(|scope| {
+    let mut tried: Vec<Tried> = LISTS.iter().map(|list| try_list(press, list)).collect();
+    tried.extend::<Vec<Tried>>(std::thread::scope(|scope| {
         let start = || std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, work).ok();
         let workers: Vec<_> = (0..threads.clamp(1, cases.len())).filter_map(|_| start()).collect();
         // A panic inside is caught where it happens.
         workers.into_iter().filter_map(|worker| worker.join().ok()).flatten().collect()
-    });
+    }));
     tried.sort_by_key(|one| {
         (order(one.document), cases.iter().position(|(name, _)| *name == one.case), one.form)
     });
     let mut failures = Failures::default();
     let known = known(&tried);
     let mut has_unknown = Vec::new();
-    for document in DOCUMENTS {
-        let Some(known) = known.get(document.name) else { continue };
-        for unknown in press.templates.named(document.template, known).unknown {
-            let all = tried.iter().filter(|one| one.document == document.name);
+    for template in all_templates() {
+        let Some(known) = known.get(template.name) else { continue };
+        for unknown in press.templates.named(template.file, known).unknown {
+            let all = tried.iter().filter(|one| one.document == template.name);
             let place = format!("{}:{}", unknown.template, unknown.line);
             all.for_each(|one| failures.add(Some(place.clone()), unknown.to_string(), one));
-            has_unknown.push(document.name);
+            has_unknown.push(template.name);
         }
     }
     for one in &tried {
@@ -154,8 +156,14 @@ struct Tried {
     failures: Vec<String>,
 }
 
+/// The template of every document and of every list.
+fn all_templates() -> impl Iterator<Item = Template> {
+    let documents = DOCUMENTS.iter().map(|document| Template::from(*document));
+    documents.chain(LISTS.iter().map(|list| Template::from(*list)))
+}
+
 fn order(document: &str) -> usize {
-    DOCUMENTS.iter().position(|one| one.name == document).unwrap_or(usize::MAX)
+    all_templates().position(|one| one.name == document).unwrap_or(usize::MAX)
 }
 
 fn check_demo(name: &str, text: &str) -> Checked {
@@ -189,6 +197,62 @@ fn try_case(press: &Press, case: &'static str, text: &str) -> Vec<Tried> {
         }
     }
     tried
+}
+
+/// What stands for the demo cases where a list of them all is tried.
+const ALL_CASES: &str = "all";
+
+/// A file that a list of the trial has to own up to.
+const LEFT_OUT: [&str; 2] = ["left-out.yaml", "line 3: an invented fault"];
+
+/// Tries a list of all demo cases, and one in which nobody stands.
+fn try_list(press: &Press, list: &'static List) -> Tried {
+    let checked: Vec<(&str, Checked, Vec<Open>)> = demo::variants()
+        .into_iter()
+        .map(|(name, text)| {
+            let checked = check_demo(name, text);
+            let open = checked.open();
+            (name, checked, open)
+        })
+        .collect();
+    let rows: Vec<OneCase<'_>> = checked
+        .iter()
+        .filter_map(|(file, checked, open)| {
+            Some(OneCase { file, facts: checked.facts.as_ref()?, open, issued: &[] })
+        })
+        .collect();
+    let of = |rows: Vec<OneCase<'_>>| {
+        let clinic = checked.iter().find_map(|(_, checked, _)| Some(checked.facts.as_ref()?.clinic.clone()));
+        let left_out = LeftOut { file: LEFT_OUT[0].to_owned(), why: LEFT_OUT[1].to_owned() };
+        let view = list.view_of(Caseload {
+            read: rows.len(),
+            rows,
+            left_out: vec![left_out],
+            clinic: clinic.expect("a demo case reads, which is tested"),
+            today: demo::today(),
+            made_at: None,
+            replaces: None,
+        });
+        view
+    };
+    let (view, nobody) = (of(rows.clone()), of(Vec::new()));
+    let tried = || {
+        let unsafe_places = unsafe_places(press, list, &view);
+        if !unsafe_places.is_empty() {
+            return unsafe_places;
+        }
+        let mut failures = Vec::new();
+        for (view, rows) in [(&view, rows.as_slice()), (&nobody, &[])] {
+            match press.lay_out(list, view) {
+                Ok(pages) => failures.extend(missing_words_of_list(rows, &LEFT_OUT, &pages.printed())),
+                Err(problem) => failures.extend(lines(press, &problem)),
+            }
+        }
+        distinct(failures)
+    };
+    let failures = catch_unwind(AssertUnwindSafe(tried))
+        .unwrap_or_else(|_| vec![format!("{}: the typesetter broke", list.template)]);
+    Tried { document: list.name, case: ALL_CASES, form: Form::Issued, view, failures }
 }
 
 /// The first demo case of which a document can be made.
@@ -301,12 +365,8 @@ mod tests {
         assert_eq!(trial.failures.len(), 1, "{:#?}", trial.failures);
         let said = &trial.failures[0];
         assert!(said.starts_with("layout.typ:") && said.contains("unknown variable: unit\n"), "{said}");
-        assert!(
-            said.ends_with(
-                "shows in operation-note, gp-letter, consent-form, aftercare-leaflet and candour-letter, every demo case"
-            ),
-            "{said}"
-        );
+        let everywhere = crate::words::List::and(all_templates().map(|template| template.name));
+        assert!(said.ends_with(&format!("shows in {everywhere}, every demo case")), "{said}");
         assert_eq!(trial.made, 0);
     }
 

@@ -3,7 +3,7 @@
 use super::{BECAUSE, CHANGED, Form};
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::documents::{Document, Toes};
-use crate::facts::Facts;
+use crate::facts::{Facts, OneCase};
 
 /// Characters of what happened by which it is found on the pages.
 const ACCOUNT: usize = 40;
@@ -67,6 +67,30 @@ pub(super) fn missing_words(document: &Document, facts: &Facts, form: Form, page
     must(
         edges.into_iter().all(|edge: &Edge| anywhere(edge.word()) || anywhere(edge.plain())),
         "it is not said which edge of the nail is meant",
+    );
+    missing
+}
+
+/// What the pages of a list must say: everybody who stands on it, and what could not be read.
+pub(super) fn missing_words_of_list(
+    rows: &[OneCase<'_>],
+    left_out: &[&str],
+    pages: &[String],
+) -> Vec<String> {
+    let whole: String = pages.iter().map(|page| squeezed(page)).collect();
+    let anywhere = |words: &str| whole.contains(&squeezed(words));
+    let mut missing = Vec::new();
+    let mut must = |is_there: bool, says: &str| {
+        if !is_there {
+            missing.push(says.to_owned());
+        }
+    };
+    let is_named = |one: &OneCase<'_>| anywhere(one.facts.case.reference.as_str());
+    must(rows.iter().all(is_named), "a case that belongs on the list does not stand on it");
+    must(left_out.iter().all(|words| anywhere(words)), "a file that could not be read is not named with the reason");
+    must(
+        !anywhere("{{") && !anywhere("{%"),
+        "`{{` or `{%` is printed: no value is filled in in layout.typ and parts, only in the other files",
     );
     missing
 }

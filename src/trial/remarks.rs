@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::failures::{case_name, in_cases};
-use super::{Form, check_demo};
+use super::{Form, all_templates, check_demo};
 use crate::demo;
-use crate::documents::{DOCUMENTS, ready_papers};
+use crate::documents::ready_papers;
 use crate::pipeline::Press;
 use crate::render::Known;
 use crate::typeset::Typesetter;
@@ -36,7 +36,7 @@ pub(super) fn remarks(press: &Press) -> Vec<String> {
         }
         Typesetter::evict();
     }
-    for document in DOCUMENTS {
+    for document in all_templates() {
         for ((_, own, usual), shown) in longer.iter().filter(|((name, ..), _)| *name == document.name) {
             let all = cases.get(document.name).copied().unwrap_or(0);
             remarks.push(format!(
@@ -47,7 +47,7 @@ pub(super) fn remarks(press: &Press) -> Vec<String> {
             ));
         }
         let Some(known) = known.get(document.name) else { continue };
-        let named = |press: &Press| press.templates.named(document.template, known).values;
+        let named = |press: &Press| press.templates.named(document.file, known).values;
         let own = named(press);
         let gone: Vec<String> = named(&built_in).into_iter().filter(|value| !own.contains(value)).collect();
         if !gone.is_empty() {

@@ -23,6 +23,7 @@ const NOT_PRINTED: &[(&str, &str)] = &[
     ("accepted[0].rule", "the headline of the rule is printed instead"),
     ("incidents[0].answers[0]", "the headline of the rule is printed instead"),
     ("operation.operator", "a key of the clinic file: the name that it stands for is printed, or nobody's"),
+    ("booked.room", "stands on the list of the day, which is tried with it"),
     ("gp.telephone", "the letter goes by post; the number is for whoever rings the practice"),
     ("operation.authority.title", "the anaesthetic has an authority of its own, which is printed instead"),
     ("operation.authority.by", "the anaesthetic has an authority of its own, which is printed instead"),

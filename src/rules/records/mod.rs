@@ -5,6 +5,7 @@ mod accepted_unmatched;
 mod accepted_without_reason;
 mod allergies_not_rechecked;
 mod batch_missing;
+mod booked_day_passed;
 mod count_incomplete;
 mod dates_out_of_order;
 mod expiry_missing;
@@ -45,6 +46,7 @@ pub(super) static RULES: &[&Rule] = &[
     &times_inconsistent::RULE,
     &dates_out_of_order::RULE,
     &visit_on_closed_day::RULE,
+    &booked_day_passed::RULE,
     &protocol_incomplete::RULE,
     &accepted_unmatched::RULE,
     &accepted_not_acceptable::RULE,

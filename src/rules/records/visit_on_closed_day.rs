@@ -1,4 +1,4 @@
-//! A visit that is booked on a day on which the clinic is closed. One before the operation is another rule's.
+//! A visit, or the operation itself, that is booked on a day on which the clinic is closed. One before the operation is another rule's.
 
 use crate::clinical::{Cite, sources};
 use crate::date::CivilDate;
@@ -38,7 +38,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
     });
     let operated = facts.case.operation.as_ref().map(|operation| operation.date);
     let is_after = |day: CivilDate| operated.is_none_or(|operated| operated <= day);
-    let dated = first.into_iter().chain(later).filter(|(_, day)| is_after(*day));
+    let surgery = facts.case.booked.as_ref().filter(|_| operated.is_none());
+    let surgery = surgery.map(|booked| (Path::from("booked.on"), booked.on));
+    let dated = surgery.into_iter().chain(first).chain(later).filter(|(_, day)| is_after(*day));
     dated
         .filter_map(|(path, day)| {
             let (reason, next) = closed_on(&facts.clinic, day)?;
@@ -79,6 +81,14 @@ mod tests {
         };
         assert!(paths(&RULE, &next("2026-12-01")).is_empty());
         assert_eq!(paths(&RULE, &next("2026-12-05")), ["visits[0].next.on"]);
+    }
+
+    #[test]
+    fn the_day_of_surgery_is_looked_at_until_it_is_done() {
+        let booked = |day: &str| format!("{{operation: ~, booked: {{on: {day}}}}}");
+        assert!(paths(&RULE, &booked("2026-12-01")).is_empty());
+        assert_eq!(paths(&RULE, &booked("2026-12-05")), ["booked.on"]);
+        assert!(paths(&RULE, "booked: {on: 2026-12-05}").is_empty(), "it has been done");
     }
 
     #[test]

@@ -1,0 +1,269 @@
+//! What the commands about many cases share: the cases are read one after another on all cores, each leaves
+//! a small row, and the list goes to the screen, to a program or on paper.
+//!
+//! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use crate::cli::args::{ListFormat, Listing};
+use crate::cli::load::{day, load, press};
+use crate::cli::many::gather;
+use crate::cli::{Error, Exit, error, io};
+use crate::date::CivilDate;
+use crate::diagnostic::Diagnostic;
+use crate::documents::List;
+use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
+use crate::pipeline::ListMeta;
+use crate::register::chain::Register;
+use crate::words::Count;
+
+/// The folder of the lists, below the one of the register.
+pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
+
+/// What one case left behind.
+enum Left<R> {
+    Row(Option<R>),
+    Out(LeftOut),
+}
+
+/// Reads every case that is named, judged by a day, and keeps the row that is made of it, if any.
+///
+/// # Errors
+/// A name that is not there; no case that could be read, with the reasons.
+pub(super) fn caseload<R: Send>(
+    listing: &Listing,
+    judged_on: CivilDate,
+    register: &Register,
+    row: impl Fn(&OneCase<'_>) -> Option<R> + Sync,
+) -> Result<Caseload<R>, Error> {
+    let files = io::case_files(&listing.cases.cases)?;
+    let mut reading = listing.cases.reading.clone();
+    reading.today = Some(judged_on);
+    let left = gather(&files, listing.cases.jobs, |path| {
+        let file = path.display().to_string();
+        let out = |why: String| Some(Left::Out(LeftOut { file: file.clone(), why }));
+        let checked = match load(path, &reading) {
+            Ok(loaded) => loaded.checked,
+            Err(problem) => return out(in_a_line(&error::chain(&problem))),
+        };
+        let Some(facts) = &checked.facts else { return out(why_unreadable(&file, &checked.diagnostics)) };
+        let issued = last_versions(register, facts.case.reference.as_str());
+        let one = OneCase { file: &file, facts, open: &checked.open(), issued: &issued };
+        Some(Left::Row(row(&one)))
+    });
+    let (mut rows, mut left_out, mut read, mut first) = (Vec::new(), Vec::new(), 0, None);
+    for (path, left) in files.iter().zip(left) {
+        match left {
+            Some(Left::Row(row)) => {
+                read += 1;
+                first = first.or(Some(path));
+                rows.extend(row);
+            }
+            Some(Left::Out(out)) => left_out.push(out),
+            None => left_out.push(LeftOut {
+                file: path.display().to_string(),
+                why: "unguis broke on it: `unguis check` says where".to_owned(),
+            }),
+        }
+    }
+    let clinic = first.map(|path| load(path, &reading)).transpose()?;
+    let Some(clinic) = clinic.and_then(|loaded| loaded.checked.facts).map(|facts| facts.clinic) else {
+        io::eprint(&said_left_out(&left_out));
+        return Err(Error::NothingRead);
+    };
+    let made_at = Some(listing.at.unwrap_or_else(io::time_of_day));
+    let today = day(&listing.cases.reading);
+    Ok(Caseload { rows, left_out, read, clinic, today, made_at, replaces: None })
+}
+
+/// The last version of each document of a case, with where it has gone.
+fn last_versions(register: &Register, reference: &str) -> Vec<LastVersion> {
+    let latest = register.latest_of(reference);
+    latest
+        .into_values()
+        .map(|issued| {
+            let sent = |version| register.sent(reference, &issued.document, version);
+            let gone = sent(issued.version).into_iter();
+            let before = (1..issued.version).rev().find_map(|version| {
+                Some((version, sent(version).first()?.date))
+            });
+            LastVersion {
+                document: issued.document.clone(),
+                version: issued.version,
+                issued: issued.date,
+                file: issued.file.clone(),
+                gone: gone.map(|sent| Gone { to: sent.to.clone(), on: sent.date }).collect(),
+                gone_before: before,
+            }
+        })
+        .collect()
+}
+
+fn why_unreadable(file: &str, found: &[Diagnostic]) -> String {
+    let Some(first) = found.first() else { return "it cannot be read".to_owned() };
+    let source = &first.primary.source;
+    let (line, _) = source.line_column(first.primary.span.start);
+    let place = if source.name() == file { format!("line {line}") } else { format!("{} line {line}", source.name()) };
+    in_a_line(&format!("{place}: {}: {}", first.title, first.primary.text))
+}
+
+fn in_a_line(text: &str) -> String {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    text.strip_prefix("error: ").unwrap_or(&text).to_owned()
+}
+
+/// The files that were left out, a line each; empty if there are none.
+pub(super) fn said_left_out(left_out: &[LeftOut]) -> String {
+    let mut text = String::new();
+    for LeftOut { file, why } in left_out {
+        text.push_str(&format!("not on the list: {file}: {why}\n"));
+    }
+    text
+}
+
+/// How many were read and how many were not: the last line on the screen.
+pub(super) fn summary<R>(caseload: &Caseload<R>) -> String {
+    let read = Count(caseload.read, "case");
+    match caseload.left_out.len() {
+        0 => format!("{read} read\n"),
+        left_out => format!("{read} read, {left_out} could not be\n"),
+    }
+}
+
+/// Sets a list and writes it below the folder of the register; returns where.
+///
+/// # Errors
+/// Templates that cannot be used, or a folder that cannot be written.
+pub(super) fn write_page(
+    listing: &Listing,
+    list: &'static List,
+    view: &Value,
+    clinic: &str,
+    about: &str,
+    file: &str,
+) -> Result<PathBuf, Error> {
+    let press = press(listing.templates.as_deref())?;
+    let meta = ListMeta { about, clinic, on: day(&listing.cases.reading) };
+    let set = press.set_list(list, view, &meta)?;
+    let folder = folder(&listing.out)?;
+    let path = folder.join(file);
+    io::write_atomically(&path, &set.pdf)?;
+    Ok(path)
+}
+
+/// The folder of the lists, made if it is not there.
+pub(super) fn folder(out: &Path) -> Result<PathBuf, Error> {
+    io::create_folder(out)?;
+    let folder = out.join(LISTS_FOLDER);
+    io::create_folder(&folder)?;
+    Ok(folder)
+}
+
+/// Prints a list for people with the page's place, or for programs.
+pub(super) struct Printed<'a, R> {
+    /// The list.
+    pub(super) caseload: &'a Caseload<R>,
+    /// Its permanent name.
+    pub(super) list: &'a str,
+    /// What it is about: the JSON of it.
+    pub(super) about: (&'a str, Value),
+    /// The lines for people.
+    pub(super) human: String,
+    /// The rows for programs.
+    pub(super) rows: Value,
+    /// The table: head and lines.
+    pub(super) table: (&'a [&'a str], Vec<Vec<String>>),
+}
+
+impl<R> Printed<'_, R> {
+    /// Prints it as asked. `page` writes the page and is asked only where people read.
+    ///
+    /// # Errors
+    /// What `page` gives.
+    pub(super) fn print(
+        self,
+        listing: &Listing,
+        page: impl FnOnce() -> Result<PathBuf, Error>,
+    ) -> Result<Exit, Error> {
+        let Printed { caseload, list, about, human, rows, table } = self;
+        match listing.format {
+            ListFormat::Human => {
+                let path = page()?;
+                io::print(&human);
+                io::eprint(&said_left_out(&caseload.left_out));
+                io::eprint(&summary(caseload));
+                io::print(&format!("{}\n", path.display()));
+            }
+            ListFormat::Json => {
+                let mut all = json!({
+                    "list": list,
+                    "made": caseload.today,
+                    "read": caseload.read,
+                    "rows": rows,
+                    "left_out": caseload.left_out,
+                });
+                all[about.0] = about.1;
+                io::print(&format!("{all:#}\n"));
+            }
+            ListFormat::Csv => {
+                io::print(&csv(table.0, &table.1));
+                io::eprint(&said_left_out(&caseload.left_out));
+            }
+        }
+        Ok(Exit::Done)
+    }
+}
+
+/// A table as RFC 4180 has it: lines end with CR LF, what holds a comma, a quotation mark or a line end is
+/// quoted. A text that a spreadsheet would take for a formula is led in by an apostrophe.
+pub(super) fn csv(head: &[&str], lines: &[Vec<String>]) -> String {
+    let cell = |text: &str| {
+        let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+        let text = if is_formula { format!("'{text}") } else { text.to_owned() };
+        if text.contains([',', '"', '\r', '\n']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+    };
+    let mut all = head.join(",") + "\r\n";
+    for line in lines {
+        all.push_str(&line.iter().map(|text| cell(text)).collect::<Vec<_>>().join(","));
+        all.push_str("\r\n");
+    }
+    all
+}
+
+/// Lines in columns, as wide as their widest text, for a screen.
+pub(super) fn columns(lines: &[Vec<String>]) -> String {
+    let count = lines.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |at: usize| lines.iter().filter_map(|line| line.get(at)).map(|text| text.chars().count()).max();
+    let widths: Vec<usize> = (0..count).map(|at| width(at).unwrap_or(0)).collect();
+    let mut text = String::new();
+    for line in lines {
+        let cells = line.iter().zip(&widths).map(|(cell, width)| format!("{cell:width$}"));
+        text.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// RFC 4180, section 2, rules 1, 3, 5, 6 and 7.
+    #[test]
+    fn a_table_is_written_as_the_standard_has_it() {
+        let line = |cells: &[&str]| cells.iter().map(|cell| (*cell).to_owned()).collect::<Vec<_>>();
+        let lines = [line(&["aaa", "b \"bb\"", "c,cc"]), line(&["", "two\nlines", "=1+1"])];
+        assert_eq!(
+            csv(&["one", "two", "three"], &lines),
+            "one,two,three\r\naaa,\"b \"\"bb\"\"\",\"c,cc\"\r\n,\"two\nlines\",'=1+1\r\n"
+        );
+    }
+
+    #[test]
+    fn columns_are_as_wide_as_their_widest_text() {
+        let lines = [vec!["é".to_owned(), "b".to_owned()], vec!["long".to_owned(), "c".to_owned()]];
+        assert_eq!(columns(&lines), "é     b\nlong  c\n");
+    }
+}

@@ -1,0 +1,408 @@
+//! The day list: the operations of one day in the order of their times, for those who prepare the room.
+//!
+//! It says what speaks for another order and never changes the order itself. It counts only open
+//! findings that were found elsewhere, and judges nothing.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use serde_json::Value as Json;
+
+use super::List;
+use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
+use crate::date::{CivilDate, TimeOfDay};
+use crate::derive::names_of;
+use crate::documents::page::{self, Feet, Labelled, with_list_page};
+use crate::facts::{Caseload, Facts, OneCase};
+use crate::words::{List as Words, capitalised};
+
+/// The list of a day.
+pub static LIST: List = List {
+    name: "day-list",
+    title: "Nail surgery list",
+    template: "day-list/main.typ",
+    is_across: true,
+    view: |caseload| {
+        let today = caseload.today;
+        view(&caseload.with_rows(|one| Some(Entry::OnTheDay(Box::new(Row::of(&one, today))))), today)
+    },
+};
+
+/// Letters of a row beyond which it may run on to the next page.
+const LONG: usize = 900;
+
+/// One case on the list.
+#[derive(Debug, Clone)]
+pub enum Entry {
+    /// It is operated on, on the day.
+    OnTheDay(Box<Row>),
+    /// It is planned and no day is booked: its reference.
+    NotBooked(String),
+}
+
+/// One line of the list.
+#[derive(Debug, Clone, Serialize)]
+pub struct Row {
+    #[serde(skip)]
+    order: (bool, Option<TimeOfDay>, String),
+    /// `09:30`; empty if no time is booked.
+    pub time: String,
+    /// Minutes that are booked; may be empty, as may all texts here.
+    pub minutes: String,
+    /// The room.
+    pub room: String,
+    /// The case.
+    pub reference: String,
+    /// `HOLLIS, Imogen (Ms)`.
+    pub name: String,
+    /// `42y`.
+    pub age: String,
+    /// `09-Feb-1984`.
+    pub born: String,
+    /// The part of each toe, right first.
+    pub toes: Vec<Operate>,
+    /// The same as a picture.
+    pub feet: Feet,
+    /// What may be drawn up: `9.9 ml`; empty if that is not known.
+    pub allowance: String,
+    /// Of what: `mepivacaine 3 %`.
+    pub agent: String,
+    /// It is not what the clinic always uses.
+    pub agent_differs: bool,
+    /// Why what may be drawn up is not known.
+    pub allowance_unknown: String,
+    /// What was given, where the operation is recorded: `mepivacaine 2.2 ml`.
+    pub given: Vec<String>,
+    /// What to look out for, the most urgent first.
+    pub look_out: Vec<Labelled>,
+    /// What speaks for a place at the beginning or the end of the list.
+    pub order_reasons: Vec<&'static str>,
+    /// Consent.
+    pub consent: ConsentOfDay,
+    /// What the patient needs.
+    pub needs: Vec<String>,
+    /// The tray and its cycle, where they are recorded.
+    pub tray: String,
+    /// The operation is recorded.
+    pub is_done: bool,
+    /// When it ended, or began.
+    pub done_at: String,
+    /// Open stops.
+    pub not_ready: Vec<String>,
+    /// How many cautions are open.
+    pub cautions: String,
+    /// It may run on to the next page.
+    pub is_long: bool,
+}
+
+/// One toe of a line.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Operate {
+    /// `left big toe`.
+    pub toe: String,
+    /// `L1`.
+    pub code: &'static str,
+    /// `outer (lateral) edge`, `whole nail`.
+    pub part: String,
+    /// With phenol.
+    pub phenol: bool,
+}
+
+/// What is to be done about consent on the day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ConsentOfDay {
+    /// The day of the signature; empty if none is recorded.
+    pub signed: String,
+    /// It was signed on the day of surgery.
+    pub is_of_the_day: bool,
+    /// It was confirmed on the day of surgery.
+    pub is_confirmed: bool,
+    /// Who decides, where it is not an adult patient: `somebody with parental responsibility`.
+    pub decider: String,
+}
+
+#[derive(Debug, Serialize)]
+struct View<'a> {
+    day: String,
+    rows: Vec<&'a Row>,
+    not_booked: Vec<&'a str>,
+    anaesthetic: String,
+    phenol: String,
+    rooms: String,
+}
+
+/// The view of a day.
+pub fn view(caseload: &Caseload<Entry>, day: CivilDate) -> Json {
+    let protocol = &caseload.clinic.protocol;
+    let own = View {
+        day: day.long_with_day(),
+        rows: rows(caseload),
+        not_booked: not_booked(caseload),
+        anaesthetic: protocol
+            .anaesthetic
+            .as_ref()
+            .map_or_else(String::new, |usual| format!("{} {}", usual.agent, usual.strength)),
+        phenol: protocol.phenol.map_or_else(String::new, |strength| strength.to_string()),
+        rooms: rooms(caseload),
+    };
+    with_list_page(caseload, &LIST, day.long_with_day(), true, &own)
+}
+
+/// The lines in the order of their times; those without a time last.
+pub fn rows(caseload: &Caseload<Entry>) -> Vec<&Row> {
+    let rows = caseload.rows.iter().filter_map(|entry| match entry {
+        Entry::OnTheDay(row) => Some(row.as_ref()),
+        Entry::NotBooked(_) => None,
+    });
+    let mut rows: Vec<&Row> = rows.collect();
+    rows.sort_by(|one, other| one.order.cmp(&other.order));
+    rows
+}
+
+/// The references of planned cases for which no day is booked.
+pub fn not_booked(caseload: &Caseload<Entry>) -> Vec<&str> {
+    let references = caseload.rows.iter().filter_map(|entry| match entry {
+        Entry::NotBooked(reference) => Some(reference.as_str()),
+        Entry::OnTheDay(_) => None,
+    });
+    let mut references: Vec<&str> = references.collect();
+    references.sort_unstable();
+    references
+}
+
+fn rooms(caseload: &Caseload<Entry>) -> String {
+    let rooms: BTreeMap<&str, ()> =
+        rows(caseload).iter().filter(|row| !row.room.is_empty()).map(|row| (row.room.as_str(), ())).collect();
+    Words::and(rooms.keys()).to_string()
+}
+
+impl Entry {
+    /// The place of a case on the list of a day; `None` if it has none.
+    pub fn of(one: &OneCase<'_>, day: CivilDate) -> Option<Entry> {
+        let case = &one.facts.case;
+        let operated = case.operation.as_ref().map(|operation| operation.date);
+        let booked = case.booked.as_ref().map(|booked| booked.on);
+        match (operated, booked) {
+            (Some(on), _) | (None, Some(on)) if on == day => {
+                Some(Entry::OnTheDay(Box::new(Row::of(one, day))))
+            }
+            (None, None) if case.closed.is_none() && case.plan.is_some() => {
+                Some(Entry::NotBooked(case.reference.to_string()))
+            }
+            _ => None,
+        }
+    }
+}
+
+impl Row {
+    /// The line of a case that is operated on, on this day.
+    pub fn of(one: &OneCase<'_>, day: CivilDate) -> Row {
+        let facts = one.facts;
+        let (case, derived) = (&facts.case, &facts.derived);
+        let operation = case.operation.as_ref();
+        let booked = case.booked.as_ref();
+        let start = operation.and_then(|operation| operation.start.value());
+        let time = booked.and_then(|booked| booked.at).or(start);
+        let parts = parts(facts);
+        let allowance = derived.anaesthetic_allowance.get();
+        let planned = facts.planned_anaesthetic();
+        let agent = planned.map_or_else(String::new, |planned| {
+            let adrenaline = planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
+            format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
+        });
+        let stops = one.open.iter().filter(|open| open.is_stop);
+        let cautions = one.open.iter().filter(|open| !open.is_stop).count();
+        let mut row = Row {
+            order: (time.is_none(), time, case.reference.to_string()),
+            time: time.map_or_else(String::new, TimeOfDay::clinical),
+            minutes: booked
+                .and_then(|booked| booked.minutes)
+                .map_or_else(String::new, |minutes| minutes.to_string()),
+            room: booked.and_then(|booked| booked.room.clone()).unwrap_or_default(),
+            reference: case.reference.to_string(),
+            name: page::banner_name(facts),
+            age: derived.age.get().map_or_else(|| page::NOT_KNOWN.to_owned(), |age| age.clinical()),
+            born: case.patient.born.clinical(),
+            feet: Feet::of(
+                &parts.iter().map(|(toe, nail, edges, _)| (*toe, *nail, *edges)).collect::<Vec<_>>(),
+            ),
+            toes: parts.iter().map(|(toe, nail, edges, phenol)| operate(*toe, *nail, edges, *phenol)).collect(),
+            allowance: allowance.map_or_else(String::new, |allowance| allowance.volume.to_string()),
+            agent,
+            agent_differs: case.planned_anaesthetic.is_some()
+                && case.planned_anaesthetic != facts.clinic.protocol.anaesthetic,
+            allowance_unknown: derived
+                .anaesthetic_allowance
+                .unknown()
+                .map_or_else(String::new, ToString::to_string),
+            given: derived
+                .agents
+                .iter()
+                .map(|agent| format!("{} {}", agent.agent, page::short(&agent.volume, ToString::to_string)))
+                .collect(),
+            look_out: look_out(facts),
+            order_reasons: order_reasons(facts),
+            consent: consent(facts, day),
+            needs: needs(facts),
+            tray: operation.and_then(|operation| operation.instruments.get()).map_or_else(
+                String::new,
+                |instruments| {
+                    let parts = [&instruments.tray, &instruments.cycle, &instruments.single_use_lot];
+                    parts.into_iter().flatten().cloned().collect::<Vec<_>>().join(", ")
+                },
+            ),
+            is_done: operation.is_some(),
+            done_at: operation
+                .and_then(|operation| operation.finish.value().or(start))
+                .map_or_else(String::new, TimeOfDay::clinical),
+            not_ready: stops.map(|open| capitalised(&open.title)).collect(),
+            cautions: if cautions == 0 { String::new() } else { cautions.to_string() },
+            is_long: false,
+        };
+        row.is_long = letters(&row) > LONG;
+        row
+    }
+}
+
+fn letters(row: &Row) -> usize {
+    let look_out = row.look_out.iter().map(|one| one.label.len() + one.value.len());
+    let others = row.needs.iter().chain(&row.not_ready).chain(&row.given).map(String::len);
+    look_out.chain(others).sum::<usize>() + row.name.len() + row.room.len() + row.tray.len()
+}
+
+/// What was done, else what is planned.
+fn parts(facts: &Facts) -> Vec<(Toe, Nail, &[Edge], bool)> {
+    if facts.case.operation.is_some() {
+        let done = facts.operated().into_iter();
+        return done.map(|(toe, done)| (toe, done.nail, done.edges.as_slice(), done.phenol.is_some())).collect();
+    }
+    let planned = facts.planned().into_iter();
+    planned.map(|(toe, one)| (toe, one.nail, one.edges.as_slice(), one.matrix == Matrix::Phenol)).collect()
+}
+
+/// Left and right in full; a code only beside its words.
+fn operate(toe: Toe, nail: Nail, edges: &[Edge], phenol: bool) -> Operate {
+    let plain = |edge: Edge| format!("{} ({})", edge.plain(), edge.word());
+    let part = match (nail, edges) {
+        (Nail::Total, _) => "whole nail".to_owned(),
+        (Nail::Partial, []) => "no edge named".to_owned(),
+        (Nail::Partial, [one]) => format!("{} edge", plain(*one)),
+        (Nail::Partial, _) => format!("{} and {} edges", plain(Edge::Medial), plain(Edge::Lateral)),
+    };
+    Operate { toe: toe.plain(), code: toe.code(), part, phenol }
+}
+
+/// Everything that those in the room have to know beforehand, as it is recorded; what was not asked is
+/// said as well.
+fn look_out(facts: &Facts) -> Vec<Labelled> {
+    let derived = &facts.derived;
+    let history = facts.case.history.as_ref();
+    let mut all = Vec::new();
+    let mut add = |label: &str, value: String| {
+        if !value.is_empty() {
+            all.push(Labelled::new(label, value));
+        }
+    };
+    match history.and_then(|history| history.allergies.as_ref()) {
+        Some(entry) if entry.list().is_empty() => {}
+        _ => add("Allergy", page::allergies(facts)),
+    }
+    let bleeding = &derived.bleeding_risk;
+    add("Anticoagulant", names_of(&bleeding.anticoagulants, ", "));
+    add("INR", bleeding.inr.map_or_else(String::new, |inr| format!("{} on {}", inr.value, inr.tested.clinical())));
+    add("Bleeding disorder", names_of(&bleeding.disorders, ", "));
+    add("Antiplatelet", names_of(&bleeding.antiplatelets, ", "));
+    if history.is_none_or(|history| history.medicines.is_none()) {
+        add("Medicines", page::NOT_RECORDED.to_owned());
+    }
+    for side in Side::BOTH {
+        let label = format!("Poor circulation, {} foot", side.word());
+        add(&label, derived.poor_circulation.get(side).because());
+    }
+    let diabetes = &derived.diabetes;
+    if diabetes.holds() {
+        add("Diabetes", diabetes.because());
+    } else if diabetes.answer == crate::derive::Answer::NotKnown {
+        add("Diabetes", page::NOT_RECORDED.to_owned());
+    }
+    for side in Side::BOTH {
+        let label = format!("Reduced feeling, {} foot", side.word());
+        add(&label, derived.reduced_feeling.get(side).because());
+    }
+    if derived.pregnancy.holds() {
+        add("Pregnancy", derived.pregnancy.because());
+    }
+    add("Weak immunity", derived.weak_immunity.because());
+    add("Toes lose blood in the cold", derived.vasospasm.because());
+    let infected = infected(facts);
+    add("Infected", Words::and(infected.iter().map(|toe| toe.plain())).to_string());
+    if let Some(earlier) = &derived.earlier_anaesthetic {
+        add("Another local anaesthetic", earlier.what.clone());
+    }
+    if history.and_then(|history| history.frail) == Some(true) {
+        add("Frail", "yes".to_owned());
+    }
+    let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
+    add("Conditions", conditions.join(", "));
+    if history.is_none_or(|history| history.conditions.is_none()) {
+        add("Conditions", page::NOT_RECORDED.to_owned());
+    }
+    all
+}
+
+fn infected(facts: &Facts) -> Vec<Toe> {
+    let toes = facts.case.affected().into_iter().flat_map(|toes| toes.iter());
+    toes.filter(|(_, seen)| seen.infected == Some(true) || seen.cellulitis == Some(true))
+        .map(|(toe, _)| toe)
+        .collect()
+}
+
+/// Reasons that are in use for a place on a list; which of them counts is for people.
+///
+/// Children, diabetes and allergy to anaesthetic medicines early: Cambridge University Hospitals,
+/// paediatric surgery list orders. Latex: the room is kept free of it. Infection late: a custom, not
+/// needed where surfaces are cleaned.
+fn order_reasons(facts: &Facts) -> Vec<&'static str> {
+    let is_child = facts.derived.age.get().is_some_and(|age| age.years < 18);
+    let reasons = [
+        (facts.allergic_to("latex"), "latex"),
+        (facts.allergic_to("amide anaesthetic"), "allergy to an anaesthetic"),
+        (is_child, "under 18"),
+        (facts.has_diabetes(), "diabetes"),
+        (!infected(facts).is_empty(), "infection"),
+    ];
+    reasons.into_iter().filter(|(holds, _)| *holds).map(|(_, reason)| reason).collect()
+}
+
+fn consent(facts: &Facts, day: CivilDate) -> ConsentOfDay {
+    let consent = facts.case.consent.as_ref();
+    let signed = consent.and_then(|consent| consent.signed);
+    let decider = facts.derived.decision_maker.get();
+    ConsentOfDay {
+        signed: signed.map_or_else(String::new, CivilDate::clinical),
+        is_of_the_day: signed == Some(day),
+        is_confirmed: consent.and_then(|consent| consent.confirmed) == Some(day),
+        decider: decider
+            .filter(|decider| decider.decider != crate::derive::Decider::Adult)
+            .map_or_else(String::new, |decider| decider.decider.to_string()),
+    }
+}
+
+fn needs(facts: &Facts) -> Vec<String> {
+    let patient = &facts.case.patient;
+    let mut needs: Vec<String> = patient
+        .needs
+        .iter()
+        .map(|need| match (need, &patient.language) {
+            (crate::case::Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
+            (need, _) => need.word().to_owned(),
+        })
+        .collect();
+    if let Some(guardian) = &patient.guardian {
+        needs.push(format!("{} ({})", guardian.name, guardian.relationship));
+    }
+    if let Some(preferred) = &patient.preferred {
+        needs.push(format!("called {preferred}"));
+    }
+    needs
+}

@@ -1,0 +1,40 @@
+//! The lists, in the order in which they are tried: pages about many cases. Working papers, printed and
+//! not issued.
+
+pub mod day_list;
+
+use serde_json::Value as Json;
+
+use super::Template;
+use crate::facts::{Caseload, OneCase};
+
+/// One kind of list.
+#[derive(Debug)]
+pub struct List {
+    /// The permanent name: `day-list`; also the beginning of the file's.
+    pub name: &'static str,
+    /// The title on the page and in the metadata.
+    pub title: &'static str,
+    /// Its template: `day-list/main.typ`.
+    pub template: &'static str,
+    /// The page lies across.
+    pub is_across: bool,
+    /// The view of a caseload in which every case has a row: for trials of templates.
+    pub view: fn(Caseload<OneCase<'_>>) -> Json,
+}
+
+impl List {
+    /// The view of a caseload in which every case has a row.
+    pub fn view_of(&self, caseload: Caseload<OneCase<'_>>) -> Json {
+        (self.view)(caseload)
+    }
+}
+
+impl From<&'static List> for Template {
+    fn from(list: &'static List) -> Template {
+        Template { name: list.name, file: list.template }
+    }
+}
+
+/// Every list.
+pub static LISTS: &[&List] = &[&day_list::LIST];
