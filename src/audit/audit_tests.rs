@@ -133,7 +133,13 @@ fn the_limits_of_the_other_questions() {
     assert_eq!(asked("letter-in-time", &letter(None), today), Answer::No);
     assert_eq!(asked("letter-in-time", &letter(None), "2026-12-04"), Answer::NotYet);
     assert_eq!(asked("burn", &row(), today), Answer::NotRecorded);
-    assert_eq!(asked("burn", &with_toe(|toe| toe.last_seen = Some(3)), today), Answer::No);
+    assert_eq!(
+        asked("burn", &with_toe(|toe| toe.last_seen = Some(3)), today),
+        Answer::NotRecorded,
+        "seen, not said"
+    );
+    assert_eq!(asked("burn", &with_toe(|toe| toe.burn = Some(false)), today), Answer::No);
+    assert_eq!(asked("burn", &with_toe(|toe| toe.burn = Some(true)), today), Answer::Yes);
 }
 
 fn whole_year() -> Period {

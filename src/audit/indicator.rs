@@ -76,11 +76,7 @@ impl Indicator {
 pub static INDICATORS: &[Indicator] = &[
     Indicator { key: "regrowth-that-hurts", asks: Asks::Toe(regrowth_that_hurts), published: None },
     Indicator { key: "regrowth", asks: Asks::Toe(regrowth_with_phenol), published: Some("regrowth-phenol") },
-    Indicator {
-        key: "regrowth-no-phenol",
-        asks: Asks::Toe(regrowth_without),
-        published: Some("regrowth-no-phenol"),
-    },
+    Indicator { key: "regrowth-no-phenol", asks: Asks::Toe(regrowth_without), published: None },
     Indicator { key: "infection", asks: Asks::Toe(infection), published: Some("infection") },
     Indicator { key: "healed", asks: Asks::Toe(healed), published: None },
     Indicator { key: "burn", asks: Asks::Toe(burn), published: None },
@@ -175,9 +171,7 @@ fn looked_for(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
 fn burn(row: &Row, toe: &ToeRow, _: CivilDate) -> Answer {
     match () {
         () if !toe.phenol => Answer::NotAsked,
-        () if toe.burn => Answer::Yes,
-        () if toe.last_seen.is_some() => Answer::No,
-        () => unanswered(row),
+        () => toe.burn.map_or_else(|| unanswered(row), yes_or_no),
     }
 }
 

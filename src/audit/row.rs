@@ -80,8 +80,8 @@ pub struct ToeRow {
     pub last_seen: Option<u32>,
     /// The day on which an infection was recorded that counts as one of the operation.
     pub infection: Option<u32>,
-    /// The skin around was burnt by phenol.
-    pub burn: bool,
+    /// The skin around was burnt by phenol; `None` if nobody wrote whether it was.
+    pub burn: Option<bool>,
     /// Nail that came back.
     pub regrowth: Option<RegrowthRow>,
     /// The last day on which somebody looked for it.
@@ -125,7 +125,7 @@ impl Row {
                     .and_then(|course| course.infection.as_ref())
                     .filter(|infection| infection.is_of_the_operation)
                     .and_then(|infection| day(infection.on)),
-                burn: course.is_some_and(|course| course.burn),
+                burn: course.and_then(|course| course.burn),
                 regrowth: course.and_then(|course| course.regrowth).map(|regrowth| RegrowthRow {
                     kind: regrowth.kind,
                     on: regrowth.on,

@@ -62,6 +62,8 @@ pub enum Command {
     Sent(Sent),
     /// List the operations of a day
     Day(Day),
+    /// Count the outcomes of the operations of a period
+    Audit(Audit),
     /// Check every issued file against the register
     Verify(Verify),
     /// Explain a rule; without a name, list all rules
@@ -153,6 +155,23 @@ pub enum ListFormat {
     Json,
     /// A table, without names
     Csv,
+}
+
+/// `unguis audit`
+#[derive(Debug, Args)]
+pub struct Audit {
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+    /// The first day of surgery [default: that of the first operation]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub from: Option<CivilDate>,
+    /// The last day of surgery [default: that of the last operation]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub to: Option<CivilDate>,
+    /// Make the page that may leave the clinic: small numbers hidden, no curve, no groups
+    #[arg(long)]
+    pub outside: bool,
 }
 
 /// `unguis day`

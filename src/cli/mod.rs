@@ -2,6 +2,7 @@
 //! compares them, `load` reads them. Everything here puts pieces together and words the outcome.
 
 pub mod args;
+mod audit;
 mod check;
 mod compare;
 mod day;
@@ -60,6 +61,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Compare(args) => compare::run(args, colour),
         Command::Sent(args) => sent::run(args),
         Command::Day(args) => day::run(args),
+        Command::Audit(args) => audit::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Setup(args) => setup::run(args),

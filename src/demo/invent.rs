@@ -276,7 +276,7 @@ impl Invented {
         self.visit(
             second,
             "redressing",
-            "wound: weeping a little, pain: 1/10, infected: false, healed: false",
+            "wound: weeping a little, pain: 1/10, infected: false, burn: false, healed: false",
             &format!("dressing: dry gauze\n    next: {{kind: review, on: {review}}}"),
         );
         self.reviews(review, heals, dice);

@@ -93,8 +93,8 @@ pub struct ToeCourse {
     pub regrowth: Option<RegrowthSeen>,
     /// Somebody looked for regrowth, whatever they found, last on this day.
     pub regrowth_looked_for: Option<CivilDate>,
-    /// The skin around was burnt by phenol.
-    pub burn: bool,
+    /// The skin around was burnt by phenol; `None` if nobody wrote whether it was.
+    pub burn: Option<bool>,
 }
 
 /// When a toe was healed.
@@ -226,12 +226,13 @@ fn toe_course(toe: Toe, surgery: CivilDate, visits: &[(usize, &Visit)]) -> ToeCo
         infection: None,
         regrowth: None,
         regrowth_looked_for: None,
-        burn: false,
+        burn: None,
     };
     for (_, visit) in visits {
         let Some(seen) = visit.toes.as_ref().and_then(|toes| toes.get(toe)) else { continue };
         course.last_seen = Some(visit.on);
-        course.burn |= seen.burn == Some(true);
+        // Burnt at any visit is burnt.
+        course.burn = course.burn.max(seen.burn);
         healing(&mut course, visit, seen);
         if course.infection.is_none() {
             course.infection = infection(surgery, visit, seen);

@@ -63,4 +63,7 @@ embedded! {
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
     Words "day-list/main.typ",
+    Words "outcome-audit/main.typ",
+    Words "outcome-audit/indicator.typ",
+    Words "outcome-audit/group.typ",
 }

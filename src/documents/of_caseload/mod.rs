@@ -2,6 +2,7 @@
 //! not issued.
 
 pub mod day_list;
+pub mod outcome_audit;
 
 use serde_json::Value as Json;
 
@@ -37,4 +38,4 @@ impl From<&'static List> for Template {
 }
 
 /// Every list.
-pub static LISTS: &[&List] = &[&day_list::LIST];
+pub static LISTS: &[&List] = &[&day_list::LIST, &outcome_audit::LIST];
