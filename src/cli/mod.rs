@@ -16,6 +16,7 @@ mod ledger;
 mod load;
 mod many;
 mod new;
+mod passed_over;
 mod schema;
 mod sent;
 mod setup;
