@@ -4,7 +4,6 @@
 
 use serde::Serialize;
 
-use super::plain::WEEPING_WEEKS;
 use super::plan::Plan;
 use super::risks::Risks;
 use super::view::{
@@ -13,6 +12,7 @@ use super::view::{
 };
 use super::{Audience, Document, Edition, Toes, feet, incidents};
 use crate::case::{Gp, Matrix, Need, Toe};
+use crate::clinical::thresholds::Threshold;
 use crate::derive::Answer;
 use crate::diagnostic::Path;
 use crate::diagnostic::english::{List, capitalised};
@@ -54,7 +54,7 @@ struct View {
     /// Cautions that concern the practice, with what was decided.
     answered: Vec<Answered>,
     /// Weeks in which a toe is red and weeps after phenol.
-    weeping_weeks: &'static str,
+    weeping_weeks: String,
     diagnoses: Vec<view::Group>,
     procedures: Vec<view::Group>,
     incidents: Vec<incidents::IncidentView>,
@@ -168,7 +168,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         date: edition.made_on.clinical(),
         patient: PatientView { full_name: full_name(facts), address: patient.address.join(", ") },
         answered: answered(edition),
-        weeping_weeks: WEEPING_WEEKS.number,
+        weeping_weeks: Threshold::WeepsFor.whole().to_string(),
         diagnoses: diagnoses(facts, Naming::Plain),
         procedures: procedures(facts, Naming::Plain),
         incidents: incidents::for_colleagues(facts, edition),

@@ -393,7 +393,6 @@ fn background(facts: &Facts) -> Background {
     let history = facts.case.history.as_ref();
     let conditions = history.and_then(|history| history.conditions.clone());
     let is = |answer: Option<bool>| answer == Some(true);
-    let smoker = history.and_then(|history| history.smoker);
     let feet = names_of(
         &facts.derived.foot_history.factors.iter().map(|(_, reason)| reason.clone()).collect::<Vec<_>>(),
         ", ",
@@ -417,8 +416,8 @@ fn background(facts: &Facts) -> Background {
         feet: if facts.has_diabetes() { String::new() } else { capitalised(&feet) },
         risks: Risks::of(facts),
         foot_risk,
-        smokes: is(smoker),
-        smoking_is_recorded: smoker.is_some(),
+        smokes: facts.derived.smoking.holds(),
+        smoking_is_recorded: facts.derived.smoking.answer != Answer::NotKnown,
         is_pregnant: facts.derived.pregnancy.holds(),
         is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),
         is_frail: is(history.and_then(|history| history.frail)),

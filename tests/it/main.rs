@@ -5,6 +5,7 @@
 
 mod agreement;
 mod cautions;
+mod classes;
 mod cli;
 mod documents;
 mod escaping;

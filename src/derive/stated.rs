@@ -1,0 +1,74 @@
+//! Breastfeeding, smoking and frailty: each has a field, and each is also written among the conditions.
+//!
+//! As with pregnancy, a condition speaks where the field is silent, and the safer answer counts where the two
+//! differ; that they differ is a contradiction of its own.
+
+use super::fact::conditions;
+use super::{Fact, Given, LookedUp, Reason};
+use crate::case::History;
+use crate::clinical::Cite;
+
+/// Breastfeeding now, in the table of conditions.
+pub(super) const BREASTFEEDING: &str = "breastfeeding";
+/// Smoking now.
+pub(super) const SMOKING: &str = "smoking";
+/// Frailty of any degree.
+pub(super) const FRAILTY: &str = "frailty";
+
+/// Whether the patient is breastfeeding.
+pub(super) fn breastfeeding_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
+    stated(given, list, BREASTFEEDING, ("history.breastfeeding", "breastfeeding"), |history| {
+        history.breastfeeding
+    })
+}
+
+/// Whether the patient smokes.
+pub(super) fn smoking_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
+    stated(given, list, SMOKING, ("history.smoker", "smokes"), |history| history.smoker)
+}
+
+/// Whether the patient is frail.
+pub(super) fn frailty_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
+    stated(given, list, FRAILTY, ("history.frail", "frail"), |history| history.frail)
+}
+
+fn stated(
+    given: Given<'_>,
+    list: &[LookedUp],
+    class: &str,
+    (path, says): (&str, &str),
+    field: fn(&History) -> Option<bool>,
+) -> Fact {
+    let field = given.case.history.as_ref().and_then(field);
+    let own = (field == Some(true)).then(|| Reason::new(path, says, Cite::common_practice()));
+    let reasons = own.into_iter().chain(conditions(list, class, Cite::common_practice()));
+    Fact::of(reasons.collect(), field.is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Answer, Derived};
+    use crate::rules::example::facts_of;
+
+    #[test]
+    fn the_field_answers_and_a_condition_speaks_too() {
+        let each: [(&str, &str, fn(&Derived) -> Answer); 3] = [
+            ("breastfeeding", "lactating", |derived| derived.breastfeeding.answer),
+            ("smoker", "current smoker", |derived| derived.smoking.answer),
+            ("frail", "moderate frailty", |derived| derived.frailty.answer),
+        ];
+        for (key, word, answer) in each {
+            let of = |history: &str| answer(&facts_of(&format!("history: {{{history}}}")).derived);
+            assert_eq!(of(&format!("{key}: true")), Answer::Yes, "{key}");
+            assert_eq!(of(&format!("{key}: false")), Answer::No, "{key}");
+            assert_eq!(of(&format!("{key}: ~")), Answer::NotKnown, "{key}");
+            assert_eq!(of(&format!("{key}: ~, conditions: [{word}]")), Answer::Yes, "{word}");
+            assert_eq!(
+                of(&format!("{key}: false, conditions: [{word}]")),
+                Answer::Yes,
+                "the safer one counts"
+            );
+            assert_eq!(of(&format!("{key}: false, conditions: [asthma]")), Answer::No, "{key}");
+        }
+    }
+}
