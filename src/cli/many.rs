@@ -13,7 +13,7 @@ use std::sync::{Condvar, Mutex, OnceLock, PoisonError};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
-use crate::cli::{Error, Exit, error, io, passed_over};
+use crate::cli::{Error, Exit, error, io};
 use crate::diagnostic::english::Count;
 use crate::typeset::STACK;
 
@@ -61,7 +61,6 @@ pub(super) fn over_cases(
     work: impl Fn(&Path, Turn<'_>) -> Result<Outcome, Error> + Sync,
 ) -> Result<Run, Error> {
     let cases = io::case_files(named)?;
-    io::eprint(&passed_over::note(named));
     let jobs = jobs.map_or_else(io::processors, usize::from);
     let gate = Gate::new(jobs);
     let stop = stop_on_signal();

@@ -52,6 +52,14 @@ struct View {
     consent_taken_by: String,
     problem: String,
     tried: String,
+    /// Empty if it is not recorded; so for the three below.
+    daily_life: String,
+    /// Aspiration before injecting.
+    aspiration: String,
+    /// How it was seen that the toe is numb.
+    block_test: String,
+    /// Who counted, by name.
+    counted_by: String,
     assistant: String,
     /// An answer of the background is too long for half a line.
     has_long_background: bool,
@@ -248,6 +256,8 @@ struct Outcome {
     dressing_is_protocol: bool,
     discharge: String,
     blood_loss: String,
+    /// Empty if it is not recorded.
+    haemostasis: String,
     antibiotics: String,
     vte_prophylaxis: String,
     note: String,
@@ -302,6 +312,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         facts.operated().iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
     let problem = facts.case.problem.as_ref();
     let background = background(facts);
+    let daily_life = capitalised(&inside(facts.case.patient.daily_life.as_deref()));
+    let has_long_life = HALF_A_LINE < daily_life.chars().count();
     let own = View {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
@@ -314,8 +326,14 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         consent_taken_by: capitalised(&consent_taken_by(facts)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
+        daily_life,
+        aspiration: capitalised(&inside(operation.and_then(|operation| operation.aspiration.as_deref()))),
+        block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
+        counted_by: operation
+            .and_then(|operation| operation.counted_by.as_deref())
+            .map_or_else(String::new, |typed| person(facts, typed)),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
-        has_long_background: background.has_a_long_answer(),
+        has_long_background: background.has_a_long_answer() || has_long_life,
         background,
         consent: Consent::of(facts),
         toe_tables: toe_tables(facts),
@@ -366,11 +384,13 @@ fn late_entry(operation: &Operation) -> LateEntry {
     }
 }
 
-/// The name behind the key of a practitioner, or the name as typed.
 fn consent_taken_by(facts: &Facts) -> String {
-    let Some(typed) = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_ref()) else {
-        return NOT_RECORDED.to_owned();
-    };
+    let typed = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_deref());
+    typed.map_or_else(|| NOT_RECORDED.to_owned(), |typed| person(facts, typed))
+}
+
+/// The name behind the key of a practitioner, or the name as typed.
+fn person(facts: &Facts, typed: &str) -> String {
     let known = facts.clinic.practitioners.get(typed);
     known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
 }
@@ -575,6 +595,7 @@ fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
         dressing: alone(dressing.as_deref()),
         discharge: alone(operation.discharge.as_deref()),
         blood_loss: alone(operation.blood_loss.as_deref()),
+        haemostasis: capitalised(&inside(operation.haemostasis.as_deref())),
         antibiotics: alone(operation.antibiotics.as_deref()),
         vte_prophylaxis: alone(operation.vte_prophylaxis.as_deref()),
         note: capitalised(operation.note.as_deref().unwrap_or_default()),

@@ -300,8 +300,9 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
     ("HIV, easy read", "{history: {conditions: [HIV]}, patient: {needs: [easy read]}}", &["weak immunity"]),
     ("hydrocortisone cream", "history: {medicines: [hydrocortisone cream]}", &[]),
     // Age.
-    ("60 for one more day", "patient: {born: 1965-11-25}", &[]),
-    ("61 on the day", "patient: {born: 1965-11-24}", &["over 60"]),
+    // The form was signed on 20 November 2026.
+    ("60 for one more day when it was signed", "patient: {born: 1965-11-21}", &[]),
+    ("61 on the day on which it was signed", "patient: {born: 1965-11-20}", &["over 60"]),
     (
         "everything",
         "{patient: {born: 1950-01-01}, history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}, \

@@ -16,6 +16,7 @@ mod hostile;
 mod layout;
 mod outside;
 mod own_templates;
+mod passed_over;
 mod patients;
 mod pdf;
 mod properties;
