@@ -312,8 +312,6 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         facts.operated().iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
     let problem = facts.case.problem.as_ref();
     let background = background(facts);
-    let daily_life = capitalised(&inside(facts.case.patient.daily_life.as_deref()));
-    let has_long_life = HALF_A_LINE < daily_life.chars().count();
     let own = View {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
@@ -326,14 +324,14 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         consent_taken_by: capitalised(&consent_taken_by(facts)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
-        daily_life,
+        daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
         aspiration: capitalised(&inside(operation.and_then(|operation| operation.aspiration.as_deref()))),
         block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
         counted_by: operation
             .and_then(|operation| operation.counted_by.as_deref())
             .map_or_else(String::new, |typed| person(facts, typed)),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
-        has_long_background: background.has_a_long_answer() || has_long_life,
+        has_long_background: background.has_a_long_answer(),
         background,
         consent: Consent::of(facts),
         toe_tables: toe_tables(facts),
