@@ -690,10 +690,41 @@ mod tests {
         facts.case.operation.as_ref().expect("the base case has one")
     }
 
+    /// The view of a first issue.
+    fn composed(fragment: &str) -> serde_json::Value {
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"),
+            replaces: None,
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        view(&facts_of(fragment), &edition)
+    }
+
     #[test]
     fn it_needs_an_operation() {
         assert_eq!(missing(&facts_of("")), []);
         assert_eq!(missing(&facts_of("operation: ~")), [Path::from("operation")]);
+    }
+
+    #[test]
+    fn what_may_be_noted_stands_there_only_where_it_was() {
+        let keys = ["aspiration", "block_test", "counted_by", "daily_life"];
+        let before = composed("");
+        for key in keys {
+            assert_eq!(before[key], "", "{key}");
+        }
+        assert_eq!(before["outcome"]["haemostasis"], "");
+        let noted = composed(
+            "{patient: {daily_life: walks dogs.}, operation: {aspiration: negative, block_test: pinprick, \
+              counted_by: quill, haemostasis: dry with pressure}}",
+        );
+        assert_eq!(keys.map(|key| noted[key].clone()), ["Negative", "Pinprick", "Robin Quill", "Walks dogs"]);
+        assert_eq!(noted["outcome"]["haemostasis"], "Dry with pressure");
+        let stranger = composed("operation: {counted_by: T. Sorrel}");
+        assert_eq!(stranger["counted_by"], "T. Sorrel", "somebody who is not in the clinic file");
     }
 
     #[test]
