@@ -64,7 +64,7 @@ pub(super) fn contradictions_of(
         add(&mut found, field, of(stated::BREASTFEEDING), true);
     }
     if history.smoker == Some(false) {
-        add(&mut found, ("history.smoker", "smoker: false"), of(stated::SMOKING), true);
+        add(&mut found, ("history.smoker", "smoker: false"), stated::smokes_now(list), true);
     }
     // Frailty is judged: the practitioner may see it otherwise than who wrote the list.
     if history.frail == Some(false) {

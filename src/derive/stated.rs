@@ -11,38 +11,51 @@ use crate::clinical::Cite;
 /// Breastfeeding now, in the table of conditions.
 pub(super) const BREASTFEEDING: &str = "breastfeeding";
 /// Smoking now.
-pub(super) const SMOKING: &str = "smoking";
+const SMOKING: &str = "smoking";
 /// Frailty of any degree.
 pub(super) const FRAILTY: &str = "frailty";
 
+/// Words beside smoking that say that it is over: then it is written down, and says nothing of now.
+const OVER: &[&str] =
+    &["history", "h/o", "hx", "stopped", "ex", "former", "formerly", "past", "previous", "quit", "until"];
+
 /// Whether the patient is breastfeeding.
 pub(super) fn breastfeeding_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
-    stated(given, list, BREASTFEEDING, ("history.breastfeeding", "breastfeeding"), |history| {
-        history.breastfeeding
-    })
+    let words = conditions(list, BREASTFEEDING, Cite::common_practice());
+    stated(given, words, ("history.breastfeeding", "breastfeeding"), |history| history.breastfeeding)
 }
 
 /// Whether the patient smokes.
 pub(super) fn smoking_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
-    stated(given, list, SMOKING, ("history.smoker", "smokes"), |history| history.smoker)
+    stated(given, smokes_now(list), ("history.smoker", "smokes"), |history| history.smoker)
 }
 
 /// Whether the patient is frail.
 pub(super) fn frailty_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
-    stated(given, list, FRAILTY, ("history.frail", "frail"), |history| history.frail)
+    let words = conditions(list, FRAILTY, Cite::common_practice());
+    stated(given, words, ("history.frail", "frail"), |history| history.frail)
 }
 
 fn stated(
     given: Given<'_>,
-    list: &[LookedUp],
-    class: &str,
+    words: Vec<Reason>,
     (path, says): (&str, &str),
     field: fn(&History) -> Option<bool>,
 ) -> Fact {
     let field = given.case.history.as_ref().and_then(field);
     let own = (field == Some(true)).then(|| Reason::new(path, says, Cite::common_practice()));
-    let reasons = own.into_iter().chain(conditions(list, class, Cite::common_practice()));
-    Fact::of(reasons.collect(), field.is_some())
+    Fact::of(own.into_iter().chain(words).collect(), field.is_some())
+}
+
+/// The conditions that say that the patient smokes.
+pub(super) fn smokes_now(list: &[LookedUp]) -> Vec<Reason> {
+    let mut words = conditions(list, SMOKING, Cite::common_practice());
+    words.retain(|reason| {
+        let typed = reason.says.to_lowercase();
+        let mut each = typed.split(|sign: char| !(sign.is_alphanumeric() || sign == '/'));
+        !each.any(|word| OVER.contains(&word))
+    });
+    words
 }
 
 #[cfg(test)]
@@ -72,5 +85,17 @@ mod tests {
             );
             assert_eq!(of(&format!("{key}: false, conditions: [asthma]")), Answer::No, "{key}");
         }
+    }
+
+    #[test]
+    fn whoever_has_stopped_does_not_smoke_now() {
+        for over in ["smoker, stopped 2010", "history of smoking", "smoker until 2019", "smoking (stopped)"] {
+            let derived = facts_of(&format!("history: {{smoker: ~, conditions: ['{over}']}}")).derived;
+            assert_eq!(derived.smoking.answer, Answer::NotKnown, "{over}");
+            let derived = facts_of(&format!("history: {{smoker: false, conditions: ['{over}']}}")).derived;
+            assert!(derived.contradictions.is_empty(), "{over}");
+        }
+        let now = facts_of("history: {smoker: ~, conditions: ['smoker, 20 a day']}").derived;
+        assert_eq!(now.smoking.answer, Answer::Yes);
     }
 }
