@@ -11,7 +11,7 @@ use crate::cli::args::{Check, Colour, Format};
 use crate::cli::load::{human, load};
 use crate::cli::many::{Outcome, over_cases};
 use crate::cli::together::Together;
-use crate::cli::{Error, Exit, io};
+use crate::cli::{Error, Exit, io, passed_over};
 use crate::diagnostic::render::{Style, json_finding, render, summary};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::documents::Paper;
@@ -26,6 +26,7 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
         Format::Short | Format::Json => Style::Short,
     };
     let cases = io::case_files(&args.cases.cases)?;
+    io::eprint(&passed_over::note(&args.cases.cases));
     let beside = Beside { together: Together::of(&cases, args.cases.jobs), register: glance(&args.out)? };
     let done = over_cases(&cases, args.cases.jobs, |path, _turn| one(path, args, style, &beside))?;
     if args.format == Format::Json {

@@ -9,7 +9,7 @@ use crate::cli::args::{Colour, Make};
 use crate::cli::load::{Loaded, day, human, load, press};
 use crate::cli::many::{Outcome, Turn, failed, over_cases};
 use crate::cli::together::{Together, has, notes};
-use crate::cli::{Error, Exit, io};
+use crate::cli::{Error, Exit, io, passed_over};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::render::{Style, render, summary};
 use crate::documents::DOCUMENTS;
@@ -24,6 +24,7 @@ use crate::words::List;
 /// Makes the drafts of every case.
 pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
     let cases = io::case_files(&args.cases.cases)?;
+    io::eprint(&passed_over::note(&args.cases.cases));
     let desk = Desk {
         args,
         press: press(args.output.templates.as_deref())?,

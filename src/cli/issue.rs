@@ -9,7 +9,7 @@ use crate::cli::draft::nothing_ready;
 use crate::cli::load::{Loaded, day, human, load, press};
 use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::together::{Together, notes};
-use crate::cli::{Error, Exit, io};
+use crate::cli::{Error, Exit, io, passed_over};
 use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::render::{Style, render, summary};
@@ -33,6 +33,7 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     }
     io::eprint(&dated_otherwise(day(&args.cases.reading), io::today()));
     let cases = io::case_files(&args.cases.cases)?;
+    io::eprint(&passed_over::note(&args.cases.cases));
     let together = Together::of(&cases, args.cases.jobs);
     let desk = Desk { args, press: &press, ledger: &ledger, together: &together, style };
     let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;

@@ -14,6 +14,7 @@ mod listing;
 mod load;
 mod many;
 mod new;
+mod passed_over;
 mod schema;
 mod sent;
 mod setup;

@@ -14,9 +14,9 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 
 pub use agents::{
-    ADULT_FROM_MONTHS, Against, Agent, ChildLimit, Disagreement, DoseLimit, Exempt, Exemption, MayHold,
-    MinimumMass, MostPerToe, NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, UNKNOWN_NUMB_HOURS,
-    Weight, adrenaline, against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
+    Against, Agent, ChildLimit, Disagreement, DoseLimit, Exempt, Exemption, MayHold, MinimumMass, MostPerToe,
+    NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, UNKNOWN_NUMB_HOURS, Weight, adrenaline,
+    adult_from_months, against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
 };
 pub use names::{Entry, Found, Names, allergens, classes_of, conditions, is_denied, medicines};
 pub use trade_names::{TradeName, trade_name, trade_names};

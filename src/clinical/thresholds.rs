@@ -19,6 +19,12 @@ pub enum Threshold {
     /// Completed years from which a person decides as an adult.
     #[serde(rename = "adult")]
     Adult,
+    /// Completed years from which the dose limits of an adult hold; below, a patient is a child.
+    #[serde(rename = "adult dose from")]
+    AdultDoseFrom,
+    /// Completed years from which aspirin is given without a prescription.
+    #[serde(rename = "aspirin from")]
+    AspirinFrom,
     /// Completed years above which infection is reported more often.
     #[serde(rename = "infection likelier over")]
     InfectionLikelierOver,
@@ -88,13 +94,30 @@ pub enum Threshold {
     /// Days within which an audit asks whether the letter had gone.
     #[serde(rename = "audit: letter within")]
     AuditLetterWithin,
+    /// Hours after surgery before another local anaesthetic.
+    #[serde(rename = "another anaesthetic after")]
+    AnotherAnaestheticAfter,
+    /// Minutes of pressing on a toe that bleeds.
+    #[serde(rename = "press a bleeding toe for")]
+    PressFor,
+    /// The same where blood clots badly.
+    #[serde(rename = "press longer for")]
+    PressLongerFor,
+    /// Weeks in which fluid and redness are normal.
+    #[serde(rename = "weeps for")]
+    WeepsFor,
+    /// Calendar months for which a certificate of incapacity holds at most, but for cases that are set out.
+    #[serde(rename = "certificate holds for")]
+    CertificateHoldsFor,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 25] = [
+    pub const ALL: [Threshold; 32] = [
         Threshold::YoungPerson,
         Threshold::Adult,
+        Threshold::AdultDoseFrom,
+        Threshold::AspirinFrom,
         Threshold::InfectionLikelierOver,
         Threshold::PregnancyAskedFrom,
         Threshold::PregnancyAskedTo,
@@ -118,6 +141,11 @@ impl Threshold {
         Threshold::TourniquetTooLongOver,
         Threshold::DoseNearFrom,
         Threshold::AuditLetterWithin,
+        Threshold::AnotherAnaestheticAfter,
+        Threshold::PressFor,
+        Threshold::PressLongerFor,
+        Threshold::WeepsFor,
+        Threshold::CertificateHoldsFor,
     ];
 
     /// The number, exact.
@@ -125,7 +153,7 @@ impl Threshold {
         self.row().number
     }
 
-    /// A number of whole years, months, days or sites.
+    /// A number of whole years, months, weeks, days, hours, minutes or sites.
     ///
     /// # Panics
     /// Never for the thresholds that count something: the loader sees to it.
@@ -164,7 +192,7 @@ struct Row {
 const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
-const COUNTED: &[&str] = &["years", "months", "weeks", "days", "minutes", "sites"];
+const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];
 
 fn table() -> &'static [Row] {
     static TABLE: OnceLock<Vec<Row>> = OnceLock::new();

@@ -29,9 +29,11 @@ pub fn has_reached(case: &Case, day: CivilDate, age: Threshold) -> Option<bool> 
 }
 
 impl Derived {
-    /// The patient is at an age at which infection is reported more often.
+    /// On the day that counts for a decision, which is that of signing, the patient is at an age at which
+    /// infection is reported more often: what was said before surgery does not change because of it.
     pub fn infection_is_likelier_by_age(&self) -> bool {
-        self.age.get().is_some_and(|age| age.years > Threshold::InfectionLikelierOver.whole())
+        let age = self.decision_maker.get().map(|maker| maker.age);
+        age.is_some_and(|age| age.years > Threshold::InfectionLikelierOver.whole())
     }
 }
 
@@ -78,8 +80,14 @@ mod tests {
         let likelier = |born: &str| {
             facts_of(&format!("patient: {{born: {born}}}")).derived.infection_is_likelier_by_age()
         };
-        assert!(!likelier("1965-11-25"), "60 for one more day");
-        assert!(likelier("1965-11-24"), "61 on the day");
+        // Signed on 20 November 2026, operated on four days later.
+        assert!(!likelier("1965-11-21"), "60 for one more day");
+        assert!(likelier("1965-11-20"), "61 on the day");
+        let unsigned = |born: &str| {
+            let fragment = format!("{{patient: {{born: {born}}}, consent: {{signed: ~}}}}");
+            facts_of(&fragment).derived.infection_is_likelier_by_age()
+        };
+        assert!(unsigned("1965-11-24") && !unsigned("1965-11-25"), "then the day of surgery counts");
     }
 
     #[test]

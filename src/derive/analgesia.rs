@@ -10,13 +10,11 @@ use super::{Analgesia, Given, LookedUp, Paracetamol, Value};
 use crate::case::History;
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
+use crate::clinical::thresholds::Threshold;
 
 const OURS: Cite = Cite::project_default(
     "a dose is only advised where allergies, medicines, conditions, age and weight are known",
 );
-
-/// Completed years of age below which aspirin is not given (Aspirin not under 16 unless prescribed).
-const NO_ASPIRIN_BELOW_YEARS: u32 = 16;
 
 /// Why something for pain cannot simply be advised.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -150,7 +148,7 @@ pub(super) fn analgesia(
     let advice = Analgesia {
         paracetamol,
         no_nsaid_because: patient.no_nsaid_because(),
-        no_aspirin_under_16: years.is_none_or(|years| years < NO_ASPIRIN_BELOW_YEARS),
+        no_aspirin_under_16: years.is_none_or(|years| years < Threshold::AspirinFrom.whole()),
         prescribed_antiplatelet: medicines.iter().any(|medicine| medicine.is("antiplatelet")),
     };
     Value::known(advice, working, source)

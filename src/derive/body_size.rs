@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use super::{Given, age};
 use crate::case::Sex;
 use crate::clinical::body_size::{AdultSize, Chart, ChildSize, Range, adult, bmi, child};
-use crate::clinical::tables::ADULT_FROM_MONTHS;
+use crate::clinical::tables::adult_from_months;
 use crate::units::{CM_PER_INCH, Centimetres, KG_PER_POUND, KG_PER_STONE, Kilograms, round_half_up};
 
 /// What is doubtful about mass and height.
@@ -72,7 +72,7 @@ pub(super) fn body_size_of(given: Given<'_>) -> BodySize {
     let Some(months) = age::months_of_age(given) else { return BodySize::default() };
     let mass = patient.weight.value().map(|mass| mass.0);
     let height = patient.height.value().map(|height| height.0);
-    if months >= ADULT_FROM_MONTHS {
+    if months >= adult_from_months() {
         return of_adult(adult(), mass, height);
     }
     let chart = match patient.sex {

@@ -11,7 +11,7 @@ use crate::case::Sex;
 use crate::clinical::Cite;
 use crate::clinical::child_medians::{self, Child, median_mass_at_age, median_mass_of_height};
 use crate::clinical::sources::anaesthetic::{BNF, BNFC_2011, IDEAL_BODY_WEIGHT};
-use crate::clinical::tables::ADULT_FROM_MONTHS;
+use crate::clinical::tables::adult_from_months;
 use crate::units::{Centimetres, Kilograms, round_down, round_half_up};
 
 const FORMULA: Cite = Cite::from_memory(&IDEAL_BODY_WEIGHT, "the formula");
@@ -51,7 +51,7 @@ const INCH: Decimal = Decimal::from_parts(254, 0, 0, false, 2);
 
 /// An adult by the table of agents: 18 years or more.
 fn is_adult(given: Given<'_>) -> bool {
-    months_of_age(given).is_some_and(|months| months >= ADULT_FROM_MONTHS)
+    months_of_age(given).is_some_and(|months| months >= adult_from_months())
 }
 
 /// Ideal body weight in kg to one decimal: of an adult by the formula, of a child the median mass of the

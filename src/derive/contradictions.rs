@@ -2,7 +2,7 @@
 //! says yes. Which of the two is right, the file does not say.
 
 use super::fact::{conditions, medicines};
-use super::{BleedingRisk, Given, LookedUp, Reason, diabetes, pregnancy};
+use super::{BleedingRisk, Given, LookedUp, Reason, diabetes, pregnancy, stated};
 use crate::case::{AllergiesEntry, DiabetesEntry, DiabetesKind, History};
 use crate::clinical::Cite;
 use crate::diagnostic::Path;
@@ -11,6 +11,9 @@ use crate::diagnostic::Path;
 const ANTIDIABETIC: &str = "antidiabetic";
 /// A severe allergic reaction, in the table of conditions.
 const ANAPHYLAXIS: &str = "anaphylaxis";
+
+/// Diabetes in pregnancy, in the table of conditions: whether it is in the past the words do not say.
+const IN_PREGNANCY: &str = "diabetes in pregnancy";
 
 /// Two entries that do not agree.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,6 +44,7 @@ pub(super) fn contradictions_of(
         Some(DiabetesEntry::None(_)) => {
             let none = ("history.diabetes", "diabetes: none");
             add(&mut found, none, of(diabetes::CLASS), true);
+            add(&mut found, none, of(IN_PREGNANCY), false);
             add(&mut found, none, medicines(taken, ANTIDIABETIC, Cite::common_practice()), false);
         }
         Some(DiabetesEntry::Some(entry)) => {
@@ -54,6 +58,17 @@ pub(super) fn contradictions_of(
     }
     if history.pregnant == Some(false) {
         add(&mut found, ("history.pregnant", "pregnant: false"), of(pregnancy::CLASS), true);
+    }
+    if history.breastfeeding == Some(false) {
+        let field = ("history.breastfeeding", "breastfeeding: false");
+        add(&mut found, field, of(stated::BREASTFEEDING), true);
+    }
+    if history.smoker == Some(false) {
+        add(&mut found, ("history.smoker", "smoker: false"), stated::smokes_now(list), true);
+    }
+    // Frailty is judged: the practitioner may see it otherwise than who wrote the list.
+    if history.frail == Some(false) {
+        add(&mut found, ("history.frail", "frail: false"), of(stated::FRAILTY), false);
     }
     if matches!(&history.allergies, Some(AllergiesEntry::NoneKnown(_))) {
         add(&mut found, ("history.allergies", "allergies: none known"), of(ANAPHYLAXIS), false);
@@ -135,6 +150,33 @@ mod tests {
         );
         assert_eq!(found("pregnant: true, conditions: [pregnant]"), []);
         assert_eq!(found("pregnant: ~, conditions: [pregnant]"), []);
+    }
+
+    #[test]
+    fn what_has_a_field_and_stands_among_the_conditions() {
+        for (key, word, is_certain) in [
+            ("breastfeeding", "breast feeding", true),
+            ("smoker", "current smoker", true),
+            ("frail", "severe frailty", false),
+        ] {
+            assert_eq!(
+                found(&format!("{key}: false, conditions: [asthma, {word}]")),
+                one(&format!("history.{key}"), "history.conditions[1]", is_certain)
+            );
+            assert_eq!(found(&format!("{key}: true, conditions: [{word}]")), [], "{key}");
+            assert_eq!(found(&format!("{key}: ~, conditions: [{word}]")), [], "{key}");
+            assert_eq!(found(&format!("{key}: false, conditions: [asthma]")), [], "{key}");
+        }
+    }
+
+    #[test]
+    fn gestational_diabetes_may_be_in_the_past() {
+        assert_eq!(
+            found("diabetes: none, conditions: [GDM]"),
+            one("history.diabetes", "history.conditions[0]", false)
+        );
+        assert_eq!(found("diabetes: none, conditions: [previous gestational diabetes]"), []);
+        assert_eq!(found("diabetes: {type: gestational}, conditions: [gestational diabetes]"), []);
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::{AgentDose, Given, Unknown, Value};
 use crate::anatomy::Toe;
 use crate::case::{Anaesthetic, Clinic, LocalDoseLimit};
 use crate::clinical::sources::anaesthetic::ADDITIVE_TOXICITY;
-use crate::clinical::tables::{self, ADULT_FROM_MONTHS, Agent, DoseLimit, folded};
+use crate::clinical::tables::{self, Agent, DoseLimit, adult_from_months, folded};
 use crate::clinical::{Cite, Relation};
 use crate::date::Age;
 use crate::diagnostic::Path;
@@ -141,7 +141,7 @@ fn limits(given: Given<'_>, agent: &Agent, is_with_adrenaline: bool, mass: &Valu
     let source = Cite { relation, ..own_source };
     let (limit, working, _) = limit_for(&DoseLimit::of_one_source(local.per_kg, local.max, source), mass);
     // A clinic's limit has no ages: it may tighten a child's limit, not loosen it.
-    if months < ADULT_FROM_MONTHS && limit >= own_limit {
+    if months < adult_from_months() && limit >= own_limit {
         return (own_value, None);
     }
     let working = format!("{working}; the clinic's own limit");

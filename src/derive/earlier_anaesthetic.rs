@@ -9,11 +9,9 @@ use super::dose::{dose_of, limit_of, share_of};
 use super::{Given, Value};
 use crate::case::{OtherAnaesthetic, OtherAnaestheticEntry};
 use crate::clinical::tables::{self, Agent};
+use crate::clinical::thresholds::Threshold;
 use crate::date::{CivilDate, TimeOfDay};
 use crate::units::{Kilograms, Milligrams};
-
-/// Hours for which another anaesthetic counts where the interval of its agent is not known.
-const HOURS_IN_ANY_CASE: u32 = 24;
 
 const MINUTES_IN_AN_HOUR: i64 = 60;
 const MINUTES_IN_A_DAY: i64 = 24 * MINUTES_IN_AN_HOUR;
@@ -72,7 +70,8 @@ pub(super) fn earlier_of(given: Given<'_>, mass: &Value<Kilograms>) -> Option<Ea
 }
 
 fn interval(agent: Option<&Agent>) -> u32 {
-    agent.and_then(|agent| agent.interval_hours).map_or(HOURS_IN_ANY_CASE, |interval| interval.number)
+    let known = agent.and_then(|agent| agent.interval_hours);
+    known.map_or_else(|| Threshold::AnotherAnaestheticAfter.whole(), |interval| interval.number)
 }
 
 fn dose(other: &OtherAnaesthetic) -> Value<Milligrams> {

@@ -27,6 +27,7 @@ mod hba1c;
 mod history;
 mod immunity;
 mod licence;
+mod next_anaesthetic;
 mod next_visits;
 mod nhs_number;
 mod numbness;
@@ -36,6 +37,7 @@ mod practice_actions;
 mod pregnancy;
 mod reduced_feeling;
 mod shown;
+mod stated;
 mod toe_times;
 mod value;
 
@@ -154,6 +156,8 @@ pub struct Derived {
     pub numb_planned: Value<Numbness>,
     /// How long the toes stay numb, by what was given.
     pub numb_given: Value<Numbness>,
+    /// Hours without another local anaesthetic after what was given.
+    pub next_anaesthetic_hours: Value<u32>,
     /// Times of each operated toe.
     pub toes: BTreeMap<Toe, ToeTimes>,
     /// Pressure indices of each side.
@@ -166,6 +170,12 @@ pub struct Derived {
     pub diabetes: Fact,
     /// Whether the patient is pregnant.
     pub pregnancy: Fact,
+    /// Whether the patient is breastfeeding.
+    pub breastfeeding: Fact,
+    /// Whether the patient smokes.
+    pub smoking: Fact,
+    /// Whether the patient is frail.
+    pub frailty: Fact,
     /// Whether the defence against infection is weakened.
     pub weak_immunity: Fact,
     /// What makes a toe bleed for longer.
@@ -432,10 +442,14 @@ pub fn derive(given: Given<'_>) -> Derived {
         anaesthetic_share,
         numb_planned: numbness::planned_of(given),
         numb_given: numbness::given_of(given),
+        next_anaesthetic_hours: next_anaesthetic::next_anaesthetic_of(given),
         toes: toe_times::times(given),
         hba1c,
         hba1c_judged,
         pregnancy: pregnancy::pregnancy_of(given, &conditions),
+        breastfeeding: stated::breastfeeding_of(given, &conditions),
+        smoking: stated::smoking_of(given, &conditions),
+        frailty: stated::frailty_of(given, &conditions),
         weak_immunity: immunity::weak_immunity_of(given, &medicines, &conditions),
         vasospasm: poor_circulation::vasospasm_of(given, &conditions),
         diabetes,

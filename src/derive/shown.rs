@@ -12,6 +12,8 @@ use super::{
     HealingWeeks, Paracetamol, PlannedVisit, Value,
 };
 use crate::anatomy::Side;
+use crate::clinical::tables;
+use crate::clinical::thresholds::Threshold;
 use crate::words::List;
 
 /// One line of `show`.
@@ -68,7 +70,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     for agent in &derived.agents {
         let named = |value: &str| format!("{value}.{}", agent.agent);
         rows.push(row(named("anaesthetic_dose"), &agent.dose, "mg", |dose| plain(dose.0)));
-        rows.push(row(named("anaesthetic_limit"), &agent.limit, "mg", |limit| plain(limit.0)));
+        rows.push(limit(derived, agent, named("anaesthetic_limit")));
         rows.extend(replaced_limit(agent));
     }
     rows.push(row("anaesthetic_share", &derived.anaesthetic_share, "", |share| share_in_percent(*share)));
@@ -78,6 +80,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     }
     rows.push(row("numb_planned", &derived.numb_planned, "", ToString::to_string));
     rows.push(row("numb_given", &derived.numb_given, "", ToString::to_string));
+    rows.push(row("next_anaesthetic", &derived.next_anaesthetic_hours, "h", u32::to_string));
     for (toe, times) in &derived.toes {
         let named = |value: &str| format!("{value}.{toe}");
         rows.push(row(named("numb_from"), &times.numb_from, "", |time| time.clinical()));
@@ -94,6 +97,9 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     for (name, fact) in [
         ("diabetes", &derived.diabetes),
         ("pregnancy", &derived.pregnancy),
+        ("breastfeeding", &derived.breastfeeding),
+        ("smoking", &derived.smoking),
+        ("frailty", &derived.frailty),
         ("weak_immunity", &derived.weak_immunity),
     ] {
         rows.push(of_fact(name, fact));
@@ -112,6 +118,20 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     rows.push(row("analgesia", &derived.analgesia, "", ToString::to_string));
     rows.push(row("codes", &derived.codes, "", |codes| List::and(codes).to_string()));
     rows
+}
+
+/// A limit; its working says what else was published and not used, so that nobody finds it by surprise.
+fn limit(derived: &Derived, agent: &AgentDose, name: String) -> Shown {
+    let mut shown = row(name, &agent.limit, "mg", |limit| plain(limit.0));
+    let adult_from = Threshold::AdultDoseFrom.whole();
+    let is_adult = derived.age.get().is_some_and(|age| age.years >= adult_from);
+    let others = tables::agent(&agent.agent).filter(|_| is_adult).into_iter().flat_map(|row| &row.disagree);
+    if let Some(working) = &mut shown.working {
+        for other in others {
+            working.push_str(&format!("; not used: {} ({})", other.says, other.source));
+        }
+    }
+    shown
 }
 
 /// A fact: `yes` with what it is known from and why the first of it counts, `no`, or that nobody knows.
@@ -262,6 +282,7 @@ mod tests {
                 "anaesthetic_room.mepivacaine",
                 "numb_planned",
                 "numb_given",
+                "next_anaesthetic",
                 "numb_from.L1",
                 "tourniquet_minutes.L1",
                 "phenol_seconds.L1",
@@ -272,6 +293,9 @@ mod tests {
                 "hba1c",
                 "diabetes",
                 "pregnancy",
+                "breastfeeding",
+                "smoking",
+                "frailty",
                 "weak_immunity",
                 "poor_circulation.right",
                 "reduced_feeling.right",
@@ -303,6 +327,22 @@ mod tests {
         let unknown = line("patient: {weight: ~}");
         assert_eq!((unknown.value, unknown.unit, unknown.source), (None, None, None));
         assert_eq!(unknown.missing.as_deref(), Some("patient.weight missing"));
+    }
+
+    #[test]
+    fn a_limit_of_an_adult_says_what_else_was_published() {
+        let working = |fragment: &str| {
+            let rows = shown(&facts_of(fragment).derived);
+            let limit = rows.into_iter().find(|row| row.name.starts_with("anaesthetic_limit."));
+            limit.expect("the line is there").working.unwrap_or_default()
+        };
+        assert!(
+            working("").contains("; not used: 6 mg/kg in 24 h and 132 mg for each digit, in chiropody (")
+        );
+        assert!(!working("patient: {born: 2008-11-25}").contains("not used"), "a child has its own limit");
+        let lidocaine = "operation: {anaesthetic: {agent: lidocaine, strength: 2 %}}";
+        assert!(working(lidocaine).contains("; not used: 4.5 mg/kg and 200 mg ("));
+        assert!(!working("patient: {weight: ~}").contains("not used"), "nothing is known");
     }
 
     #[test]

@@ -131,6 +131,20 @@ pub fn case_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
     Ok(found)
 }
 
+/// The names of the files in the folders among what was typed that are no case files by their endings, in
+/// alphabetical order; what cannot be listed is left to [`case_files`].
+pub fn other_files(named: &[PathBuf]) -> Vec<String> {
+    let folders = named.iter().filter(|path| path.is_dir());
+    let files = folders.filter_map(|folder| fs::read_dir(folder).ok()).flatten().flatten();
+    let files = files.map(|entry| entry.path()).filter(|file| file.is_file());
+    let is_yaml = |file: &PathBuf| file.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
+    let names = files.filter(|file| !is_yaml(file)).filter_map(|file| {
+        let name = file.file_name()?.to_string_lossy().into_owned();
+        Some(name)
+    });
+    names.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
+}
+
 /// The file is called as the clinic file of a folder is.
 pub fn is_clinic_file(path: &Path) -> bool {
     path.file_name().is_some_and(|name| name == "clinic.yaml" || name == "clinic.yml")

@@ -6,6 +6,7 @@
 mod agreement;
 mod cautions;
 mod charts;
+mod classes;
 mod cli;
 mod documents;
 mod escaping;
@@ -16,6 +17,7 @@ mod hostile;
 mod layout;
 mod outside;
 mod own_templates;
+mod passed_over;
 mod patients;
 mod pdf;
 mod properties;

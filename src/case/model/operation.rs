@@ -61,6 +61,14 @@ pub struct Operation {
     pub toes: ByToe<OperatedToe>,
     /// Planned toes that were not operated on, each with the reason.
     pub not_done: Option<ByToe<String>>,
+    /// Aspiration before injecting: `negative each time`.
+    pub aspiration: Option<String>,
+    /// How it was seen that the toe is numb: `pinprick, no pain`.
+    pub block_test: Option<String>,
+    /// Who counted: a key of the clinic's practitioners, or a name.
+    pub counted_by: Option<String>,
+    /// That and how bleeding had stopped: `dry after 5 min of pressure`.
+    pub haemostasis: Option<String>,
     /// Findings at operation.
     pub findings: Option<String>,
     /// `none`, or what happened.

@@ -11,6 +11,7 @@ use serde::Deserialize;
 use super::trade_names::trade_name;
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::units::{Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent};
 
 /// A local anaesthetic.
@@ -271,7 +272,7 @@ impl Agent {
     /// The limit at an age in completed months: the adult's from 18 years. With adrenaline only an adult
     /// has a limit of its own.
     pub fn limit_at(&self, months: u32, is_with_adrenaline: bool) -> Option<&DoseLimit> {
-        if months >= ADULT_FROM_MONTHS {
+        if months >= adult_from_months() {
             let own = self.adult_with_adrenaline.as_ref().filter(|_| is_with_adrenaline);
             return Some(own.unwrap_or(&self.adult));
         }
@@ -307,9 +308,10 @@ pub fn adrenaline() -> &'static [NotWith] {
     })
 }
 
-/// A child is a patient under 18 years: the strict reading of "child", chosen because the child
-/// limits are the lower ones and the sources name different ages.
-pub const ADULT_FROM_MONTHS: u32 = 18 * 12;
+/// Completed months of age from which the limits of an adult hold.
+pub fn adult_from_months() -> u32 {
+    Threshold::AdultDoseFrom.whole() * 12
+}
 
 /// The agent of a name, in any of its spellings, or of a brand that holds nothing beside it.
 pub fn agent(name: &str) -> Option<&'static Agent> {

@@ -120,6 +120,11 @@ impl Names {
                 self.entries.entry(name).or_insert(new)
             }
         };
+        if let Some(twice) =
+            classes.iter().find(|class| **class != entry.name && entry.classes.contains(class))
+        {
+            return Err(format!("`{}` is put into `{twice}` twice", entry.name));
+        }
         let mut all: BTreeSet<String> = entry.classes.drain(..).chain(classes.iter().cloned()).collect();
         all.insert(entry.name.to_owned());
         entry.classes = all.into_iter().collect();
@@ -395,6 +400,16 @@ mod tests {
         assert_eq!(table("{one: [uno], two: [uno]}"), Some("`uno` means `one` and `two`".into()));
         assert_eq!(table("{one: [two], two: []}"), Some("`two` is a name and another spelling".into()));
         assert!(table("{One: []}").is_some());
+        let twice = |classes: &str| {
+            let group = |classes: &str| {
+                format!(
+                    "- {{classes: {classes}, source: {{relation: common practice}}, names: {{one: []}}}}\n"
+                )
+            };
+            Names::read(&format!("{}{}", group("[a, b]"), group(classes)), Rest::Remark).err()
+        };
+        assert_eq!(twice("[c]"), None);
+        assert_eq!(twice("[c, b]"), Some("`one` is put into `b` twice".into()), "two groups to join");
         assert!(
             Names::read("- {classes: [a], names: {one: []}}", Rest::Remark).is_err(),
             "a group without a source"

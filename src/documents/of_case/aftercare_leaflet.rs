@@ -13,10 +13,7 @@ use crate::diagnostic::Path;
 use crate::documents::page::{Feet, with_shared};
 use crate::documents::parts::incidents::Watching;
 use crate::documents::parts::numb::NumbView;
-use crate::documents::parts::plain::{
-    self, Changes, NO_OTHER_ANAESTHETIC_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, PlainToe, WEEPING_WEEKS,
-    called, years_on,
-};
+use crate::documents::parts::plain::{self, Changes, PlainToe, called, years_on};
 use crate::documents::{Audience, Document, Edition, Made, Toes};
 use crate::facts::Facts;
 
@@ -58,9 +55,9 @@ struct View {
     any_without_phenol: bool,
     had_tourniquet: bool,
     numb: NumbView,
-    no_other_anaesthetic_hours: &'static str,
-    press_minutes: &'static str,
-    weeping_weeks: &'static str,
+    no_other_anaesthetic_hours: String,
+    press_minutes: String,
+    weeping_weeks: String,
     pain: Pain,
     first_visit: VisitView,
     later_visits: Vec<VisitView>,
@@ -143,6 +140,11 @@ const MANY_EXTRAS: usize = 3;
 fn numb(facts: &Facts) -> NumbView {
     let given = facts.derived.numb_given.get();
     given.map_or_else(NumbView::default, |given| NumbView::of(given, facts.day()))
+}
+
+/// A leaflet is about an operation, and then they are known.
+fn no_other_anaesthetic_hours(facts: &Facts) -> String {
+    facts.derived.next_anaesthetic_hours.get().map_or_else(String::new, u32::to_string)
 }
 
 fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
@@ -244,6 +246,7 @@ fn compose(facts: &Facts) -> View {
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
     let washing = facts.clinic.protocol.washing;
     let presses_longer = facts.derived.bleeding_risk.is_raised();
+    let press = if presses_longer { Threshold::PressLongerFor } else { Threshold::PressFor };
     let changes = Changes::of(facts, &which);
     let watching = Watching::of(facts);
     let has_carer = plain::needs(facts, Need::CarerPresent);
@@ -274,9 +277,9 @@ fn compose(facts: &Facts) -> View {
             .iter()
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
         numb: numb(facts),
-        no_other_anaesthetic_hours: NO_OTHER_ANAESTHETIC_HOURS.number,
-        press_minutes: if presses_longer { PRESS_MINUTES_THINNER.number } else { PRESS_MINUTES.number },
-        weeping_weeks: WEEPING_WEEKS.number,
+        no_other_anaesthetic_hours: no_other_anaesthetic_hours(facts),
+        press_minutes: press.whole().to_string(),
+        weeping_weeks: Threshold::WeepsFor.whole().to_string(),
         pain,
         first_visit: first_visit(facts),
         later_visits: later_visits(facts),

@@ -6,13 +6,13 @@ use serde::Serialize;
 
 use crate::anatomy::{Matrix, Toe};
 use crate::case::{Gp, Need};
+use crate::clinical::thresholds::Threshold;
 use crate::derive::Answer;
 use crate::diagnostic::Path;
 use crate::documents::page::{
     self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
     procedures, without_stop,
 };
-use crate::documents::parts::plain::WEEPING_WEEKS;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{feet, incidents};
@@ -55,7 +55,7 @@ struct View {
     /// Cautions that concern the practice, with what was decided.
     answered: Vec<Answered>,
     /// Weeks in which a toe is red and weeps after phenol.
-    weeping_weeks: &'static str,
+    weeping_weeks: String,
     diagnoses: Vec<page::Group>,
     procedures: Vec<page::Group>,
     incidents: Vec<incidents::IncidentView>,
@@ -157,7 +157,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         date: edition.made_on.clinical(),
         patient: PatientView { full_name: full_name(facts), address: patient.address.join(", ") },
         answered: answered(edition),
-        weeping_weeks: WEEPING_WEEKS.number,
+        weeping_weeks: Threshold::WeepsFor.whole().to_string(),
         diagnoses: diagnoses(facts, Naming::Plain),
         procedures: procedures(facts, Naming::Plain),
         incidents: incidents::for_colleagues(facts, edition),

@@ -53,6 +53,14 @@ struct View {
     consent_taken_by: String,
     problem: String,
     tried: String,
+    /// Empty if it is not recorded; so for the three below.
+    daily_life: String,
+    /// Aspiration before injecting.
+    aspiration: String,
+    /// How it was seen that the toe is numb.
+    block_test: String,
+    /// Who counted, by name.
+    counted_by: String,
     assistant: String,
     /// An answer of the background is too long for half a line.
     has_long_background: bool,
@@ -249,6 +257,8 @@ struct Outcome {
     dressing_is_protocol: bool,
     discharge: String,
     blood_loss: String,
+    /// Empty if it is not recorded.
+    haemostasis: String,
     antibiotics: String,
     vte_prophylaxis: String,
     note: String,
@@ -315,6 +325,12 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         consent_taken_by: capitalised(&consent_taken_by(facts)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
+        daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
+        aspiration: capitalised(&inside(operation.and_then(|operation| operation.aspiration.as_deref()))),
+        block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
+        counted_by: operation
+            .and_then(|operation| operation.counted_by.as_deref())
+            .map_or_else(String::new, |typed| person(facts, typed)),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
         has_long_background: background.has_a_long_answer(),
         background,
@@ -367,11 +383,13 @@ fn late_entry(operation: &Operation) -> LateEntry {
     }
 }
 
-/// The name behind the key of a practitioner, or the name as typed.
 fn consent_taken_by(facts: &Facts) -> String {
-    let Some(typed) = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_ref()) else {
-        return NOT_RECORDED.to_owned();
-    };
+    let typed = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_deref());
+    typed.map_or_else(|| NOT_RECORDED.to_owned(), |typed| person(facts, typed))
+}
+
+/// The name behind the key of a practitioner, or the name as typed.
+fn person(facts: &Facts, typed: &str) -> String {
     let known = facts.clinic.practitioners.get(typed);
     known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
 }
@@ -394,7 +412,6 @@ fn background(facts: &Facts) -> Background {
     let history = facts.case.history.as_ref();
     let conditions = history.and_then(|history| history.conditions.clone());
     let is = |answer: Option<bool>| answer == Some(true);
-    let smoker = history.and_then(|history| history.smoker);
     let feet = names_of(
         &facts.derived.foot_history.factors.iter().map(|(_, reason)| reason.clone()).collect::<Vec<_>>(),
         ", ",
@@ -419,8 +436,8 @@ fn background(facts: &Facts) -> Background {
         feet: if facts.has_diabetes() { String::new() } else { capitalised(&feet) },
         risks: Risks::of(facts),
         foot_risk,
-        smokes: is(smoker),
-        smoking_is_recorded: smoker.is_some(),
+        smokes: facts.derived.smoking.holds(),
+        smoking_is_recorded: facts.derived.smoking.answer != Answer::NotKnown,
         is_pregnant: facts.derived.pregnancy.holds(),
         is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),
         is_frail: is(history.and_then(|history| history.frail)),
@@ -578,6 +595,7 @@ fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
         dressing: alone(dressing.as_deref()),
         discharge: alone(operation.discharge.as_deref()),
         blood_loss: alone(operation.blood_loss.as_deref()),
+        haemostasis: capitalised(&inside(operation.haemostasis.as_deref())),
         antibiotics: alone(operation.antibiotics.as_deref()),
         vte_prophylaxis: alone(operation.vte_prophylaxis.as_deref()),
         note: capitalised(operation.note.as_deref().unwrap_or_default()),
@@ -674,10 +692,41 @@ mod tests {
         facts.case.operation.as_ref().expect("the base case has one")
     }
 
+    /// The view of a first issue.
+    fn composed(fragment: &str) -> serde_json::Value {
+        let edition = Edition {
+            is_draft: false,
+            version: 1,
+            made_on: crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"),
+            replaces: None,
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        view(&facts_of(fragment), &edition)
+    }
+
     #[test]
     fn it_needs_an_operation() {
         assert_eq!(missing(&facts_of("")), []);
         assert_eq!(missing(&facts_of("operation: ~")), [Path::from("operation")]);
+    }
+
+    #[test]
+    fn what_may_be_noted_stands_there_only_where_it_was() {
+        let keys = ["aspiration", "block_test", "counted_by", "daily_life"];
+        let before = composed("");
+        for key in keys {
+            assert_eq!(before[key], "", "{key}");
+        }
+        assert_eq!(before["outcome"]["haemostasis"], "");
+        let noted = composed(
+            "{patient: {daily_life: walks dogs.}, operation: {aspiration: negative, block_test: pinprick, \
+              counted_by: quill, haemostasis: dry with pressure}}",
+        );
+        assert_eq!(keys.map(|key| noted[key].clone()), ["Negative", "Pinprick", "Robin Quill", "Walks dogs"]);
+        assert_eq!(noted["outcome"]["haemostasis"], "Dry with pressure");
+        let stranger = composed("operation: {counted_by: T. Sorrel}");
+        assert_eq!(stranger["counted_by"], "T. Sorrel", "somebody who is not in the clinic file");
     }
 
     #[test]

@@ -6,21 +6,10 @@ use serde::Serialize;
 
 use crate::anatomy::{Edge, Nail, Side, Toe};
 use crate::case::Need;
-use crate::clinical::{Cite, sources};
 use crate::date::CivilDate;
 use crate::derive::{BySide, Fact};
 use crate::facts::Facts;
 use crate::words::List;
-
-/// A number that a patient reads, with where it comes from.
-#[derive(Debug, Clone, Copy)]
-pub(in crate::documents) struct Figure {
-    /// As it is printed.
-    pub(in crate::documents) number: &'static str,
-    /// Where it comes from.
-    #[cfg_attr(not(test), expect(dead_code, reason = "the tests see to it that each figure has a source"))]
-    pub(in crate::documents) source: Cite,
-}
 
 /// One toe in plain and in professional words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -111,8 +100,6 @@ pub(in crate::documents) struct Changes {
 impl Changes {
     /// For the feet to which these toes belong.
     pub(in crate::documents) fn of(facts: &Facts, toes: &[Toe]) -> Changes {
-        let history = facts.case.history.as_ref();
-        let is = |answer: Option<bool>| answer == Some(true);
         let sides: Vec<Side> =
             Side::BOTH.into_iter().filter(|side| toes.iter().any(|toe| toe.side() == *side)).collect();
         let derived = &facts.derived;
@@ -132,9 +119,9 @@ impl Changes {
             poor_circulation,
             vasospasm: derived.vasospasm.holds() && !poor_circulation,
             reduced_feeling: of_a_foot(&derived.reduced_feeling),
-            smoker: is(history.and_then(|history| history.smoker)),
+            smoker: derived.smoking.holds(),
             pregnant: derived.pregnancy.holds(),
-            breastfeeding: is(history.and_then(|history| history.breastfeeding)),
+            breastfeeding: derived.breastfeeding.holds(),
             phenol_allergy: facts.allergic_to("phenol"),
             older: derived.infection_is_likelier_by_age(),
         };
@@ -190,36 +177,9 @@ pub(in crate::documents) fn full_name(facts: &Facts) -> String {
     format!("{} {}", facts.case.patient.given, facts.case.patient.family)
 }
 
-/// Minutes of pressing on a toe that bleeds.
-pub(in crate::documents) const PRESS_MINUTES: Figure =
-    Figure { number: "15", source: Cite::common_practice() };
-
-/// Minutes of pressing with an anticoagulant.
-pub(in crate::documents) const PRESS_MINUTES_THINNER: Figure = Figure {
-    number: "20",
-    source: Cite::project_default("longer than without a blood thinner; no publication gives a time"),
-};
-
-/// Hours without another local anaesthetic.
-pub(in crate::documents) const NO_OTHER_ANAESTHETIC_HOURS: Figure = Figure {
-    number: "24",
-    source: Cite::states(&sources::procedure::LEAFLET_WORCESTERSHIRE, "advice on other treatment"),
-};
-
-/// Weeks in which fluid and redness are normal.
-pub(in crate::documents) const WEEPING_WEEKS: Figure = Figure {
-    number: "2",
-    source: Cite::adapts(
-        &sources::procedure::LEAFLET_BRADFORD,
-        "what is normal",
-        "read together with the other NHS leaflets on nail surgery",
-    ),
-};
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::clinical::Relation;
     use crate::rules::example::facts_of;
 
     fn changes(fragment: &str) -> Changes {
@@ -249,6 +209,8 @@ mod tests {
         assert!(changes("history: {pregnant: true}").pregnant);
         assert!(changes("history: {conditions: [pregnancy]}").pregnant);
         assert!(changes("history: {breastfeeding: true}").breastfeeding);
+        assert!(changes("history: {conditions: [lactating]}").breastfeeding);
+        assert!(changes("history: {smoker: ~, conditions: [smoker]}").smoker);
         assert!(changes("history: {allergies: [{to: phenol}]}").phenol_allergy);
         assert!(changes("history: {medicines: [methotrexate]}").weak_immunity);
         assert!(changes("history: {conditions: [hiv]}").weak_immunity);
@@ -276,16 +238,5 @@ mod tests {
         assert!(!changes("vascular: {left: {pulses: weak, toe: ~}}").poor_circulation, "nobody knows");
         assert!(changes("sensation: {left: 8/10}").reduced_feeling);
         assert!(!changes("sensation: {right: 8/10}").reduced_feeling);
-    }
-
-    #[test]
-    fn every_figure_says_where_it_comes_from() {
-        for figure in [PRESS_MINUTES, PRESS_MINUTES_THINNER, NO_OTHER_ANAESTHETIC_HOURS, WEEPING_WEEKS] {
-            assert!(!figure.number.is_empty());
-            assert_eq!(
-                figure.source.source.is_none(),
-                matches!(figure.source.relation, Relation::CommonPractice | Relation::ProjectDefault(_)),
-            );
-        }
     }
 }

@@ -27,8 +27,8 @@ pub(super) static RULE: Rule = Rule {
     title: "a medicine interacts with the anaesthetic",
     why: "The usual limit may be too much, or the first sign of too much may be missed.",
     cite: Cite::from_memory(&sources::anaesthetic::BNF, "interactions of local anaesthetics"),
-    limits: "Knows four classes and works out no lower dose. Before surgery it takes the clinic's usual \
-             anaesthetic. Adrenaline is judged by other rules.",
+    limits: "Knows four classes and works out no lower dose. Before surgery it takes the planned \
+             anaesthetic, else the clinic's usual one. Adrenaline is judged by other rules.",
     example: Example {
         bad: "history: {medicines: [bisoprolol]}",
         good: "history: {medicines: [amlodipine]}",
@@ -57,12 +57,14 @@ fn check(facts: &Facts) -> Vec<Finding> {
     findings
 }
 
-/// The first amide of the operation with its place; before surgery the clinic's usual one.
+/// The first amide of the operation with its place; before surgery the planned one, else the clinic's usual.
 fn amide(facts: &Facts) -> Option<(String, Option<String>)> {
     let is_amide = |name: &str| agent(name).is_some_and(|agent| agent.kind == AMIDE);
     if facts.case.operation.is_none() {
-        let usual = &facts.clinic.protocol.anaesthetic.as_ref().filter(|_| facts.case.plan.is_some())?.agent;
-        return is_amide(usual).then(|| (usual.clone(), None));
+        let own = facts.case.planned_anaesthetic.as_ref().map(|_| "planned_anaesthetic.agent".to_owned());
+        let is_planned = own.is_some() || facts.case.plan.is_some();
+        let planned = &facts.planned_anaesthetic().filter(|_| is_planned)?.agent;
+        return is_amide(planned).then(|| (planned.clone(), own));
     }
     let used = facts.derived.agents.iter().find(|used| is_amide(&used.agent))?;
     let entry = used.entries.first().map_or("", String::as_str);
@@ -109,6 +111,13 @@ mod tests {
         assert!(paths(&RULE, &format!("{{operation: {{anaesthetic: ~}}, {bisoprolol}}}")).is_empty());
         assert_eq!(paths(&RULE, &format!("{{operation: ~, {bisoprolol}}}")).len(), 1);
         assert!(paths(&RULE, &format!("{{operation: ~, plan: ~, {bisoprolol}}}")).is_empty());
+        let planned = format!(
+            "{{operation: ~, planned_anaesthetic: {{agent: lidocaine, strength: 1 %}}, {bisoprolol}}}"
+        );
+        assert_eq!(
+            findings(&RULE, &planned)[0].see[0],
+            ("planned_anaesthetic.agent".into(), "lidocaine, an amide".into())
+        );
         let unset = format!("{{clinic: {{protocol: {{anaesthetic: ~}}}}, operation: ~, {bisoprolol}}}");
         assert!(paths(&RULE, &unset).is_empty());
     }

@@ -1,7 +1,7 @@
 //! An anaesthetic with adrenaline in a toe: a note where it is weak and the pulses are felt, a stop where it
 //! is as strong as in a dental cartridge or the circulation is poor, else a caution.
 
-use super::entries;
+use super::{Origin, PLANNED, entries, supplied};
 use crate::case::Pulses;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::Path;
@@ -28,7 +28,9 @@ pub(super) static RULE: Rule = Rule {
     ),
     limits: "Knows adrenaline only where the entry says so; articaine is sold with it. A note up to 1:200 000 \
              with palpable pulses; a stop above 1:100 000, where a foot under surgery has poor circulation, by \
-             a pressure, absent pulses or a condition, or where a condition such as Raynaud's is recorded.",
+             a pressure, absent pulses or a condition, or where a condition such as Raynaud's is recorded. \
+             While surgery is planned, it speaks of what would be a stop; of the clinic's usual solution as a \
+             caution.",
     example: Example {
         bad: r#"operation: {anaesthetic: {adrenaline: "1:200000"}}"#,
         good: "operation: {anaesthetic: {adrenaline: ~}}",
@@ -43,6 +45,9 @@ const STRONGEST: u32 = 100_000;
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let poor = poor_signs(facts);
+    if facts.case.operation.is_none() {
+        return planned(facts, &poor);
+    }
     let feet = under_surgery(facts);
     let has_palpable_pulses = !feet.is_empty()
         && feet.iter().all(|foot| {
@@ -68,6 +73,25 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 .fix("use a plain solution; if it was given, watch the toe and record it under `incidents`")
                 .weighs(Severity::Stop),
         )
+    });
+    with_adrenaline.collect()
+}
+
+/// What is only planned is spoken of where it must not be done.
+fn planned(facts: &Facts, poor: &[(Path, String)]) -> Vec<Finding> {
+    let with_adrenaline = supplied(facts).into_iter().filter_map(|supplied| {
+        let ratio = supplied.adrenaline?;
+        if poor.is_empty() && STRONGEST <= ratio.0 {
+            return None;
+        }
+        let finding = match supplied.origin {
+            Origin::Usual => Finding::at("protocol.anaesthetic.adrenaline").in_clinic(),
+            Origin::Planned | Origin::Given(_) => Finding::at(Path::from(PLANNED).key("adrenaline")),
+        };
+        let says = format!("{} with adrenaline 1:{} is planned for a toe", supplied.name(), ratio.0);
+        let finding =
+            poor.iter().fold(finding.says(says), |finding, (path, label)| finding.see(path.clone(), label));
+        Some(finding.fix("plan a plain solution").weighs(supplied.weight()))
     });
     with_adrenaline.collect()
 }
@@ -105,6 +129,27 @@ mod tests {
         assert_eq!(weights(&RULE, &weak_pulses), [Severity::Caution]);
         let not_felt = with_adrenaline("vascular: {left: {pulses: ~}}");
         assert_eq!(weights(&RULE, &not_felt), [Severity::Caution], "nobody wrote that they are palpable");
+    }
+
+    #[test]
+    fn what_is_planned_is_spoken_of_where_it_would_be_a_stop() {
+        let own = |parts: &str, rest: &str| {
+            format!(
+                "{{operation: ~, planned_anaesthetic: {{agent: lidocaine, strength: 1 %, \
+                  adrenaline: \"1:{parts}\"}}, {rest}}}"
+            )
+        };
+        let raynaud = "history: {conditions: [Raynaud's]}";
+        assert_eq!(paths(&RULE, &own("200000", raynaud)), ["planned_anaesthetic.adrenaline"]);
+        assert_eq!(weights(&RULE, &own("200000", raynaud)), [Severity::Stop]);
+        assert!(paths(&RULE, &own("200000", "history: {smoker: true}")).is_empty());
+        assert!(paths(&RULE, &own("100000", "history: {smoker: true}")).is_empty());
+        assert_eq!(weights(&RULE, &own("99999", "history: {smoker: true}")), [Severity::Stop]);
+        let usual = "clinic: {protocol: {anaesthetic: {agent: lidocaine, adrenaline: \"1:200000\"}}}";
+        let of_the_clinic = format!("{{operation: ~, {usual}, {raynaud}}}");
+        assert_eq!(weights(&RULE, &of_the_clinic), [Severity::Caution]);
+        assert_eq!(paths(&RULE, &of_the_clinic), ["protocol.anaesthetic.adrenaline"]);
+        assert!(paths(&RULE, &format!("{{{usual}, {raynaud}}}")).is_empty(), "plain mepivacaine was given");
     }
 
     #[test]

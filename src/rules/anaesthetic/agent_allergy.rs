@@ -29,7 +29,8 @@ pub(super) static RULE: Rule = Rule {
     ),
     limits: "Takes every recorded reaction as an allergy; a faint after an injection is not one. \
              Parabens are only a caution, since single-use cartridges hold none. While surgery is \
-             planned, the clinic's usual agent counts, and as a caution.",
+             planned, the agent that is planned for this patient counts as if it were given; where none is \
+             named, the clinic's usual one counts, and as a caution.",
     example: Example {
         bad: "history: {allergies: [{to: lidocaine, reaction: rash}]}",
         good: "history: {allergies: [{to: penicillin, reaction: rash}]}",
@@ -76,7 +77,7 @@ fn reason(supplied: &Supplied<'_>, allergy: &LookedUp) -> Option<(String, Severi
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::testing::{paths, says, weights};
+    use crate::rules::testing::{findings, paths, says, weights};
 
     fn allergic(to: &str) -> String {
         format!("history: {{allergies: [{{to: penicillin}}, {{to: {to}}}]}}")
@@ -120,5 +121,59 @@ mod tests {
             says(&RULE, &planned),
             ["allergic to lidocaine; mepivacaine (the clinic's usual agent) is an amide too"]
         );
+    }
+
+    #[test]
+    fn what_is_planned_for_this_patient_weighs_as_what_was_given() {
+        let planned = |to: &str, agent: &str| {
+            format!("{{operation: ~, planned_anaesthetic: {{{agent}}}, {}}}", allergic(to))
+        };
+        let lidocaine = planned("lidocaine", "agent: Lignocaine, strength: 1 %");
+        assert_eq!(weights(&RULE, &lidocaine), [Severity::Stop]);
+        assert_eq!(says(&RULE, &lidocaine), ["allergic to lidocaine; this is the agent (planned)"]);
+        let found = findings(&RULE, &lidocaine);
+        assert_eq!(found[0].see[0].0.to_string(), "planned_anaesthetic.agent");
+        assert_eq!(found[0].see[0].1, "lidocaine is planned");
+        let other = planned("prilocaine", "agent: lidocaine, strength: 1 %");
+        assert_eq!(says(&RULE, &other), ["allergic to prilocaine; lidocaine (planned) is an amide too"]);
+        assert_eq!(
+            weights(&RULE, &planned("parabens", "agent: lidocaine, strength: 1 %")),
+            [Severity::Caution]
+        );
+        let with = planned("sulphites", "agent: lidocaine, strength: 1 %, adrenaline: \"1:200000\"");
+        assert_eq!(weights(&RULE, &with), [Severity::Stop]);
+        assert!(paths(&RULE, &planned("sulphites", "agent: lidocaine, strength: 1 %")).is_empty());
+        assert!(paths(&RULE, &planned("penicillin", "agent: lidocaine, strength: 1 %")).is_empty());
+    }
+
+    /// Of two agents only the one that is planned for this patient counts, and after surgery only what was given.
+    #[test]
+    fn what_is_planned_takes_the_place_of_the_usual_one_and_what_was_given_that_of_both() {
+        let unknown = allergic("tincture");
+        let own =
+            format!("{{operation: ~, planned_anaesthetic: {{agent: tincture, strength: 1 %}}, {unknown}}}");
+        assert_eq!(says(&RULE, &own), ["allergic to tincture; this is the agent (planned)"]);
+        let usual = format!(
+            "{{operation: ~, clinic: {{protocol: {{anaesthetic: {{agent: tincture}}}}}}, {unknown}}}"
+        );
+        assert_eq!(weights(&RULE, &usual), [Severity::Caution]);
+        let other = format!(
+            "{{operation: ~, planned_anaesthetic: {{agent: lidocaine, strength: 1 %}}, \
+              clinic: {{protocol: {{anaesthetic: {{agent: tincture}}}}}}, {unknown}}}"
+        );
+        assert!(paths(&RULE, &other).is_empty());
+        let given = format!("{{planned_anaesthetic: {{agent: tincture, strength: 1 %}}, {unknown}}}");
+        assert!(paths(&RULE, &given).is_empty(), "mepivacaine was given instead");
+    }
+
+    #[test]
+    fn the_usual_solution_with_adrenaline_holds_sulphites_too() {
+        let usual = |adrenaline: &str| {
+            let protocol =
+                format!("{{anaesthetic: {{agent: lidocaine, strength: 1 %, adrenaline: {adrenaline}}}}}");
+            format!("{{operation: ~, clinic: {{protocol: {protocol}}}, {}}}", allergic("sulphites"))
+        };
+        assert_eq!(weights(&RULE, &usual("\"1:200000\"")), [Severity::Caution]);
+        assert!(paths(&RULE, &usual("~")).is_empty());
     }
 }

@@ -25,7 +25,7 @@ pub(super) static RULE: Rule = Rule {
     limits: "Knows only conditions of its table, in the words that are usual. How severe a condition is \
              it knows only where the words say so: heart block without a degree is taken for the worst. \
              Poor circulation with adrenaline is `adrenaline-in-digit`. While surgery is planned, the \
-             clinic's usual agent counts, and as a caution.",
+             planned agent counts; the clinic's usual one, where none is named, as a caution.",
     example: Example {
         bad: "history: {conditions: [complete heart block]}",
         good: "history: {conditions: [asthma]}",
@@ -120,5 +120,14 @@ mod tests {
             weights(&RULE, "{operation: ~, history: {conditions: [complete heart block]}}"),
             [Severity::Caution]
         );
+        let own = |condition: &str, adrenaline: &str| {
+            let planned = format!("{{agent: lidocaine, strength: 1 %, adrenaline: {adrenaline}}}");
+            let history = format!("{{conditions: [{condition}]}}");
+            weights(&RULE, &format!("{{operation: ~, planned_anaesthetic: {planned}, history: {history}}}"))
+        };
+        assert_eq!(own("complete heart block", "~"), [Severity::Stop], "chosen for this patient");
+        assert_eq!(own("second degree heart block", "~"), [Severity::Caution]);
+        assert_eq!(own("severe hypertension", "~"), []);
+        assert_eq!(own("severe hypertension", "\"1:200000\""), [Severity::Stop]);
     }
 }

@@ -24,7 +24,8 @@ pub(super) static RULE: Rule = Rule {
          has its own source, shown with the finding",
     ),
     limits: "Knows only medicines of its table, by their generic names. Dose, and how long ago a medicine \
-             was stopped, are not known. While surgery is planned, the clinic's usual agent counts.",
+             was stopped, are not known. While surgery is planned, the planned agent counts, \
+             or the clinic's usual one.",
     example: Example {
         bad: "{history: {medicines: [dapsone]}, operation: {anaesthetic: {agent: prilocaine, strength: 1 %}}}",
         good: "{history: {medicines: [dapsone]}, operation: {anaesthetic: {agent: lidocaine, strength: 1 %}}}",
@@ -79,5 +80,9 @@ mod tests {
         assert_eq!(weights(&RULE, &takes("phenelzine", with)), [Severity::Caution]);
         assert!(paths(&RULE, &takes("amitriptyline", "agent: lidocaine, strength: 1 %")).is_empty());
         assert!(paths(&RULE, &takes("sertraline", with)).is_empty());
+        let planned = format!(
+            "{{operation: ~, planned_anaesthetic: {{{with}}}, history: {{medicines: [amitriptyline]}}}}"
+        );
+        assert_eq!(weights(&RULE, &planned), [Severity::Caution]);
     }
 }

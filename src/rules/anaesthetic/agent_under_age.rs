@@ -21,8 +21,8 @@ pub(super) static RULE: Rule = Rule {
         "mepivacaine from 4 years is stated there; each other agent has a source of its own in the table",
     ),
     limits: "Counts completed months of age on the day of surgery. A least body mass is for \
-             `agent-under-weight`. While surgery is planned, the clinic's usual agent counts, and as a \
-             caution.",
+             `agent-under-weight`. While surgery is planned, the planned agent counts; the \
+             clinic's usual one, where none is named, as a caution.",
     example: Example {
         bad: "patient: {born: 2022-11-25, weight: 16 kg, height: ~}",
         good: "patient: {born: 2022-11-24, weight: 16 kg, height: ~}",
@@ -104,6 +104,15 @@ mod tests {
     fn while_planned_it_is_a_caution() {
         let planned = "{operation: ~, patient: {born: 2023-11-24, weight: 14 kg, height: ~}}";
         assert_eq!(weights(&RULE, planned), [Severity::Caution]);
+        let own = |born: &str| {
+            format!(
+                "{{operation: ~, planned_anaesthetic: {{agent: bupivacaine, strength: 0.5 %}}, \
+                  patient: {{born: {born}, height: ~}}}}"
+            )
+        };
+        // Before surgery age is that of today, 25 November 2026.
+        assert_eq!(weights(&RULE, &own("2014-11-26")), [Severity::Stop]);
+        assert!(paths(&RULE, &own("2014-11-25")).is_empty());
         assert_eq!(weights(&RULE, &born("2023-11-24", "mepivacaine")), [Severity::Stop]);
     }
 }

@@ -21,8 +21,8 @@ pub(super) static RULE: Rule = Rule {
         "about 20 kg is stated there for mepivacaine; a caution, since the figure is approximate",
     ),
     limits: "Compares the measured mass, exactly, with the figure in the table of agents; agents without \
-             one pass. A missing mass is for `weight-missing`. While surgery is planned, the clinic's \
-             usual agent counts.",
+             one pass. A missing mass is for `weight-missing`. While surgery is planned, the planned \
+             agent counts, or the clinic's usual one.",
     example: Example {
         bad: "patient: {born: 2021-11-24, weight: 19.9 kg, height: ~}",
         good: "patient: {born: 2021-11-24, weight: 20 kg, height: ~}",

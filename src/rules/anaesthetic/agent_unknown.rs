@@ -1,10 +1,10 @@
 //! An anaesthetic whose name is not in the table of agents.
 
-use super::supplied;
+use super::{Origin, PLANNED, supplied};
 use crate::case::Clinic;
 use crate::clinical::Cite;
 use crate::clinical::tables::{agent, agents, trade_name};
-use crate::diagnostic::{Finding, Severity};
+use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::{List, nearest};
@@ -34,9 +34,13 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .filter(|supplied| supplied.agent.is_none())
         .map(|supplied| {
             let fix = remedy(supplied.typed);
-            let finding = match supplied.entry {
-                Some(entry) => Finding::at(entry.key("agent")),
-                None => Finding::at("protocol.anaesthetic.agent").in_clinic().weighs(Severity::Caution),
+            let finding = match supplied.origin {
+                Origin::Given(entry) => Finding::at(entry.key("agent")),
+                // Nothing of it was given: there is no dose yet that could be too much.
+                Origin::Planned => Finding::at(Path::from(PLANNED).key("agent")).weighs(Severity::Caution),
+                Origin::Usual => {
+                    Finding::at("protocol.anaesthetic.agent").in_clinic().weighs(Severity::Caution)
+                }
             };
             finding.says(format!("`{}` is not in the table of agents", supplied.typed)).fix(fix)
         })
@@ -118,5 +122,13 @@ mod tests {
         let found = findings(&RULE, usual);
         assert_eq!((found[0].file, found[0].severity), (File::Clinic, Some(Severity::Caution)));
         assert!(paths(&RULE, "clinic: {protocol: {anaesthetic: {agent: tincture}}}").is_empty());
+        let planned =
+            findings(&RULE, "{operation: ~, planned_anaesthetic: {agent: tincture, strength: 1 %}}");
+        assert_eq!((planned.len(), planned[0].file), (1, File::Case));
+        assert_eq!(planned[0].path.to_string(), "planned_anaesthetic.agent");
+        assert_eq!(planned[0].severity, Some(Severity::Caution));
+        let known = "{operation: ~, planned_anaesthetic: {agent: lidocaine, strength: 1 %}, \
+                     clinic: {protocol: {anaesthetic: {agent: tincture}}}}";
+        assert!(paths(&RULE, known).is_empty(), "the usual one is not what is planned");
     }
 }

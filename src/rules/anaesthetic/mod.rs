@@ -80,7 +80,8 @@ pub(super) fn of_clinic(clinic: &Clinic) -> Vec<(&'static Rule, Finding)> {
     unknown.chain(limits.into_iter().map(|found| (&local_limit_refused::RULE, found))).collect()
 }
 
-/// An anaesthetic that was given, or the clinic's usual one while surgery is only planned.
+/// An anaesthetic that was given; while surgery is only planned, the one that is planned for this patient,
+/// else the clinic's usual one.
 struct Supplied<'a> {
     /// Its name as typed.
     typed: &'a str,
@@ -88,9 +89,22 @@ struct Supplied<'a> {
     agent: Option<&'static Agent>,
     /// Adrenaline in the solution.
     adrenaline: Option<AdrenalineRatio>,
-    /// Its entry in the case file; `None` for the clinic's usual one.
-    entry: Option<Path>,
+    /// Where it is named.
+    origin: Origin,
 }
+
+/// Where an anaesthetic is named.
+enum Origin {
+    /// It was given: its entry in the case file.
+    Given(Path),
+    /// `planned_anaesthetic` of the case: chosen for this patient, and not given yet.
+    Planned,
+    /// The protocol of the clinic: nobody chose it for this patient.
+    Usual,
+}
+
+/// The key of the anaesthetic that is planned in a case.
+const PLANNED: &str = "planned_anaesthetic";
 
 impl Supplied<'_> {
     /// The table's own name, else what was typed.
@@ -100,12 +114,20 @@ impl Supplied<'_> {
 
     /// Words behind the name of an agent that was not given yet.
     fn usual(&self) -> &'static str {
-        if self.entry.is_some() { "" } else { " (the clinic's usual agent)" }
+        match self.origin {
+            Origin::Given(_) => "",
+            Origin::Planned => " (planned)",
+            Origin::Usual => " (the clinic's usual agent)",
+        }
     }
 
-    /// The most that a finding about it may weigh: what was not given yet can still be changed.
+    /// The most that a finding about it may weigh. What was chosen for this patient weighs as if it had been
+    /// given: changing the plan answers it. What is only usual is not known to be meant for this patient.
     fn weight(&self) -> Severity {
-        if self.entry.is_some() { Severity::Stop } else { Severity::Caution }
+        match self.origin {
+            Origin::Given(_) | Origin::Planned => Severity::Stop,
+            Origin::Usual => Severity::Caution,
+        }
     }
 
     /// Shows its entry beside a finding.
@@ -116,9 +138,14 @@ impl Supplied<'_> {
     /// The same, with the source of what is said about it.
     fn shown_with_source(&self, finding: Finding, source: Option<Cite>) -> Finding {
         let source = source.map_or_else(String::new, |source| format!("; {source}"));
-        match &self.entry {
-            Some(entry) => finding.see(entry.key("agent"), format!("{} was given{source}", self.name())),
-            None => finding.see("plan", format!("surgery is planned{source}")),
+        match &self.origin {
+            Origin::Given(entry) => {
+                finding.see(entry.key("agent"), format!("{} was given{source}", self.name()))
+            }
+            Origin::Planned => {
+                finding.see(Path::from(PLANNED).key("agent"), format!("{} is planned{source}", self.name()))
+            }
+            Origin::Usual => finding.see("plan", format!("surgery is planned{source}")),
         }
     }
 }
@@ -133,7 +160,8 @@ fn entries(facts: &Facts) -> Vec<(Path, &Anaesthetic)> {
         .collect()
 }
 
-/// The anaesthetics of the operation, each once; while surgery is only planned, the clinic's usual one.
+/// The anaesthetics of the operation, each once; while surgery is only planned, the one that is planned for
+/// this patient, else the clinic's usual one.
 fn supplied(facts: &Facts) -> Vec<Supplied<'_>> {
     if facts.case.operation.is_some() {
         let mut all: Vec<Supplied<'_>> = Vec::new();
@@ -146,20 +174,24 @@ fn supplied(facts: &Facts) -> Vec<Supplied<'_>> {
                     typed: &entry.agent,
                     agent: tables::agent(&entry.agent),
                     adrenaline: entry.adrenaline,
-                    entry: Some(path),
+                    origin: Origin::Given(path),
                 });
             }
         }
         return all;
     }
-    let planned = facts.case.plan.as_ref().and(facts.clinic.protocol.anaesthetic.as_ref());
-    let usual = planned.map(|usual| Supplied {
-        typed: &usual.agent,
-        agent: tables::agent(&usual.agent),
-        adrenaline: None,
-        entry: None,
+    let own = facts.case.planned_anaesthetic.as_ref().map(|own| (own, Origin::Planned));
+    let usual = || {
+        let usual = facts.case.plan.as_ref().and(facts.clinic.protocol.anaesthetic.as_ref());
+        usual.map(|usual| (usual, Origin::Usual))
+    };
+    let supplied = own.or_else(usual).map(|(planned, origin)| Supplied {
+        typed: &planned.agent,
+        agent: tables::agent(&planned.agent),
+        adrenaline: planned.adrenaline,
+        origin,
     });
-    usual.into_iter().collect()
+    supplied.into_iter().collect()
 }
 
 /// How much a row of a table weighs as a finding.

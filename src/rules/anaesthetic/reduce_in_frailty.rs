@@ -47,9 +47,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let finding = Finding::at(path).says(format!("{who}, {names}{share}"));
         agents.iter().fold(finding, |finding, agent| agent.shown_in(finding))
     };
-    let history = facts.case.history.as_ref();
-    if history.and_then(|history| history.frail) == Some(true) {
-        let frail = finding("history.frail", "frail".to_owned(), supplied.iter().collect());
+    if let Some(reason) = facts.derived.frailty.reasons.first() {
+        let frail = finding(&reason.path.to_string(), reason.says.clone(), supplied.iter().collect());
         return vec![frail.fix("say under `accepted` how the dose was chosen for this patient")];
     }
     let of =
@@ -100,6 +99,20 @@ mod tests {
         let pregnant = "{history: {pregnant: true}, operation: {anaesthetic: {agent: lidocaine}}}";
         assert_eq!(paths(&RULE, pregnant), ["history.pregnant"]);
         assert!(paths(&RULE, "history: {pregnant: true}").is_empty());
+    }
+
+    #[test]
+    fn frailty_among_the_conditions_counts_as_the_field_does() {
+        let listed = "history: {conditions: [asthma, severe frailty]}";
+        assert_eq!(paths(&RULE, listed), ["history.conditions[1]"]);
+        assert_eq!(weights(&RULE, listed), [Severity::Caution]);
+        assert!(paths(&RULE, "history: {conditions: [asthma]}").is_empty());
+    }
+
+    #[test]
+    fn what_is_planned_counts_before_the_usual_agent() {
+        let own = "{operation: ~, planned_anaesthetic: {agent: bupivacaine, strength: 0.5 %}, history: {frail: true}}";
+        assert_eq!(says(&RULE, own), ["frail, bupivacaine (planned)"]);
     }
 
     #[test]

@@ -3,13 +3,11 @@
 use super::decision_maker;
 use crate::case::{Certificate, Profession};
 use crate::clinical::sources::consent::SECTION_47;
+use crate::clinical::thresholds::Threshold;
 use crate::derive::{Decider, Unlawful};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// A certificate holds for at most a year from the examination; for longer only in cases that are set out.
-const MOST_MONTHS: u32 = 12;
 
 pub(super) static RULE: Rule = Rule {
     name: "certificate-not-valid",
@@ -86,7 +84,7 @@ fn period(facts: &Facts, certificate: &Certificate) -> Vec<Finding> {
                 .fix("correct the day that is wrong, or ask for a certificate that covers it"),
         );
     }
-    if *until > from.plus_months(MOST_MONTHS) {
+    if *until > from.plus_months(Threshold::CertificateHoldsFor.whole()) {
         findings.push(
             Finding::at("consent.certificate.until")
                 .says("holds for more than a year from the examination")

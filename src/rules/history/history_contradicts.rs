@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         "what contradicts what is ours",
     ),
     limits: "A medicine for diabetes is taken for other reasons too: beside `diabetes: none` it is a caution, and \
-             so is an INR without warfarin. Knows the names in its tables.",
+             so are an INR without warfarin, gestational diabetes, which may be past, and frailty, which is judged. Knows the names in its tables.",
     example: Example {
         bad: "history: {diabetes: none, conditions: [type 2 diabetes]}",
         good: "history: {diabetes: {type: 2}, conditions: [type 2 diabetes]}",

@@ -3,6 +3,7 @@
 
 use crate::case::{Checks, OperatedToe, Operation};
 use crate::clinical::{Cite, sources};
+use crate::derive::Answer;
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
@@ -63,7 +64,7 @@ const CASE: &[Item<Facts>] = &[
         name: "smoking",
         key: "history.smoker",
         cite: Cite::common_practice(),
-        is_silent: |facts| facts.case.history.as_ref().is_some_and(|history| history.smoker.is_none()),
+        is_silent: |facts| facts.case.history.is_some() && facts.derived.smoking.answer == Answer::NotKnown,
     },
 ];
 
