@@ -242,7 +242,8 @@ fn try_list(press: &Press, list: &'static List) -> Tried {
             return unsafe_places;
         }
         let mut failures = Vec::new();
-        for (view, rows) in [(&view, rows.as_slice()), (&nobody, &[])] {
+        let named = if list.names_cases { rows.as_slice() } else { &[] };
+        for (view, rows) in [(&view, named), (&nobody, &[])] {
             match press.lay_out(list, view) {
                 Ok(pages) => failures.extend(missing_words_of_list(rows, &LEFT_OUT, &pages.printed())),
                 Err(problem) => failures.extend(lines(press, &problem)),

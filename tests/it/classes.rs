@@ -61,7 +61,6 @@ const NOT_READ: &[(&str, &[&str])] = &[
     (
         "what an anaesthetic, a bottle or a dressing holds is compared with the allergy by its name",
         &[
-            "amide anaesthetic",
             "ester anaesthetic",
             "preservative",
             "sympathomimetic",

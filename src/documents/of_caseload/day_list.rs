@@ -22,6 +22,7 @@ pub static LIST: List = List {
     title: "Nail surgery list",
     template: "day-list/main.typ",
     is_across: true,
+    names_cases: true,
     view: |caseload| {
         let today = caseload.today;
         view(&caseload.with_rows(|one| Some(Entry::OnTheDay(Box::new(Row::of(&one, today))))), today)

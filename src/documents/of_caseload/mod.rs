@@ -20,6 +20,8 @@ pub struct List {
     pub template: &'static str,
     /// The page lies across.
     pub is_across: bool,
+    /// Each case that is given stands on it; otherwise it counts them.
+    pub names_cases: bool,
     /// The view of a caseload in which every case has a row: for trials of templates.
     pub view: fn(Caseload<OneCase<'_>>) -> Json,
 }

@@ -18,6 +18,7 @@ pub static LIST: List = List {
     title: "Outcomes of nail surgery",
     template: "outcome-audit/main.typ",
     is_across: false,
+    names_cases: false,
     view: |caseload| {
         let caseload = caseload.with_rows(|one| Row::of(one.facts, Letter::NotKnown));
         view(&caseload, &audited(&caseload, None, None), Reader::Clinic)
