@@ -559,6 +559,8 @@ pub struct AffectedToe {
     pub involuted: Option<bool>,
     /// Thickened nail.
     pub thickened: Option<bool>,
+    /// The diagnosis in words, where it is another than edges and findings say: `lifted nail after an injury`.
+    pub diagnosis: Option<String>,
     /// Had nail surgery before.
     pub previous_surgery: Option<bool>,
     /// Anything else, in words.
@@ -687,6 +689,9 @@ pub struct PlannedToe {
 pub struct Consent {
     /// The day the form was signed.
     pub signed: Option<CivilDate>,
+    /// The version of the form that was signed, as it stands at its foot.
+    #[schemars(range(min = 1, max = 99))]
+    pub form: Option<u8>,
     /// Who gave consent, or on what ground the decision was made.
     pub by: Option<ConsentBy>,
     /// The toes and edges on the signed form, where they differ from the plan.
