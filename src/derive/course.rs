@@ -59,6 +59,15 @@ pub struct Course {
     pub toes: Vec<ToeCourse>,
 }
 
+impl Course {
+    /// The day on which the last toe was healed; `None` while one is not, or nobody wrote it.
+    pub fn healed_on(&self) -> Option<CivilDate> {
+        let days: Option<Vec<CivilDate>> =
+            self.toes.iter().map(|toe| toe.healed.map(|healed| healed.on)).collect();
+        days.and_then(|days| days.into_iter().max())
+    }
+}
+
 /// A visit that is due.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Due {

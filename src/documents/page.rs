@@ -87,6 +87,8 @@ pub(super) struct Consent {
     is_recorded: bool,
     /// Empty if it is not recorded; so for all texts here.
     signed: String,
+    /// The version of the form that was signed.
+    form: String,
     confirmed: String,
     /// Signed on the day of surgery: nothing is left to confirm.
     is_on_the_day: bool,
@@ -122,6 +124,7 @@ impl Consent {
         Consent {
             is_recorded: true,
             signed: day(consent.signed),
+            form: consent.form.map_or_else(String::new, |form| form.to_string()),
             confirmed: day(consent.confirmed),
             is_on_the_day: consent.signed.is_some() && consent.signed == surgery,
             by_patient: consent.by == Some(ConsentBy::Patient),
@@ -569,6 +572,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
     };
     let is = |answer: Option<bool>| answer == Some(true);
     let each = toes.iter().map(|(toe, seen)| {
+        let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own)));
         let name = match () {
             () if !seen.edges.is_empty() => "Ingrowing toenail",
             () if is(seen.thickened) => "Thickened toenail",
@@ -598,7 +602,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
         ];
         parts.extend(flags.into_iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| word));
         parts.extend(seen.note.clone());
-        (name.to_owned(), parts.join(", "))
+        (own.unwrap_or_else(|| name.to_owned()), parts.join(", "))
     });
     grouped(each)
 }

@@ -5,6 +5,7 @@ mod candour_letter;
 mod consent_form;
 mod gp_letter;
 mod operation_note;
+mod school_note;
 
 use super::Document;
 
@@ -15,4 +16,5 @@ pub static DOCUMENTS: &[&Document] = &[
     &consent_form::DOCUMENT,
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
+    &school_note::DOCUMENT,
 ];
