@@ -150,7 +150,8 @@ mod tests {
     /// What is counted is what is weighed: 500mg a tablet, 5ml a spoon.
     #[test]
     fn tablets_and_spoons_are_the_same_dose() {
-        let number = |text: &str| text.split(|c: char| !c.is_ascii_digit() && c != '.').next()?.parse::<f64>().ok();
+        let number =
+            |text: &str| text.split(|c: char| !c.is_ascii_digit() && c != '.').next()?.parse::<f64>().ok();
         for row in rows() {
             let most = number(row.most_in_24_h).expect("a number of grams or millilitres");
             let counted = number(row.most_counted).expect("a number of tablets or spoons");
@@ -159,7 +160,8 @@ mod tests {
             let (each, a_piece) = if row.counted.contains("tablet") {
                 // The upper end of `480mg to 750mg` or `500mg to 1g`, in grams.
                 let upper = row.each.rsplit(' ').next().unwrap_or_default();
-                let grams = number(upper).map(|value| if upper.ends_with("mg") { value / 1000.0 } else { value });
+                let grams =
+                    number(upper).map(|value| if upper.ends_with("mg") { value / 1000.0 } else { value });
                 (grams, 0.5)
             } else {
                 (number(row.each), 5.0)

@@ -66,7 +66,9 @@ fn is_ingrown(given: Given<'_>) -> bool {
             && toe.stage.is_none()
             && toe.involuted != Some(true)
     };
-    recorded.is_none_or(|toes| toes.is_empty() || !toes.iter().all(|(_, toe)| toe.diagnosis.is_some() || is_only_thick(toe)))
+    recorded.is_none_or(|toes| {
+        toes.is_empty() || !toes.iter().all(|(_, toe)| toe.diagnosis.is_some() || is_only_thick(toe))
+    })
 }
 
 fn laterality(sides: BTreeSet<Side>) -> Code {
@@ -107,7 +109,10 @@ mod tests {
     fn a_thick_nail_is_not_called_ingrowing() {
         let thick = "problem: {toes: {L1: {edges: [], stage: ~, thickened: true}}}";
         assert_eq!(codes(thick), "S70.1 S64.2 Z94.3");
-        assert_eq!(codes("problem: {toes: {L1: {diagnosis: lifted nail after an injury}}}"), "S70.1 S64.2 Z94.3");
+        assert_eq!(
+            codes("problem: {toes: {L1: {diagnosis: lifted nail after an injury}}}"),
+            "S70.1 S64.2 Z94.3"
+        );
         assert_eq!(codes("problem: {toes: {L1: {thickened: true}}}"), "L60.0 S70.1 S64.2 Z94.3");
         assert_eq!(codes("problem: ~"), "L60.0 S70.1 S64.2 Z94.3");
     }

@@ -50,7 +50,10 @@ pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
-pub use course::{Course, Due, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse};
+pub use course::{
+    Course, Due, ForThePractice, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse,
+    infection_by,
+};
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use earlier_anaesthetic::EarlierAnaesthetic;
@@ -87,9 +90,10 @@ pub struct Given<'a> {
 }
 
 impl Given<'_> {
-    /// The day of surgery, or today if there has been none.
+    /// The day of surgery; before it the day for which it is booked, or today if it is not.
     pub fn day(&self) -> CivilDate {
-        self.case.operation.as_ref().map_or(self.today, |operation| operation.date)
+        let booked = || self.case.booked.as_ref().map_or(self.today, |booked| booked.on);
+        self.case.operation.as_ref().map_or_else(booked, |operation| operation.date)
     }
 
     /// The anaesthetic that is planned in the case, else the one that the clinic always uses.

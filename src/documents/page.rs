@@ -277,6 +277,15 @@ impl Person {
     }
 }
 
+/// Somebody of the case file: a key of the clinic's practitioners, or a name as typed.
+pub(super) fn person_called(facts: &Facts, typed: Option<&str>) -> Person {
+    match typed.map(|typed| (typed, facts.clinic.practitioners.get(typed))) {
+        None => Person::of(None),
+        Some((_, Some(practitioner))) => Person::of(Some(practitioner)),
+        Some((typed, None)) => Person { is_known: true, name: typed.to_owned(), ..Person::of(None) },
+    }
+}
+
 /// Puts the shared keys (`page`, `banner`, `clinic`, `operator`) beside a document's own.
 ///
 /// `subtitle` may be empty. `shows_title` is false where the template writes its own first heading.
@@ -451,6 +460,14 @@ impl Naming {
             (Naming::Codes, _) | (_, []) => crate::derive::edges_in_words(edges),
             (Naming::Plain, [one]) => format!("{} edge", plain(*one)),
             (Naming::Plain, _) => format!("{} and {} edges", plain(Edge::Medial), plain(Edge::Lateral)),
+        }
+    }
+
+    /// What of the nail was taken away: `lateral (outer) edge`, `whole nail`.
+    pub(super) fn part(self, nail: Nail, edges: &[Edge]) -> String {
+        match nail {
+            Nail::Total => part_in_words(nail, edges),
+            Nail::Partial => self.edges(edges),
         }
     }
 

@@ -61,4 +61,5 @@ embedded! {
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
     Words "school-note/main.typ",
+    Words "visit-note/main.typ",
 }

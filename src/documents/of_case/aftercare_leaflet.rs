@@ -272,7 +272,8 @@ fn healing(facts: &Facts) -> HealingView {
 
 fn close_ups(operated: &[PlainToe], feet: &Feet) -> Vec<CloseUp> {
     let each = operated.iter().map(|toe| {
-        let on = |foot: &[DrawnToe]| foot.iter().find(|drawn| drawn.code == toe.code).map(|drawn| drawn.strip);
+        let on =
+            |foot: &[DrawnToe]| foot.iter().find(|drawn| drawn.code == toe.code).map(|drawn| drawn.strip);
         let left = on(&feet.left);
         CloseUp {
             name: toe.toe.clone(),

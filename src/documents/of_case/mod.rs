@@ -6,6 +6,7 @@ mod consent_form;
 mod gp_letter;
 mod operation_note;
 mod school_note;
+mod visit_note;
 
 use super::Document;
 
@@ -17,4 +18,5 @@ pub static DOCUMENTS: &[&Document] = &[
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
     &school_note::DOCUMENT,
+    &visit_note::DOCUMENT,
 ];

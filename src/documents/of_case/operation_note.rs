@@ -420,8 +420,10 @@ fn background(facts: &Facts) -> Background {
     };
     let patient = &facts.case.patient;
     let address = patient.address.join(", ");
-    let reached_at: Vec<&str> =
-        [address.as_str(), patient.telephone.as_deref().unwrap_or_default()].into_iter().filter(|part| !part.is_empty()).collect();
+    let reached_at: Vec<&str> = [address.as_str(), patient.telephone.as_deref().unwrap_or_default()]
+        .into_iter()
+        .filter(|part| !part.is_empty())
+        .collect();
     Background {
         weight: capitalised(&measured(&patient.weight, ToString::to_string)),
         height: capitalised(&measured(&patient.height, ToString::to_string)),

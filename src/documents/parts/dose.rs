@@ -274,7 +274,8 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
     let supplied = operation.and_then(|operation| operation.anaesthetic.as_ref());
     let supplied = supplied.map_or_else(Vec::new, crate::case::OneOrMany::all);
     let own = supplied.iter().filter(|(step, _)| agent.entries.contains(step)).map(|(_, entry)| *entry);
-    let technique = |entry: &Anaesthetic| entry.technique.clone().or_else(|| facts.clinic.protocol.technique.clone());
+    let technique =
+        |entry: &Anaesthetic| entry.technique.clone().or_else(|| facts.clinic.protocol.technique.clone());
     let each = own.map(|entry| Product {
         name: capitalised(&product_name(entry)),
         technique: technique(entry).unwrap_or_default(),

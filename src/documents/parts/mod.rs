@@ -10,3 +10,4 @@ pub(in crate::documents) mod plain;
 pub(in crate::documents) mod plan;
 pub(in crate::documents) mod risks;
 pub(in crate::documents) mod unknown;
+pub(in crate::documents) mod visits;
