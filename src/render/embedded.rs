@@ -62,4 +62,7 @@ embedded! {
     Words "candour-letter/main.typ",
     Words "school-note/main.typ",
     Words "visit-note/main.typ",
+    Words "visit-letter/main.typ",
+    Words "clinician/letter-head.typ",
+    Words "clinician/seen-toe.typ",
 }

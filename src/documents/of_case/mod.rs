@@ -6,6 +6,7 @@ mod consent_form;
 mod gp_letter;
 mod operation_note;
 mod school_note;
+mod visit_letter;
 mod visit_note;
 
 use super::Document;
@@ -19,4 +20,5 @@ pub static DOCUMENTS: &[&Document] = &[
     &candour_letter::DOCUMENT,
     &school_note::DOCUMENT,
     &visit_note::DOCUMENT,
+    &visit_letter::DOCUMENT,
 ];
