@@ -25,6 +25,73 @@ pub struct AftercareOptions {
     pub cleanse: Option<Cleanse>,
     /// Which sport is left until the toe is healed.
     pub sport: Option<Sport>,
+    /// How often the dressing is changed at home.
+    pub redress_every: Option<RedressEvery>,
+    /// When dressings are no longer needed.
+    pub stop_when: Option<StopWhen>,
+    /// Whom the patient asks about an infection.
+    pub infection_contact: Option<InfectionContact>,
+    /// Whether the patient may walk barefoot at home; never with diabetes.
+    pub barefoot_home: Option<bool>,
+    /// Where nail varnish comes off before surgery.
+    pub nail_varnish: Option<NailVarnish>,
+}
+
+/// How often the dressing is changed at home.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum RedressEvery {
+    // South Tees.
+    #[serde(rename = "daily")]
+    Daily,
+    // Common practice, no source.
+    #[serde(rename = "every 2 days")]
+    TwoDays,
+    // Bradford.
+    #[serde(rename = "every 3 days")]
+    ThreeDays,
+}
+
+/// When dressings are no longer needed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum StopWhen {
+    // Two dressings without discharge (Bradford).
+    #[serde(rename = "2 dry dressings")]
+    TwoDryDressings,
+    // A dressing that comes off clean (a private clinic).
+    #[serde(rename = "comes off clean")]
+    ComesOffClean,
+    // Completely healed (South Tees, Wigan).
+    #[serde(rename = "healed")]
+    Healed,
+}
+
+/// Whom the patient asks about an infection.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum InfectionContact {
+    // The clinic (Northern Care Alliance, Worcestershire, Wigan).
+    #[serde(rename = "clinic")]
+    Clinic,
+    // The general practice (Bradford).
+    #[serde(rename = "gp")]
+    Gp,
+    // The general practice, or 111 (Yeovil).
+    #[serde(rename = "gp or 111")]
+    GpOr111,
+}
+
+/// Where nail varnish comes off before surgery.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum NailVarnish {
+    // North Lincolnshire and Goole.
+    #[serde(rename = "off toes")]
+    OffToes,
+    // With acrylics, and rings off, for the probe that measures oxygen (North Tees).
+    #[serde(rename = "off toes and fingers")]
+    OffToesAndFingers,
 }
 
 /// How the patient goes home. No leaflet that was seen lets the patient drive.
@@ -113,6 +180,8 @@ mod tests {
             "{rest_days: 7, travel_home: driven, alcohol: none that day}",
             "{wet: dry until healed, cleanse: keep dry}",
             "{sport: no contact sport or swimming}",
+            "{redress_every: every 3 days, stop_when: 2 dry dressings, infection_contact: gp or 111}",
+            "{barefoot_home: true, nail_varnish: off toes and fingers}",
         ] {
             assert_eq!(faults(good), 0, "{good}");
         }
@@ -125,6 +194,11 @@ mod tests {
             "{wet: always}",
             "{cleanse: bleach}",
             "{sport: some}",
+            "{redress_every: hourly}",
+            "{stop_when: next week}",
+            "{infection_contact: a friend}",
+            "{barefoot_home: sometimes}",
+            "{nail_varnish: on}",
             "{moonmilk: 1}",
         ] {
             assert_eq!(faults(bad), 1, "{bad}");

@@ -5,6 +5,7 @@ mod candour_letter;
 mod consent_form;
 mod gp_letter;
 mod operation_note;
+mod preparation_leaflet;
 mod school_note;
 mod visit_letter;
 mod visit_note;
@@ -19,6 +20,7 @@ pub static DOCUMENTS: &[&Document] = &[
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
     &school_note::DOCUMENT,
+    &preparation_leaflet::DOCUMENT,
     &visit_note::DOCUMENT,
     &visit_letter::DOCUMENT,
 ];

@@ -4,7 +4,10 @@
 
 use serde::Serialize;
 
-use crate::case::{Alcohol, Cleanse, Sport, TravelHome, Wet};
+use crate::case::{
+    Alcohol, Cleanse, InfectionContact, NailVarnish, RedressEvery, Sport, StopWhen, TravelHome, Wet,
+};
+use crate::derive::Answer;
 use crate::facts::Facts;
 
 /// The clinic's own way, as stated in its file.
@@ -28,6 +31,20 @@ pub(in crate::documents) struct HomeCare {
     pub(in crate::documents) no_cleansing: bool,
     pub(in crate::documents) no_sport: bool,
     pub(in crate::documents) no_contact_sport: bool,
+    pub(in crate::documents) redress_daily: bool,
+    pub(in crate::documents) redress_every_2_days: bool,
+    pub(in crate::documents) redress_every_3_days: bool,
+    pub(in crate::documents) stop_when_2_dry: bool,
+    pub(in crate::documents) stop_when_clean: bool,
+    pub(in crate::documents) stop_when_healed: bool,
+    /// Infections go to the general practice, not to the clinic.
+    pub(in crate::documents) infection_to_gp: bool,
+    /// The same, or to 111.
+    pub(in crate::documents) infection_to_gp_or_111: bool,
+    /// Said by the clinic, and the patient has no diabetes.
+    pub(in crate::documents) may_walk_barefoot: bool,
+    pub(in crate::documents) varnish_off_toes: bool,
+    pub(in crate::documents) varnish_off_fingers_too: bool,
 }
 
 impl HomeCare {
@@ -51,6 +68,18 @@ impl HomeCare {
             no_cleansing: options.cleanse == Some(Cleanse::KeepDry),
             no_sport: options.sport == Some(Sport::NoneUntilHealed),
             no_contact_sport: options.sport == Some(Sport::NoContactSportOrSwimming),
+            redress_daily: options.redress_every == Some(RedressEvery::Daily),
+            redress_every_2_days: options.redress_every == Some(RedressEvery::TwoDays),
+            redress_every_3_days: options.redress_every == Some(RedressEvery::ThreeDays),
+            stop_when_2_dry: options.stop_when == Some(StopWhen::TwoDryDressings),
+            stop_when_clean: options.stop_when == Some(StopWhen::ComesOffClean),
+            stop_when_healed: options.stop_when == Some(StopWhen::Healed),
+            infection_to_gp: options.infection_contact == Some(InfectionContact::Gp),
+            infection_to_gp_or_111: options.infection_contact == Some(InfectionContact::GpOr111),
+            may_walk_barefoot: options.barefoot_home == Some(true)
+                && facts.derived.diabetes.answer == Answer::No,
+            varnish_off_toes: options.nail_varnish == Some(NailVarnish::OffToes),
+            varnish_off_fingers_too: options.nail_varnish == Some(NailVarnish::OffToesAndFingers),
         }
     }
 }

@@ -8,6 +8,7 @@ pub(in crate::documents) mod incidents;
 pub(in crate::documents) mod numb;
 pub(in crate::documents) mod plain;
 pub(in crate::documents) mod plan;
+pub(in crate::documents) mod reader;
 pub(in crate::documents) mod risks;
 pub(in crate::documents) mod unknown;
 pub(in crate::documents) mod visits;
