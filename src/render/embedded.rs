@@ -70,6 +70,8 @@ embedded! {
     Words "preparation-leaflet/main.typ",
     Words "preparation-leaflet/easy-read.typ",
     Words "preparation-leaflet/comes.typ",
+    Words "dressing-leaflet/main.typ",
+    Words "dressing-leaflet/easy-read.typ",
     Words "visit-note/main.typ",
     Words "visit-letter/main.typ",
     Words "clinician/letter-head.typ",

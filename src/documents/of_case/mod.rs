@@ -3,6 +3,7 @@
 mod aftercare_leaflet;
 mod candour_letter;
 mod consent_form;
+mod dressing_leaflet;
 mod gp_letter;
 mod operation_note;
 mod preparation_leaflet;
@@ -21,6 +22,7 @@ pub static DOCUMENTS: &[&Document] = &[
     &candour_letter::DOCUMENT,
     &school_note::DOCUMENT,
     &preparation_leaflet::DOCUMENT,
+    &dressing_leaflet::DOCUMENT,
     &visit_note::DOCUMENT,
     &visit_letter::DOCUMENT,
 ];

@@ -41,6 +41,8 @@ struct View {
     reader: Reader,
     /// More is said than usual: the letters are a little smaller, to keep to one page.
     is_full: bool,
+    /// So much is said that the lines stand closer still.
+    is_very_full: bool,
     appointment: Appointment,
     planned: Vec<PlainToe>,
     feet: Feet,
@@ -148,6 +150,9 @@ fn comes(facts: &Facts) -> Comes {
     }
 }
 
+/// Passages beyond the usual ones that fit on one page in lines that are not too close.
+const MANY_EXTRAS: usize = 2;
+
 fn compose(facts: &Facts) -> View {
     let planned = facts.planned();
     let toes: Vec<PlainToe> = planned
@@ -171,8 +176,10 @@ fn compose(facts: &Facts) -> View {
         !reader.language.is_empty(),
         reader.is_under_16 || reader.has_carer,
     ];
+    let extras = extras.into_iter().filter(|holds| *holds).count();
     View {
-        is_full: changes.pregnant || extras.into_iter().filter(|holds| *holds).count() > 1,
+        is_full: changes.pregnant || extras > 1,
+        is_very_full: extras > MANY_EXTRAS,
         appointment: booked.map_or_else(Appointment::default, |booked| Appointment {
             on: booked.on.long_with_day(),
             at: booked.at.map_or_else(String::new, |at| at.plain()),
