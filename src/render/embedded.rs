@@ -74,6 +74,7 @@ embedded! {
     Words "dressing-leaflet/easy-read.typ",
     Words "visit-note/main.typ",
     Words "visit-letter/main.typ",
+    Words "closing-letter/main.typ",
     Words "clinician/letter-head.typ",
     Words "clinician/seen-toe.typ",
 }

@@ -108,14 +108,14 @@ const OTHER_PLACE: [&str; 2] = ["toe-not-planned", "edge-not-planned"];
 const OVER_LIMIT: &str = "dose-over-limit";
 
 /// Whom the letter is written to.
-struct Addressee {
-    name: String,
-    dear: String,
-    is_guardian: bool,
+pub(super) struct Addressee {
+    pub(super) name: String,
+    pub(super) dear: String,
+    pub(super) is_guardian: bool,
 }
 
 /// The patient; for a child, the adult with responsibility, unless the child decides.
-fn addressee(facts: &Facts) -> Addressee {
+pub(super) fn addressee(facts: &Facts) -> Addressee {
     let patient = &facts.case.patient;
     let decides_alone = facts
         .derived

@@ -2,6 +2,7 @@
 
 mod aftercare_leaflet;
 mod candour_letter;
+mod closing_letter;
 mod consent_form;
 mod dressing_leaflet;
 mod gp_letter;
@@ -25,4 +26,5 @@ pub static DOCUMENTS: &[&Document] = &[
     &dressing_leaflet::DOCUMENT,
     &visit_note::DOCUMENT,
     &visit_letter::DOCUMENT,
+    &closing_letter::DOCUMENT,
 ];
