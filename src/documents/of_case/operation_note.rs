@@ -3,7 +3,7 @@
 //! The list is that of the Royal College of Surgeons with what nail surgery adds
 //! (`clinical::sources::records::{OPERATION_NOTE_FRAMEWORK, OPERATION_NOTE_2014, SAFETY_CHECKLIST}`).
 //! Nothing is filled in that the case file does not say. Labels and sentences stand in the template.
-//! Later visits (`reviews`) are not of that day: the letter tells them.
+//! Later visits are not of that day: they have notes of their own.
 
 use serde::Serialize;
 
