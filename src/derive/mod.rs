@@ -14,6 +14,7 @@ mod circulation;
 mod codes;
 mod contradictions;
 mod course;
+mod course_shown;
 mod decision_maker;
 mod diabetes;
 pub mod dose;
@@ -49,7 +50,9 @@ pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
-pub use course::{Course, Due, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse};
+pub use course::{
+    Course, Due, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse, infection_by,
+};
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use earlier_anaesthetic::EarlierAnaesthetic;

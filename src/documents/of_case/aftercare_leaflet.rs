@@ -11,6 +11,7 @@ use crate::date::CivilDate;
 use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, PlannedVisit};
 use crate::diagnostic::Path;
 use crate::documents::page::{Feet, with_shared};
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::incidents::Watching;
 use crate::documents::parts::numb::NumbView;
 use crate::documents::parts::plain::{
@@ -32,7 +33,12 @@ pub(crate) static DOCUMENT: Document = Document {
 };
 
 fn missing(facts: &Facts) -> Vec<Path> {
-    if facts.operated().is_empty() { vec![Path::from("operation")] } else { Vec::new() }
+    match &facts.case.operation {
+        None => vec![Path::from("operation")],
+        // Given up before an injection: nothing to take care of.
+        Some(operation) if operation.toes.is_empty() => vec![Path::from("operation.toes")],
+        Some(_) => Vec::new(),
+    }
 }
 
 /// What the template may print. Every key is always there.
@@ -51,6 +57,8 @@ struct View {
     is_under_16: bool,
     is_under_18: bool,
     has_carer: bool,
+    /// Nothing was removed: a page of its own takes the place of the others.
+    given_up: GivenUp,
     operated: Vec<PlainToe>,
     feet: Feet,
     has_several: bool,
@@ -240,7 +248,7 @@ fn compose(facts: &Facts) -> View {
         .iter()
         .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
         .collect();
-    let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
+    let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges())).collect();
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
     let washing = facts.clinic.protocol.washing;
     let presses_longer = facts.derived.bleeding_risk.is_raised();
@@ -265,12 +273,14 @@ fn compose(facts: &Facts) -> View {
         is_under_16,
         is_under_18: years < Threshold::Adult.whole(),
         has_carer,
+        given_up: GivenUp::plain(facts),
         feet: Feet::of(&drawn),
         has_several: operated.len() > 1,
         any_phenol: operated.iter().any(|toe| toe.has_phenol),
         any_without_phenol: operated.iter().any(|toe| !toe.has_phenol),
         operated,
-        had_tourniquet: toes
+        had_tourniquet: facts
+            .treated()
             .iter()
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
         numb: numb(facts),
@@ -310,6 +320,9 @@ mod tests {
         assert_eq!(missing(&facts_of("")), Vec::new());
         assert_eq!(missing(&facts_of("operation: ~")), vec![Path::from("operation")]);
         assert_eq!(missing(&facts_of("history: ~")), Vec::new());
+        let given_up = "operation: {abandoned: {because: fainted}, toes: ~}";
+        assert_eq!(missing(&facts_of(given_up)), vec![Path::from("operation.toes")], "nothing was injected");
+        assert_eq!(missing(&facts_of("operation: {toes: {L1: {nail: none}}}")), Vec::new());
     }
 
     #[test]
