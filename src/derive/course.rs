@@ -75,6 +75,15 @@ pub struct Course {
     pub toes: Vec<ToeCourse>,
 }
 
+impl Course {
+    /// The day on which the last toe was healed; `None` while one is not, or nobody wrote it.
+    pub fn healed_on(&self) -> Option<CivilDate> {
+        let days: Option<Vec<CivilDate>> =
+            self.toes.iter().map(|toe| toe.healed.map(|healed| healed.on)).collect();
+        days.and_then(|days| days.into_iter().max())
+    }
+}
+
 /// A visit that is due.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Due {
@@ -314,7 +323,17 @@ fn healing(course: &mut ToeCourse, visit: &Visit, seen: &SeenToe) {
     }
 }
 
-/// What an infection of a toe at a visit is known by; empty if nothing says that there is one.
+fn infection(surgery: CivilDate, visit: &Visit, seen: &SeenToe) -> Option<Infection> {
+    let by = infection_by(visit, seen);
+    if by.is_empty() {
+        return None;
+    }
+    let days_after = surgery.days_until(visit.on);
+    let is_of_the_operation = days_after <= i64::from(Threshold::InfectionOfTheOperation.whole());
+    Some(Infection { on: visit.on, days_after, by, is_of_the_operation })
+}
+
+/// What an infection of this toe is known by at this visit; empty if none is.
 pub fn infection_by(visit: &Visit, seen: &SeenToe) -> Vec<InfectionBy> {
     let signs = seen.signs.as_deref().unwrap_or_default();
     let is_judged = seen.infected == Some(true);
@@ -344,14 +363,42 @@ pub fn infection_by(visit: &Visit, seen: &SeenToe) -> Vec<InfectionBy> {
     by
 }
 
-fn infection(surgery: CivilDate, visit: &Visit, seen: &SeenToe) -> Option<Infection> {
-    let by = infection_by(visit, seen);
-    if by.is_empty() {
-        return None;
+/// Why a visit is something for the general practice.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one reason of its own")]
+pub struct ForThePractice {
+    /// A toe is infected, or an antibiotic was started or asked for.
+    pub infection: bool,
+    /// The practice is asked for an antibiotic.
+    pub antibiotic: bool,
+    /// Nail has come back.
+    pub regrowth: bool,
+    /// The patient was referred.
+    pub referral: bool,
+    /// Something was typed that the practice is asked to do.
+    pub actions: bool,
+}
+
+impl ForThePractice {
+    /// What this visit asks or tells the practice.
+    pub fn of(visit: &Visit) -> ForThePractice {
+        let toes = || visit.toes.iter().flat_map(|toes| toes.iter());
+        let is_asked =
+            |antibiotic: &crate::case::Antibiotic| antibiotic.from == crate::case::AntibioticFrom::Gp;
+        ForThePractice {
+            infection: visit.antibiotic.is_some()
+                || toes().any(|(_, seen)| !infection_by(visit, seen).is_empty()),
+            antibiotic: visit.antibiotic.as_ref().is_some_and(is_asked),
+            regrowth: toes().any(|(_, seen)| seen.regrowth.is_some_and(|kind| kind != Regrowth::None)),
+            referral: visit.referred.is_some(),
+            actions: visit.gp_actions.as_ref().is_some_and(|actions| !actions.list().is_empty()),
+        }
     }
-    let days_after = surgery.days_until(visit.on);
-    let is_of_the_operation = days_after <= i64::from(Threshold::InfectionOfTheOperation.whole());
-    Some(Infection { on: visit.on, days_after, by, is_of_the_operation })
+
+    /// At least one of them.
+    pub fn any(self) -> bool {
+        self.infection || self.regrowth || self.referral || self.actions
+    }
 }
 
 /// Whole calendar months from one day to another.

@@ -27,7 +27,7 @@ impl Facts {
         Facts { case, clinic, today, derived }
     }
 
-    /// The day of surgery, or today if there has been none.
+    /// The day of surgery; before it the day for which it is booked, or today if it is not.
     pub fn day(&self) -> CivilDate {
         Given { case: &self.case, clinic: &self.clinic, today: self.today }.day()
     }

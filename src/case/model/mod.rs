@@ -50,6 +50,8 @@ pub struct Case {
     pub sensation: Option<Sensation>,
     /// What is planned, toe by toe.
     pub plan: Option<ByToe<PlannedToe>>,
+    /// The appointment for surgery: day and time.
+    pub booked: Option<BookedSurgery>,
     /// The anaesthetic that is planned, where it differs from the clinic's protocol.
     pub planned_anaesthetic: Option<UsualAgent>,
     /// The patient's consent.

@@ -1,6 +1,7 @@
 //! What is planned, toe by toe.
 
 use crate::anatomy::{Edge, Matrix, Nail};
+use crate::date::{CivilDate, TimeOfDay};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -15,4 +16,14 @@ pub struct PlannedToe {
     pub edges: Vec<Edge>,
     /// Phenol, or none.
     pub matrix: Matrix,
+}
+
+/// The appointment for surgery, before it has been.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BookedSurgery {
+    /// The day.
+    pub on: CivilDate,
+    /// At what time.
+    pub at: Option<TimeOfDay>,
 }

@@ -94,7 +94,7 @@ struct Answered {
 }
 
 #[derive(Debug, Serialize)]
-struct Subject {
+pub(super) struct Subject {
     day: String,
     /// `left big toe`, `both big toes`, `right big toe and left second toe`.
     toes: String,
@@ -119,7 +119,7 @@ struct NotDone {
 }
 
 #[derive(Debug, Serialize)]
-struct History {
+pub(super) struct History {
     diabetes_is_recorded: bool,
     has_diabetes: bool,
     /// `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`.
@@ -192,7 +192,7 @@ fn inside(text: Option<&String>) -> String {
 }
 
 /// `Dr Fenwright` from `Dr A. Fenwright`.
-fn doctor(gp: &Gp) -> String {
+pub(super) fn doctor(gp: &Gp) -> String {
     let is_initial = |word: &&str| word.ends_with('.') || word.chars().count() == 1;
     let name = gp.name.as_deref().unwrap_or_default();
     name.split_whitespace().filter(|word| !is_initial(word)).collect::<Vec<_>>().join(" ")
@@ -220,7 +220,7 @@ fn answered(edition: &Edition) -> Vec<Answered> {
     all
 }
 
-fn subject(facts: &Facts) -> Subject {
+pub(super) fn subject(facts: &Facts) -> Subject {
     let operated: Vec<Toe> = if facts.is_given_up() {
         facts.given_up_toes()
     } else {
@@ -256,7 +256,7 @@ fn summary(facts: &Facts) -> Summary {
     }
 }
 
-fn history(facts: &Facts) -> History {
+pub(super) fn history(facts: &Facts) -> History {
     let history = facts.case.history.as_ref();
     History {
         diabetes_is_recorded: facts.derived.diabetes.answer != Answer::NotKnown,
@@ -292,7 +292,7 @@ fn phenol(facts: &Facts) -> Phenol {
     }
 }
 
-fn needs(facts: &Facts) -> String {
+pub(super) fn needs(facts: &Facts) -> String {
     let patient = &facts.case.patient;
     let needs = patient.needs.iter().map(|need| match (need, &patient.language) {
         (Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
@@ -302,7 +302,7 @@ fn needs(facts: &Facts) -> String {
     capitalised(&needs.collect::<Vec<_>>().join(", "))
 }
 
-fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
+pub(super) fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
     let mut copies = Vec::new();
     copies.extend(gp.map(|gp| match &gp.name {
         Some(name) => format!("{name}, {}", gp.practice),

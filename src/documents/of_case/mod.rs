@@ -5,6 +5,10 @@ mod candour_letter;
 mod consent_form;
 mod gp_letter;
 mod operation_note;
+mod preparation_leaflet;
+mod school_note;
+mod visit_letter;
+mod visit_note;
 
 use super::Document;
 
@@ -15,4 +19,8 @@ pub static DOCUMENTS: &[&Document] = &[
     &consent_form::DOCUMENT,
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
+    &school_note::DOCUMENT,
+    &preparation_leaflet::DOCUMENT,
+    &visit_note::DOCUMENT,
+    &visit_letter::DOCUMENT,
 ];

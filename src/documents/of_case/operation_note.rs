@@ -60,6 +60,8 @@ struct View {
     has_long_background: bool,
     background: Background,
     consent: Consent,
+    /// Phenol was used on at least one toe.
+    has_phenol: bool,
     toe_tables: Vec<ToeTable>,
     not_done: Vec<NotDone>,
     dose: dose::DoseView,
@@ -98,6 +100,10 @@ struct LateEntry {
 
 #[derive(Debug, Serialize)]
 struct Background {
+    weight: String,
+    height: String,
+    /// Address and telephone; empty if neither is recorded.
+    reached_at: String,
     allergies: String,
     diabetes: String,
     conditions: String,
@@ -322,6 +328,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         has_long_background: background.has_a_long_answer(),
         background,
         consent: Consent::of(facts),
+        has_phenol: facts.operated().iter().any(|(_, done)| done.phenol.is_some()),
         toe_tables: toe_tables(facts),
         not_done: operation.map_or_else(Vec::new, |operation| not_done(facts, operation)),
         dose: dose::DoseView::of(facts),
@@ -414,7 +421,16 @@ fn background(facts: &Facts) -> Background {
             ..FootRiskView::default()
         },
     };
+    let patient = &facts.case.patient;
+    let address = patient.address.join(", ");
+    let reached_at: Vec<&str> = [address.as_str(), patient.telephone.as_deref().unwrap_or_default()]
+        .into_iter()
+        .filter(|part| !part.is_empty())
+        .collect();
     Background {
+        weight: capitalised(&measured(&patient.weight, ToString::to_string)),
+        height: capitalised(&measured(&patient.height, ToString::to_string)),
+        reached_at: reached_at.join("; "),
         allergies: capitalised(&allergies(facts)),
         diabetes: capitalised(&feet::diabetes(facts)),
         conditions: capitalised(&listed(conditions)),

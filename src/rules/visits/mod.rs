@@ -30,9 +30,9 @@ use crate::derive::LookedUp;
 use crate::facts::Facts;
 
 /// What a fault in a visit makes untrue.
-const VISIT: Holds = Holds::Only(&["gp-letter"]);
+const VISIT: Holds = Holds::Only(&["visit-note", "visit-letter"]);
 /// What a fault in the closing makes untrue.
-const CLOSING: Holds = Holds::Only(&["gp-letter"]);
+const CLOSING: Holds = Holds::Only(&["visit-letter"]);
 
 /// The rules of this topic, in the order of the table.
 pub(super) static RULES: &[&Rule] = &[
