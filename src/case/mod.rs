@@ -18,6 +18,7 @@ mod other_words;
 mod plain_words;
 mod problem;
 mod read;
+mod retired;
 mod scalar;
 mod syntax;
 mod tree;

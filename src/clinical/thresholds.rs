@@ -67,11 +67,20 @@ pub enum Threshold {
     /// Days after surgery up to which an infection counts as one of the operation.
     #[serde(rename = "infection of the operation up to")]
     InfectionOfTheOperation,
+    /// Days within which an infected toe is looked at again.
+    #[serde(rename = "infection seen again within")]
+    InfectionSeenAgainWithin,
+    /// Millimetres of redness in diabetes above which it is a sign of infection.
+    #[serde(rename = "redness in diabetes over")]
+    RednessInDiabetesOver,
+    /// Millimetres above which the infection is a moderate one.
+    #[serde(rename = "wide redness in diabetes over")]
+    WideRednessInDiabetesOver,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 18] = [
+    pub const ALL: [Threshold; 21] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::InfectionLikelierOver,
@@ -90,6 +99,9 @@ impl Threshold {
         Threshold::InrNotedAfter,
         Threshold::InrOldAfter,
         Threshold::InfectionOfTheOperation,
+        Threshold::InfectionSeenAgainWithin,
+        Threshold::RednessInDiabetesOver,
+        Threshold::WideRednessInDiabetesOver,
     ];
 
     /// The number, exact.
@@ -133,7 +145,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol"];
+const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol", "mm"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "days", "sites"];

@@ -26,6 +26,9 @@ const RIGHT_SIDED: Code = Code { system: "OPCS-4", code: "Z94.2", title: "Right 
 const LEFT_SIDED: Code = Code { system: "OPCS-4", code: "Z94.3", title: "Left sided operation" };
 
 pub(super) fn codes_of(given: Given<'_>) -> Value<Vec<Code>> {
+    if given.case.operation.as_ref().is_some_and(|operation| operation.is_given_up()) {
+        return Value::because("the operation was given up, and the coder decides how that is coded");
+    }
     let toes = operated_or_planned(given);
     if toes.is_empty() {
         return Value::Unknown(Unknown {
@@ -50,7 +53,7 @@ pub(super) fn codes_of(given: Given<'_>) -> Value<Vec<Code>> {
 /// Each toe, and whether phenol was (or will be) used.
 fn operated_or_planned(given: Given<'_>) -> Vec<(Toe, bool)> {
     if let Some(operation) = &given.case.operation {
-        return operation.toes.iter().map(|(toe, done)| (toe, done.phenol.is_some())).collect();
+        return operation.operated().map(|(toe, done)| (toe, done.phenol.is_some())).collect();
     }
     let plan = given.case.plan.iter().flat_map(|plan| plan.iter());
     plan.map(|(toe, planned)| (toe, planned.matrix == Matrix::Phenol)).collect()

@@ -14,6 +14,7 @@ mod circulation;
 mod codes;
 mod contradictions;
 mod course;
+mod course_shown;
 mod decision_maker;
 mod diabetes;
 pub mod dose;

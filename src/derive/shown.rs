@@ -6,6 +6,7 @@ use std::fmt;
 
 use rust_decimal::Decimal;
 
+use super::course_shown;
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
@@ -106,6 +107,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     rows.push(of_fact("vasospasm", &derived.vasospasm));
     rows.push(foot_risk(&derived.foot_risk));
     rows.push(row("operation_minutes", &derived.operation_minutes, "min", i64::to_string));
+    rows.extend(course_shown::rows(&derived.course));
     rows.push(row("next_visits", &derived.next_visits, "", |visits| List::and(visits).to_string()));
     rows.push(row("planned_healing", &derived.planned_healing, "", ToString::to_string));
     rows.push(row("expected_healing", &derived.expected_healing, "", ToString::to_string));
@@ -273,6 +275,11 @@ mod tests {
                 "vasospasm",
                 "foot_risk",
                 "operation_minutes",
+                "stage",
+                "next_visit",
+                "days_to_healing.L1",
+                "infection.L1",
+                "regrowth.L1",
                 "next_visits",
                 "planned_healing",
                 "expected_healing",

@@ -59,6 +59,8 @@ embedded! {
     Words "consent-form/main.typ",
     Words "aftercare-leaflet/main.typ",
     Words "aftercare-leaflet/easy-read.typ",
+    Words "aftercare-leaflet/given-up.typ",
+    Words "aftercare-leaflet/pain.typ",
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
     Words "school-note/main.typ",

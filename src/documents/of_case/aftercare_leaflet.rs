@@ -12,6 +12,7 @@ use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, Planne
 use crate::diagnostic::Path;
 use crate::documents::of_case::school_note;
 use crate::documents::page::{DrawnToe, Feet, with_shared};
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::home_care::HomeCare;
 use crate::documents::parts::incidents::Watching;
 use crate::documents::parts::numb::NumbView;
@@ -34,7 +35,12 @@ pub(crate) static DOCUMENT: Document = Document {
 };
 
 fn missing(facts: &Facts) -> Vec<Path> {
-    if facts.operated().is_empty() { vec![Path::from("operation")] } else { Vec::new() }
+    match &facts.case.operation {
+        None => vec![Path::from("operation")],
+        // Given up before an injection: nothing to take care of.
+        Some(operation) if operation.toes.is_empty() => vec![Path::from("operation.toes")],
+        Some(_) => Vec::new(),
+    }
 }
 
 /// What the template may print. Every key is always there.
@@ -53,6 +59,8 @@ struct View {
     is_under_16: bool,
     is_under_18: bool,
     has_carer: bool,
+    /// Nothing was removed: a page of its own takes the place of the others.
+    given_up: GivenUp,
     operated: Vec<PlainToe>,
     feet: Feet,
     close_ups: Vec<CloseUp>,
@@ -291,7 +299,7 @@ fn compose(facts: &Facts) -> View {
         .iter()
         .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
         .collect();
-    let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
+    let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges())).collect();
     let feet = Feet::of(&drawn);
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
     let presses_longer = facts.derived.bleeding_risk.is_raised();
@@ -316,6 +324,7 @@ fn compose(facts: &Facts) -> View {
         is_under_16,
         is_under_18: years < Threshold::Adult.whole(),
         has_carer,
+        given_up: GivenUp::plain(facts),
         close_ups: close_ups(&operated, &feet),
         feet,
         has_several: operated.len() > 1,
@@ -327,7 +336,8 @@ fn compose(facts: &Facts) -> View {
         language: language(facts),
         any_without_phenol: operated.iter().any(|toe| !toe.has_phenol),
         operated,
-        had_tourniquet: toes
+        had_tourniquet: facts
+            .treated()
             .iter()
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
         numb: numb(facts),
@@ -365,6 +375,9 @@ mod tests {
         assert_eq!(missing(&facts_of("")), Vec::new());
         assert_eq!(missing(&facts_of("operation: ~")), vec![Path::from("operation")]);
         assert_eq!(missing(&facts_of("history: ~")), Vec::new());
+        let given_up = "operation: {abandoned: {because: fainted}, toes: ~}";
+        assert_eq!(missing(&facts_of(given_up)), vec![Path::from("operation.toes")], "nothing was injected");
+        assert_eq!(missing(&facts_of("operation: {toes: {L1: {nail: none}}}")), Vec::new());
     }
 
     #[test]

@@ -9,7 +9,7 @@
 
 use serde::Serialize;
 
-use crate::case::{ConsentBy, Incident, Need, PsychologicalHarm};
+use crate::case::{ConsentBy, Incident, Need, PsychologicalHarm, Removed};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::FIRST_REDRESSING;
 use crate::diagnostic::Path;
@@ -88,6 +88,8 @@ struct Site {
     is_wrong: bool,
     planned: Vec<PlainToe>,
     done: Vec<PlainToe>,
+    /// Not planned, and prepared for surgery before it was given up: `left big toe`.
+    prepared: Vec<String>,
     /// Planned, and not operated on.
     left: Vec<PlainToe>,
     /// Phenol was used where it was not planned: the nail does not grow back.
@@ -211,6 +213,12 @@ fn site(facts: &Facts) -> Site {
         done: operated
             .iter()
             .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
+            .collect(),
+        prepared: facts
+            .treated()
+            .into_iter()
+            .filter(|(toe, done)| done.nail == Removed::None && !is_planned(*toe))
+            .map(|(toe, _)| toe.plain())
             .collect(),
         left: planned
             .iter()

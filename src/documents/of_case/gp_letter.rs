@@ -12,6 +12,7 @@ use crate::documents::page::{
     self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
     procedures, without_stop,
 };
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plain::WEEPING_WEEKS;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
@@ -58,6 +59,7 @@ struct View {
     weeping_weeks: &'static str,
     diagnoses: Vec<page::Group>,
     procedures: Vec<page::Group>,
+    given_up: GivenUp,
     incidents: Vec<incidents::IncidentView>,
     watching: incidents::Watching,
     summary: Summary,
@@ -160,6 +162,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         weeping_weeks: WEEPING_WEEKS.number,
         diagnoses: diagnoses(facts, Naming::Plain),
         procedures: procedures(facts, Naming::Plain),
+        given_up: GivenUp::of(facts, Naming::Plain),
         incidents: incidents::for_colleagues(facts, edition),
         watching: incidents::Watching::of(facts),
         summary: summary(facts),
@@ -218,7 +221,11 @@ fn answered(edition: &Edition) -> Vec<Answered> {
 }
 
 pub(super) fn subject(facts: &Facts) -> Subject {
-    let operated: Vec<Toe> = facts.operated().into_iter().map(|(toe, _)| toe).collect();
+    let operated: Vec<Toe> = if facts.is_given_up() {
+        facts.given_up_toes()
+    } else {
+        facts.operated().into_iter().map(|(toe, _)| toe).collect()
+    };
     let toes = match operated.as_slice() {
         [one, other] if one.number() == other.number() => {
             format!("both {}s", one.plain().trim_start_matches("right ").trim_start_matches("left "))

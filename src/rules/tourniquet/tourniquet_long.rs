@@ -37,7 +37,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let local = facts.clinic.limits.tourniquet_minutes.as_ref();
     let caution = local.map_or(CAUTION_MINUTES, |local| i64::from(local.limit));
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let minutes = facts.derived.toes.get(&toe).and_then(|times| times.tourniquet_minutes.get());
         let (Some(tourniquet), Some(minutes)) = (&done.tourniquet, minutes.copied()) else { continue };
         if minutes <= caution.min(STOP_MINUTES) {
