@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use unicode_normalization::UnicodeNormalization as _;
 
-use crate::case::Case;
+use crate::case::{Case, ClosedBecause};
 use crate::date::CivilDate;
 use crate::diagnostic::Severity;
 use crate::hash::sha256;
@@ -261,6 +261,32 @@ pub static NUMBER_TWICE: Comparison = Comparison {
            under `preferred`",
 };
 
+/// A case goes on from one of another patient.
+pub static FOLLOWS_ANOTHER: Comparison = Comparison {
+    name: "follows-another-patient",
+    severity: Severity::Stop,
+    holds: None,
+    title: "the case before or after this one is another patient's",
+    why: "What was done at the first operation is told at the second, and counted as its failure. Of another patient \
+          none of it is true.",
+    found: "Found where several files or a folder are given, and one of them has the reference under `follows` or behind \
+            `new case`. A stop if the date of birth, the first given name or the NHS number differs; a note if only the \
+            family name does, which may have changed between two operations. A case that is not among the files is not \
+            compared.",
+    help: "correct the reference, or the patient's details in the file where they are wrong",
+};
+
+/// A case was closed in favour of one that does not know it.
+pub static NOT_FOLLOWED: Comparison = Comparison {
+    name: "new-case-does-not-follow",
+    severity: Severity::Stop,
+    holds: Some(&["closing-letter"]),
+    title: "the new case does not name this one as the one before it",
+    why: "Who opens the new case would not learn of the first operation, and nobody could count its outcome.",
+    found: "Found where several files or a folder are given, and one of them is the case behind `new case` of another.",
+    help: "write `follows` with the reference of this case into the new one, or correct the reference here",
+};
+
 /// The name of a file is another reference.
 pub static FILE_NAME: Comparison = Comparison {
     name: "file-name-differs",
@@ -295,6 +321,8 @@ pub static COMPARISONS: &[&Comparison] = &[
     &NOT_COMPARED,
     &REFERENCE_TWICE,
     &NUMBER_TWICE,
+    &FOLLOWS_ANOTHER,
+    &NOT_FOLLOWED,
     &FILE_NAME,
     &FORM_OUTDATED,
 ];
@@ -308,6 +336,8 @@ pub struct Clash {
     pub severity: Severity,
     /// The file that it clashes with.
     pub other: String,
+    /// Where in this case.
+    pub path: &'static str,
     /// In what the two differ, as messages name it; nothing for equal references.
     pub differ: Vec<&'static str>,
 }
@@ -321,6 +351,46 @@ pub struct Named {
     pub reference: String,
     /// The patient.
     pub person: Person,
+    /// The case that this one goes on from.
+    pub follows: Option<String>,
+    /// The case under which the same toe goes on.
+    pub goes_on: Option<String>,
+}
+
+impl Named {
+    /// Of a case, in the file of this name.
+    pub fn of(file: String, case: &Case) -> Named {
+        let goes_on = match case.closed.as_ref().map(|closed| &closed.because) {
+            Some(ClosedBecause::NewCase(after)) => Some(after.to_string()),
+            _ => None,
+        };
+        Named {
+            file,
+            reference: case.reference.to_string(),
+            person: Person::of(case),
+            follows: case.follows.as_ref().map(ToString::to_string),
+            goes_on,
+        }
+    }
+
+    /// In what the patient of another case differs, as messages name it, and how much that weighs: a family
+    /// name alone may have changed between two operations.
+    fn differs(&self, other: &Named) -> Option<(Vec<&'static str>, Severity)> {
+        let (one, two) = (&self.person, &other.person);
+        let numbers = one.nhs_number.as_ref().zip(two.nhs_number.as_ref());
+        let differ: Vec<&'static str> = [
+            (one.born != two.born, Detail::Born.words()),
+            (one.given != two.given, "the given name"),
+            (one.family != two.family, Detail::FamilyName.words()),
+            (numbers.is_some_and(|(one, two)| one != two), Detail::NhsNumber.words()),
+        ]
+        .into_iter()
+        .filter_map(|(differs, words)| differs.then_some(words))
+        .collect();
+        let only_family = differ == [Detail::FamilyName.words()];
+        let severity = if only_family { Severity::Note } else { Severity::Stop };
+        (!differ.is_empty()).then_some((differ, severity))
+    }
 }
 
 /// What the cases of a run clash in, for each in the order given. A case that clashes with several
@@ -342,27 +412,33 @@ pub fn clashes(cases: &[Named]) -> Vec<Vec<Clash>> {
         let mut found = Vec::new();
         if let Some(other) = others(by_reference.get(case.reference.as_str())).first() {
             let (kind, other) = (&REFERENCE_TWICE, other.file.clone());
-            found.push(Clash { kind, severity: kind.severity, other, differ: Vec::new() });
+            found.push(Clash { kind, severity: kind.severity, other, path: "reference", differ: Vec::new() });
         }
         let number = case.person.nhs_number.as_deref();
         let same_number = others(number.and_then(|number| by_number.get(number)));
         let clash = |other: &&Named| {
-            let (one, two) = (&case.person, &other.person);
-            let differ: Vec<&'static str> = [
-                (one.born != two.born, Detail::Born.words()),
-                (one.given != two.given, "the given name"),
-                (one.family != two.family, Detail::FamilyName.words()),
-            ]
-            .into_iter()
-            .filter_map(|(differs, words)| differs.then_some(words))
-            .collect();
-            let only_family = differ == [Detail::FamilyName.words()];
-            let severity = if only_family { Severity::Note } else { NUMBER_TWICE.severity };
-            let other = other.file.clone();
-            (!differ.is_empty()).then_some(Clash { kind: &NUMBER_TWICE, severity, other, differ })
+            let (differ, severity) = case.differs(other)?;
+            let (kind, path) = (&NUMBER_TWICE, Detail::NhsNumber.path());
+            Some(Clash { kind, severity, other: other.file.clone(), path, differ })
         };
         // The gravest, and of those the first.
         found.extend(same_number.iter().filter_map(clash).min_by_key(|clash| clash.severity));
+        for (reference, path) in [(&case.follows, "follows"), (&case.goes_on, "closed.because")] {
+            let named = reference.as_deref().and_then(|reference| by_reference.get(reference));
+            let Some(other) = others(named).first().copied() else { continue };
+            if let Some((differ, severity)) = case.differs(other) {
+                found.push(Clash {
+                    kind: &FOLLOWS_ANOTHER,
+                    severity,
+                    other: other.file.clone(),
+                    path,
+                    differ,
+                });
+            } else if path == "closed.because" && other.follows.as_ref() != Some(&case.reference) {
+                let (kind, other) = (&NOT_FOLLOWED, other.file.clone());
+                found.push(Clash { kind, severity: kind.severity, other, path, differ: Vec::new() });
+            }
+        }
         found
     };
     (0..cases.len()).map(of).collect()
@@ -476,7 +552,42 @@ mod tests {
     }
 
     fn named(file: &str, reference: &str, person: Person) -> Named {
-        Named { file: file.into(), reference: reference.into(), person }
+        Named { file: file.into(), reference: reference.into(), person, follows: None, goes_on: None }
+    }
+
+    #[test]
+    fn the_case_before_and_the_case_after_are_one_patients() {
+        let first = |goes_on: &str| Named {
+            goes_on: Some(goes_on.to_owned()),
+            ..named("first", "LFC-0136", person(A.0, A.1, A.2))
+        };
+        let second = |who: (&str, &str, Option<&str>), follows: Option<&str>| Named {
+            follows: follows.map(str::to_owned),
+            ..named("second", "LFC-0138", person(who.0, who.1, who.2))
+        };
+        let found = |second: Named| {
+            let found = clashes(&[first("LFC-0138"), second]);
+            let each = found.iter().map(|found| {
+                let each = found
+                    .iter()
+                    .map(|one| format!("{}: {} {}", one.path, one.kind.name, one.severity.word()));
+                each.collect::<Vec<_>>().join("; ")
+            });
+            each.collect::<Vec<_>>()
+        };
+        assert_eq!(found(second(A, Some("LFC-0136"))), ["", ""]);
+        assert_eq!(found(second(A, None)), ["closed.because: new-case-does-not-follow stop", ""]);
+        let other = (A.0, "1970-01-01", None);
+        assert_eq!(
+            found(second(other, Some("LFC-0136"))),
+            ["closed.because: follows-another-patient stop", "follows: follows-another-patient stop"]
+        );
+        let married = ("Marsh", A.1, None);
+        assert_eq!(
+            found(second(married, Some("LFC-0136"))),
+            ["closed.because: follows-another-patient note", "follows: follows-another-patient note"]
+        );
+        assert_eq!(clashes(&[first("LFC-0999"), second(A, None)]), [vec![], vec![]], "not in the run");
     }
 
     #[test]

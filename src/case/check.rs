@@ -11,6 +11,7 @@ use super::accepts::{Accepts, format_of};
 use super::nothing;
 use super::other_words;
 use super::problem::{self, Problem, Problems, ReadingRule};
+use super::retired::{self, NewForm};
 use super::syntax::MAX_KEY;
 use super::tree::{Node, NodeKind};
 use crate::case::{FORMATS, NOT_RECORDED_KEY};
@@ -171,7 +172,10 @@ impl<'s> Check<'s, '_> {
                     let value = self.value(node, *key_place, schema);
                     values.insert(Value::String(key.clone()), value);
                 }
-                None => misspelt.extend(self.unknown_key(*key_place, key, schema)),
+                None => match retired::new_form(&self.here(), node) {
+                    Some(new) => self.retired_key(*key_place, key, &new),
+                    None => misspelt.extend(self.unknown_key(*key_place, key, schema)),
+                },
             }
             self.path.pop();
         }
@@ -223,6 +227,11 @@ impl<'s> Check<'s, '_> {
             .help(format!("put the whole text of `{}` in quotation marks", shown(&whole)))
         });
         true
+    }
+
+    fn retired_key(&mut self, place: Span, key: &str, new: &NewForm) {
+        let says = format!("`{key}` gave way to `{}`", new.key);
+        self.report(&problem::RETIRED_KEY, place, says, Some(&new.help));
     }
 
     /// Gives the key that was probably meant.

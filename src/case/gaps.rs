@@ -80,6 +80,9 @@ fn of_operation<'a>(operation: &'a Operation, found: &mut Found<'a>) {
         found.look("operation.phenol.expires", &phenol.expires);
     }
     found.look("operation.instruments", &operation.instruments);
+    if let Some(abandoned) = &operation.abandoned {
+        found.look("operation.abandoned.at", &abandoned.at);
+    }
     for (toe, done) in operation.toes.iter() {
         of_toe(toe, done, found);
     }
@@ -173,6 +176,7 @@ operation:
   anaesthetic: {anaesthetic}
   phenol: {{strength: 89 %, batch: {gap}, expires: {gap}}}
   instruments: {gap}
+  abandoned: {{because: reason, at: {gap}}}
   toes:
     L1: {{injected: {injected}, at: {gap}, tourniquet: {{on: {gap}, off: {gap}}},
          phenol: {{applications: {gap}, each: {gap}}}, refill: {gap}}}"

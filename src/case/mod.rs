@@ -4,6 +4,7 @@
 //! findings go out. Reading never stops at the first problem.
 
 mod accepts;
+mod aftercare_options;
 mod characters;
 mod check;
 mod clinic;
@@ -17,10 +18,12 @@ mod other_words;
 mod plain_words;
 mod problem;
 mod read;
+mod retired;
 mod scalar;
 mod syntax;
 mod tree;
 
+pub use aftercare_options::*;
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
 pub use gaps::Gap;

@@ -124,6 +124,11 @@ pub(super) const UNKNOWN_KEY: ReadingRule = plain(
     "a key is not known here",
     "A misspelt key would otherwise leave its value out of the documents without a word.",
 );
+pub(super) const RETIRED_KEY: ReadingRule = plain(
+    "retired-key",
+    "a key was given up for another",
+    "What stood here is recorded in another form, and copied by a machine it might say more than was meant.",
+);
 pub(super) const MISSING_KEY: ReadingRule = plain(
     "missing-key",
     "a required key is missing",
@@ -176,6 +181,7 @@ pub const READING_RULES: &[&ReadingRule] = &[
     &NOT_PLAIN_TEXT,
     &NOT_UTF8,
     &UNKNOWN_KEY,
+    &RETIRED_KEY,
     &MISSING_KEY,
     &WRONG_TYPE,
     &BAD_VALUE,

@@ -12,8 +12,8 @@ use crate::cli::many::gather;
 use crate::diagnostic::render::{Style, render};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::identity::{
-    ANOTHER_PATIENT_FOUND, COMPARISONS, Clash, Comparison, DETAILS_CHANGED, Detail, FILE_NAME, NOT_COMPARED,
-    Named, Person, clashes, is_another_patient, other_reference_in_name,
+    ANOTHER_PATIENT_FOUND, COMPARISONS, Clash, Comparison, DETAILS_CHANGED, FILE_NAME, FOLLOWS_ANOTHER,
+    NOT_COMPARED, NOT_FOLLOWED, NUMBER_TWICE, Named, clashes, is_another_patient, other_reference_in_name,
 };
 use crate::pipeline::Read;
 use crate::register::chain::Register;
@@ -36,8 +36,7 @@ impl Together {
             let file = path.display().to_string();
             let text = read_text(&file, &io::read_bytes(path).ok()?).ok()?;
             let case = read_case(Arc::new(text)).value?;
-            let named = Named { file, reference: case.reference.to_string(), person: Person::of(&case) };
-            Some((path.to_owned(), named))
+            Some((path.to_owned(), Named::of(file, &case)))
         })
         .into_iter()
         .flatten()
@@ -66,12 +65,17 @@ impl Together {
 }
 
 fn of_clash(read: &Read, clash: &Clash) -> Diagnostic {
-    let Clash { kind, severity, other, differ } = clash;
-    let (path, says) = if differ.is_empty() {
-        ("reference", format!("`{other}` has it too"))
+    let Clash { kind, severity, other, path, differ } = clash;
+    let verb = if differ.len() == 1 { "differs" } else { "differ" };
+    let differ = List::and(differ);
+    let says = if *kind == &FOLLOWS_ANOTHER {
+        format!("that is `{other}`, and there {differ} {verb}")
+    } else if *kind == &NOT_FOLLOWED {
+        format!("that is `{other}`, and it does not follow this case")
+    } else if *kind == &NUMBER_TWICE {
+        format!("`{other}` has the same number, and there {differ} {verb}")
     } else {
-        let differ = List::and(differ);
-        (Detail::NhsNumber.path(), format!("`{other}` has the same number, and there {differ} differs"))
+        format!("`{other}` has it too")
     };
     read.compared(kind, *severity, path, says)
 }

@@ -109,11 +109,20 @@ pub enum Threshold {
     /// Calendar months for which a certificate of incapacity holds at most, but for cases that are set out.
     #[serde(rename = "certificate holds for")]
     CertificateHoldsFor,
+    /// Days within which an infected toe is looked at again.
+    #[serde(rename = "infection seen again within")]
+    InfectionSeenAgainWithin,
+    /// Millimetres of redness in diabetes above which it is a sign of infection.
+    #[serde(rename = "redness in diabetes over")]
+    RednessInDiabetesOver,
+    /// Millimetres above which the infection is a moderate one.
+    #[serde(rename = "wide redness in diabetes over")]
+    WideRednessInDiabetesOver,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 32] = [
+    pub const ALL: [Threshold; 35] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -146,6 +155,9 @@ impl Threshold {
         Threshold::PressLongerFor,
         Threshold::WeepsFor,
         Threshold::CertificateHoldsFor,
+        Threshold::InfectionSeenAgainWithin,
+        Threshold::RednessInDiabetesOver,
+        Threshold::WideRednessInDiabetesOver,
     ];
 
     /// The number, exact.
@@ -189,7 +201,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "mm", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];

@@ -21,6 +21,12 @@ pub const CASES: &[(&str, &str)] = &[
     ("immunosuppressed-no-phenol.yaml", include_str!("../../cases/immunosuppressed-no-phenol.yaml")),
     ("wrong-toe.yaml", include_str!("../../cases/wrong-toe.yaml")),
     ("overdose.yaml", include_str!("../../cases/overdose.yaml")),
+    ("healed.yaml", include_str!("../../cases/healed.yaml")),
+    ("infected-after-surgery.yaml", include_str!("../../cases/infected-after-surgery.yaml")),
+    ("lost-to-follow-up.yaml", include_str!("../../cases/lost-to-follow-up.yaml")),
+    ("regrowth.yaml", include_str!("../../cases/regrowth.yaml")),
+    ("regrowth-again.yaml", include_str!("../../cases/regrowth-again.yaml")),
+    ("given-up-after-injection.yaml", include_str!("../../cases/given-up-after-injection.yaml")),
 ];
 
 /// A case of which hardly anything was written down: a draft in which nearly all is not recorded.

@@ -26,6 +26,9 @@ const RIGHT_SIDED: Code = Code { system: "OPCS-4", code: "Z94.2", title: "Right 
 const LEFT_SIDED: Code = Code { system: "OPCS-4", code: "Z94.3", title: "Left sided operation" };
 
 pub(super) fn codes_of(given: Given<'_>) -> Value<Vec<Code>> {
+    if given.case.operation.as_ref().is_some_and(|operation| operation.is_given_up()) {
+        return Value::because("the operation was given up, and the coder decides how that is coded");
+    }
     let toes = operated_or_planned(given);
     if toes.is_empty() {
         return Value::Unknown(Unknown {
@@ -50,13 +53,14 @@ pub(super) fn codes_of(given: Given<'_>) -> Value<Vec<Code>> {
 /// Each toe, and whether phenol was (or will be) used.
 fn operated_or_planned(given: Given<'_>) -> Vec<(Toe, bool)> {
     if let Some(operation) = &given.case.operation {
-        return operation.toes.iter().map(|(toe, done)| (toe, done.phenol.is_some())).collect();
+        return operation.operated().map(|(toe, done)| (toe, done.phenol.is_some())).collect();
     }
     let plan = given.case.plan.iter().flat_map(|plan| plan.iter());
     plan.map(|(toe, planned)| (toe, planned.matrix == Matrix::Phenol)).collect()
 }
 
-/// False only where the affected toes are recorded as thickened and none of them as ingrown.
+/// False only where the affected toes are recorded as thickened and none of them as ingrown, or where each has
+/// a diagnosis of its own: words are left to the coder.
 fn is_ingrown(given: Given<'_>) -> bool {
     let recorded = given.case.affected();
     let is_only_thick = |toe: &AffectedToe| {
@@ -65,7 +69,9 @@ fn is_ingrown(given: Given<'_>) -> bool {
             && toe.stage.is_none()
             && toe.involuted != Some(true)
     };
-    recorded.is_none_or(|toes| toes.is_empty() || !toes.iter().all(|(_, toe)| is_only_thick(toe)))
+    recorded.is_none_or(|toes| {
+        toes.is_empty() || !toes.iter().all(|(_, toe)| toe.diagnosis.is_some() || is_only_thick(toe))
+    })
 }
 
 fn laterality(sides: BTreeSet<Side>) -> Code {
@@ -106,6 +112,10 @@ mod tests {
     fn a_thick_nail_is_not_called_ingrowing() {
         let thick = "problem: {toes: {L1: {edges: [], stage: ~, thickened: true}}}";
         assert_eq!(codes(thick), "S70.1 S64.2 Z94.3");
+        assert_eq!(
+            codes("problem: {toes: {L1: {diagnosis: lifted nail after an injury}}}"),
+            "S70.1 S64.2 Z94.3"
+        );
         assert_eq!(codes("problem: {toes: {L1: {thickened: true}}}"), "L60.0 S70.1 S64.2 Z94.3");
         assert_eq!(codes("problem: ~"), "L60.0 S70.1 S64.2 Z94.3");
     }

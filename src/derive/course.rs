@@ -15,6 +15,8 @@ pub enum Stage {
     Assessed,
     /// The consent form is recorded as signed.
     Consented,
+    /// Begun and given up: nothing was removed.
+    GivenUp,
     /// Operated on; nobody has seen the toe since.
     Operated,
     /// Seen since, and not every toe is recorded as healed.
@@ -27,14 +29,22 @@ pub enum Stage {
 
 impl Stage {
     /// Every one, in order.
-    pub const ALL: [Stage; 6] =
-        [Stage::Assessed, Stage::Consented, Stage::Operated, Stage::Healing, Stage::Healed, Stage::Closed];
+    pub const ALL: [Stage; 7] = [
+        Stage::Assessed,
+        Stage::Consented,
+        Stage::GivenUp,
+        Stage::Operated,
+        Stage::Healing,
+        Stage::Healed,
+        Stage::Closed,
+    ];
 
     /// `assessed`, `consented` …
     pub fn word(self) -> &'static str {
         match self {
             Stage::Assessed => "assessed",
             Stage::Consented => "consented",
+            Stage::GivenUp => "given up",
             Stage::Operated => "operated",
             Stage::Healing => "healing",
             Stage::Healed => "healed",
@@ -55,8 +65,23 @@ pub struct Course {
     pub last_seen: Option<CivilDate>,
     /// How many booked visits the patient did not come to.
     pub missed: usize,
+    /// How many visits are recorded, calls and missed ones among them.
+    pub visits: usize,
+    /// The day of surgery.
+    pub operated_on: Option<CivilDate>,
+    /// The day on which the case was closed.
+    pub closed_on: Option<CivilDate>,
     /// Each toe that was operated on, right first.
     pub toes: Vec<ToeCourse>,
+}
+
+impl Course {
+    /// The day on which the last toe was healed; `None` while one is not, or nobody wrote it.
+    pub fn healed_on(&self) -> Option<CivilDate> {
+        let days: Option<Vec<CivilDate>> =
+            self.toes.iter().map(|toe| toe.healed.map(|healed| healed.on)).collect();
+        days.and_then(|days| days.into_iter().max())
+    }
 }
 
 /// A visit that is due.
@@ -119,6 +144,18 @@ pub struct Infection {
     pub is_of_the_operation: bool,
 }
 
+impl InfectionBy {
+    /// `antibiotic`, `pus`, `two signs and judgement`, `judgement`.
+    pub fn word(self) -> &'static str {
+        match self {
+            InfectionBy::Antibiotic => "antibiotic",
+            InfectionBy::Pus => "pus",
+            InfectionBy::TwoSigns => "two signs and judgement",
+            InfectionBy::Judgement => "judgement",
+        }
+    }
+}
+
 /// What an infection is known by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum InfectionBy {
@@ -160,7 +197,16 @@ pub(super) fn course_of(given: Given<'_>, planned: &Value<Vec<PlannedVisit>>) ->
     let missed = visits.iter().filter(|(_, visit)| visit.kind == VisitKind::Missed).count();
     let needs_none = matches!(stage, Stage::Assessed | Stage::Consented | Stage::Closed);
     let next = if needs_none { None } else { next(given, &visits, planned, stage) };
-    Course { stage, next, last_seen, missed, toes }
+    Course {
+        stage,
+        next,
+        last_seen,
+        missed,
+        visits: visits.len(),
+        operated_on: given.case.operation.as_ref().map(|operation| operation.date),
+        closed_on: given.case.closed.as_ref().map(|closed| closed.on),
+        toes,
+    }
 }
 
 fn stage(given: Given<'_>, visits: &[(usize, &Visit)], toes: &[ToeCourse]) -> Stage {
@@ -168,9 +214,12 @@ fn stage(given: Given<'_>, visits: &[(usize, &Visit)], toes: &[ToeCourse]) -> St
     if case.closed.is_some() {
         return Stage::Closed;
     }
-    if case.operation.is_none() {
+    let Some(operation) = &case.operation else {
         let is_signed = case.consent.as_ref().is_some_and(|consent| consent.signed.is_some());
         return if is_signed { Stage::Consented } else { Stage::Assessed };
+    };
+    if operation.is_given_up() {
+        return Stage::GivenUp;
     }
     if !toes.is_empty() && toes.iter().all(|toe| toe.healed.is_some()) {
         return Stage::Healed;
@@ -213,7 +262,7 @@ fn next(
 
 fn toes(given: Given<'_>, visits: &[(usize, &Visit)]) -> Vec<ToeCourse> {
     let Some(operation) = &given.case.operation else { return Vec::new() };
-    operation.toes.iter().map(|(toe, _)| toe_course(toe, operation.date, visits)).collect()
+    operation.operated().map(|(toe, _)| toe_course(toe, operation.date, visits)).collect()
 }
 
 fn toe_course(toe: Toe, surgery: CivilDate, visits: &[(usize, &Visit)]) -> ToeCourse {
@@ -276,12 +325,20 @@ fn healing(course: &mut ToeCourse, visit: &Visit, seen: &SeenToe) {
 }
 
 fn infection(surgery: CivilDate, visit: &Visit, seen: &SeenToe) -> Option<Infection> {
+    let by = infection_by(visit, seen);
+    if by.is_empty() {
+        return None;
+    }
+    let days_after = surgery.days_until(visit.on);
+    let is_of_the_operation = days_after <= i64::from(Threshold::InfectionOfTheOperation.whole());
+    Some(Infection { on: visit.on, days_after, by, is_of_the_operation })
+}
+
+/// What an infection of this toe is known by at this visit; empty if none is.
+pub fn infection_by(visit: &Visit, seen: &SeenToe) -> Vec<InfectionBy> {
     let signs = seen.signs.as_deref().unwrap_or_default();
-    let has_pus = signs.contains(&InfectionSign::Pus);
     let is_judged = seen.infected == Some(true);
     let is_denied = seen.infected == Some(false);
-    // An antibiotic of the visit is one for this toe unless the toe is said not to be infected.
-    let has_antibiotic = visit.antibiotic.is_some() && !is_denied;
     let others = signs
         .iter()
         .filter(|sign| {
@@ -292,10 +349,11 @@ fn infection(surgery: CivilDate, visit: &Visit, seen: &SeenToe) -> Option<Infect
         })
         .count();
     let mut by = Vec::new();
-    if has_antibiotic {
+    // An antibiotic of the visit is one for this toe unless the toe is said not to be infected.
+    if visit.antibiotic.is_some() && !is_denied {
         by.push(InfectionBy::Antibiotic);
     }
-    if has_pus {
+    if signs.contains(&InfectionSign::Pus) {
         by.push(InfectionBy::Pus);
     }
     if is_judged && others >= 2 {
@@ -303,12 +361,45 @@ fn infection(surgery: CivilDate, visit: &Visit, seen: &SeenToe) -> Option<Infect
     } else if is_judged && by.is_empty() {
         by.push(InfectionBy::Judgement);
     }
-    if by.is_empty() {
-        return None;
+    by
+}
+
+/// Why a visit is something for the general practice.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one reason of its own")]
+pub struct ForThePractice {
+    /// A toe is infected, or an antibiotic was started or asked for.
+    pub infection: bool,
+    /// The practice is asked for an antibiotic.
+    pub antibiotic: bool,
+    /// Nail has come back.
+    pub regrowth: bool,
+    /// The patient was referred.
+    pub referral: bool,
+    /// Something was typed that the practice is asked to do.
+    pub actions: bool,
+}
+
+impl ForThePractice {
+    /// What this visit asks or tells the practice.
+    pub fn of(visit: &Visit) -> ForThePractice {
+        let toes = || visit.toes.iter().flat_map(|toes| toes.iter());
+        let is_asked =
+            |antibiotic: &crate::case::Antibiotic| antibiotic.from == crate::case::AntibioticFrom::Gp;
+        ForThePractice {
+            infection: visit.antibiotic.is_some()
+                || toes().any(|(_, seen)| !infection_by(visit, seen).is_empty()),
+            antibiotic: visit.antibiotic.as_ref().is_some_and(is_asked),
+            regrowth: toes().any(|(_, seen)| seen.regrowth.is_some_and(|kind| kind != Regrowth::None)),
+            referral: visit.referred.is_some(),
+            actions: visit.gp_actions.as_ref().is_some_and(|actions| !actions.list().is_empty()),
+        }
     }
-    let days_after = surgery.days_until(visit.on);
-    let is_of_the_operation = days_after <= i64::from(Threshold::InfectionOfTheOperation.whole());
-    Some(Infection { on: visit.on, days_after, by, is_of_the_operation })
+
+    /// At least one of them.
+    pub fn any(self) -> bool {
+        self.infection || self.regrowth || self.referral || self.actions
+    }
 }
 
 /// Whole calendar months from one day to another.
@@ -334,12 +425,24 @@ mod tests {
     fn a_case_comes_from_assessment_to_its_end() {
         assert_eq!(course("{operation: ~, consent: ~}").stage, Stage::Assessed);
         assert_eq!(course("operation: ~").stage, Stage::Consented);
+        assert_eq!(course("operation: {abandoned: {because: fainted}, toes: ~}").stage, Stage::GivenUp);
         assert_eq!(course("").stage, Stage::Operated);
         assert_eq!(visits("{on: 2026-11-27, kind: missed}").stage, Stage::Operated);
         assert_eq!(visits("{on: 2026-11-27, kind: redressing}").stage, Stage::Healing);
         let healed = "{on: 2027-01-05, kind: review, toes: {L1: {healed: true}}}";
         assert_eq!(visits(healed).stage, Stage::Healed);
         assert_eq!(course("closed: {on: 2027-01-05, because: lost}").stage, Stage::Closed);
+    }
+
+    #[test]
+    fn an_operation_that_was_given_up_leaves_no_toe_to_heal_and_no_visit_but_a_booked_one() {
+        let given_up =
+            "operation: {abandoned: {because: fainted}, toes: {L1: {nail: none, edges: ~, phenol: ~}}}";
+        let without = course(&format!("{{{given_up}}}"));
+        assert_eq!((without.stage, without.toes.len(), without.next), (Stage::GivenUp, 0, None));
+        let call = "visits: [{on: 2026-11-25, kind: telephone, next: {kind: review, on: 2026-12-01}}]";
+        let booked = course(&format!("{{{given_up}, {call}}}")).next.expect("booked");
+        assert_eq!((booked.purpose.as_str(), booked.on.to_string().as_str()), ("review", "2026-12-01"));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! When the toes may be expected to be healed: the widest range over all of them, as planned in weeks and
 //! after surgery in days of the calendar. Both read the same table.
 
+use super::next_visits::GIVEN_UP;
 use super::{Given, Healing, HealingWeeks, Value};
 use crate::anatomy::{Matrix, Nail, Toe};
 use crate::clinical::Cite;
@@ -17,7 +18,10 @@ pub(super) fn planned_healing_of(given: Given<'_>) -> Value<HealingWeeks> {
 /// Of what was done.
 pub(super) fn expected_healing_of(given: Given<'_>) -> Value<Healing> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
-    let toes = operation.toes.iter().map(|(toe, done)| (toe, done.nail, done.phenol.is_some()));
+    if operation.is_given_up() {
+        return Value::because(GIVEN_UP);
+    }
+    let toes = operation.operated().map(|(toe, done)| (toe, done.nail, done.phenol.is_some()));
     let Some((weeks, working, cite)) = weeks_of(toes) else { return Value::missing("operation.toes") };
     let HealingWeeks { weeks_from, weeks_to } = weeks;
     let after = |weeks: u32| operation.date.plus_days(u64::from(weeks) * 7);

@@ -64,6 +64,11 @@ impl LookedUp {
         }
     }
 
+    /// A medicine, as the table of medicines knows it.
+    pub fn medicine(typed: &str) -> LookedUp {
+        looked_up(&[medicines()], typed)
+    }
+
     /// The name for colleagues: as written, and a brand or an abbreviation behind what it stands for:
     /// `apixaban (Eliquis)`, `methotrexate (MTX)`.
     pub fn shown(&self) -> String {

@@ -15,10 +15,12 @@ mod circulation;
 mod codes;
 mod contradictions;
 mod course;
+mod course_shown;
 mod decision_maker;
 mod diabetes;
 pub mod dose;
 mod earlier_anaesthetic;
+mod epilepsy;
 mod expected_healing;
 mod fact;
 mod feet;
@@ -53,7 +55,10 @@ pub use bleeding_risk::{BleedingRisk, InrAge, InrBand, InrResult};
 pub use body_size::{Against, BodySize, Doubt, Swapped};
 pub use circulation::TBPI;
 pub use contradictions::Contradiction;
-pub use course::{Course, Due, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse};
+pub use course::{
+    Course, Due, ForThePractice, HealedOn, Infection, InfectionBy, RegrowthSeen, Stage, ToeCourse,
+    infection_by,
+};
 pub use decision_maker::{Decider, DecisionMaker, Unlawful};
 pub use dose::{local_limit_problem, share_in_percent};
 pub use earlier_anaesthetic::EarlierAnaesthetic;
@@ -90,9 +95,10 @@ pub struct Given<'a> {
 }
 
 impl Given<'_> {
-    /// The day of surgery, or today if there has been none.
+    /// The day of surgery; before it the day for which it is booked, or today if it is not.
     pub fn day(&self) -> CivilDate {
-        self.case.operation.as_ref().map_or(self.today, |operation| operation.date)
+        let booked = || self.case.booked.as_ref().map_or(self.today, |booked| booked.on);
+        self.case.operation.as_ref().map_or_else(booked, |operation| operation.date)
     }
 
     /// The anaesthetic that is planned in the case, else the one that the clinic always uses.
@@ -176,6 +182,8 @@ pub struct Derived {
     pub smoking: Fact,
     /// Whether the patient is frail.
     pub frailty: Fact,
+    /// Whether the patient has epilepsy.
+    pub epilepsy: Fact,
     /// Whether the defence against infection is weakened.
     pub weak_immunity: Fact,
     /// What makes a toe bleed for longer.
@@ -331,12 +339,16 @@ pub enum Paracetamol {
     Advise {
         /// Each dose, in patient form: `500mg to 1g`, `7.5ml of 250mg in 5ml`.
         each: String,
+        /// The same in tablets or spoons: `one or two 500mg tablets`.
+        counted: String,
         /// Hours between doses, at least.
         hours_between: u32,
         /// Doses in 24 hours, at most.
         doses_in_24_h: u32,
         /// The most in 24 hours, in patient form: `4g`.
         most_in_24_h: String,
+        /// The same in tablets or spoons: `8 tablets`.
+        most_counted: String,
     },
     /// The tool cannot know: the patient is told to ask us, for this reason.
     AskUs(PainReason),
@@ -450,6 +462,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         breastfeeding: stated::breastfeeding_of(given, &conditions),
         smoking: stated::smoking_of(given, &conditions),
         frailty: stated::frailty_of(given, &conditions),
+        epilepsy: epilepsy::epilepsy_of(given, &conditions),
         weak_immunity: immunity::weak_immunity_of(given, &medicines, &conditions),
         vasospasm: poor_circulation::vasospasm_of(given, &conditions),
         diabetes,

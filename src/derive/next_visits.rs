@@ -13,6 +13,9 @@ pub const FIRST_REDRESSING: &str = "first redressing";
 /// What later visits are called.
 pub const REVIEW: &str = "review";
 
+/// Why nothing is worked out that follows a wound.
+pub(super) const GIVEN_UP: &str = "the operation was given up: nothing was removed, and there is no wound";
+
 const BOOKED: Cite = Cite::project_default("the dates stand in the case file as booked");
 const WORKED_OUT: Cite = Cite::adapts(
     &records::BANK_HOLIDAYS,
@@ -22,6 +25,9 @@ const WORKED_OUT: Cite = Cite::adapts(
 
 pub(super) fn next_visits_of(given: Given<'_>) -> Value<Vec<PlannedVisit>> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
+    if operation.is_given_up() {
+        return Value::because(GIVEN_UP);
+    }
     match visits(given, operation.date) {
         Ok(planned) => {
             let is_booked = planned.iter().all(|(visit, _)| visit.is_booked);

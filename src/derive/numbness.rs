@@ -185,6 +185,9 @@ struct ToeNumbness {
 /// What was given, over all operated toes.
 pub(super) fn given_of(given: Given<'_>) -> Value<Numbness> {
     let Some(operation) = &given.case.operation else { return Value::missing("operation") };
+    if operation.toes.is_empty() && operation.abandoned.is_some() {
+        return Value::because("the operation was given up before an injection");
+    }
     let toes: Vec<ToeNumbness> =
         operation.toes.iter().map(|(toe, done)| of_toe(given, operation.date, toe, done)).collect();
     let says: Vec<&str> = toes.iter().map(|toe| toe.says.as_str()).collect();

@@ -6,6 +6,7 @@ use std::fmt;
 
 use rust_decimal::Decimal;
 
+use super::course_shown;
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing,
@@ -100,6 +101,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
         ("breastfeeding", &derived.breastfeeding),
         ("smoking", &derived.smoking),
         ("frailty", &derived.frailty),
+        ("epilepsy", &derived.epilepsy),
         ("weak_immunity", &derived.weak_immunity),
     ] {
         rows.push(of_fact(name, fact));
@@ -112,6 +114,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     rows.push(of_fact("vasospasm", &derived.vasospasm));
     rows.push(foot_risk(&derived.foot_risk));
     rows.push(row("operation_minutes", &derived.operation_minutes, "min", i64::to_string));
+    rows.extend(course_shown::rows(&derived.course));
     rows.push(row("next_visits", &derived.next_visits, "", |visits| List::and(visits).to_string()));
     rows.push(row("planned_healing", &derived.planned_healing, "", ToString::to_string));
     rows.push(row("expected_healing", &derived.expected_healing, "", ToString::to_string));
@@ -232,7 +235,7 @@ impl fmt::Display for Healing {
 impl fmt::Display for Analgesia {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.paracetamol {
-            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => write!(
+            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h, .. } => write!(
                 f,
                 "paracetamol {each}, at least {hours_between} hours apart, at most {doses_in_24_h} doses and \
                  {most_in_24_h} in 24 hours"
@@ -296,6 +299,7 @@ mod tests {
                 "breastfeeding",
                 "smoking",
                 "frailty",
+                "epilepsy",
                 "weak_immunity",
                 "poor_circulation.right",
                 "reduced_feeling.right",
@@ -304,6 +308,11 @@ mod tests {
                 "vasospasm",
                 "foot_risk",
                 "operation_minutes",
+                "stage",
+                "next_visit",
+                "days_to_healing.L1",
+                "infection.L1",
+                "regrowth.L1",
                 "next_visits",
                 "planned_healing",
                 "expected_healing",

@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::dose::{entries_of, toe_path};
 use super::{Given, ToeTimes, Unknown, Value};
-use crate::anatomy::{Nail, Toe};
-use crate::case::{OperatedToe, PhenolOn};
+use crate::anatomy::Toe;
+use crate::case::{OperatedToe, PhenolOn, Removed};
 use crate::clinical::Cite;
 use crate::clinical::tables::{self, Agent};
 use crate::date::TimeOfDay;
@@ -123,7 +123,7 @@ fn phenol_seconds(toe: Toe, operated: &OperatedToe) -> Value<Decimal> {
 
 /// Part of the nail was removed at both edges.
 pub fn treats_both_edges(operated: &OperatedToe) -> bool {
-    operated.nail == Nail::Partial && operated.edges.len() > 1
+    operated.nail == Removed::Partial && operated.edges.len() > 1
 }
 
 #[cfg(test)]

@@ -87,6 +87,8 @@ pub(super) struct Consent {
     is_recorded: bool,
     /// Empty if it is not recorded; so for all texts here.
     signed: String,
+    /// The version of the form that was signed.
+    form: String,
     confirmed: String,
     /// Signed on the day of surgery: nothing is left to confirm.
     is_on_the_day: bool,
@@ -122,6 +124,7 @@ impl Consent {
         Consent {
             is_recorded: true,
             signed: day(consent.signed),
+            form: consent.form.map_or_else(String::new, |form| form.to_string()),
             confirmed: day(consent.confirmed),
             is_on_the_day: consent.signed.is_some() && consent.signed == surgery,
             by_patient: consent.by == Some(ConsentBy::Patient),
@@ -273,6 +276,15 @@ impl Person {
                 registration: String::new(),
             },
         }
+    }
+}
+
+/// Somebody of the case file: a key of the clinic's practitioners, or a name as typed.
+pub(super) fn person_called(facts: &Facts, typed: Option<&str>) -> Person {
+    match typed.map(|typed| (typed, facts.clinic.practitioners.get(typed))) {
+        None => Person::of(None),
+        Some((_, Some(practitioner))) => Person::of(Some(practitioner)),
+        Some((typed, None)) => Person { is_known: true, name: typed.to_owned(), ..Person::of(None) },
     }
 }
 
@@ -503,6 +515,14 @@ impl Naming {
         }
     }
 
+    /// What of the nail was taken away: `lateral (outer) edge`, `whole nail`.
+    pub(super) fn part(self, nail: Nail, edges: &[Edge]) -> String {
+        match nail {
+            Nail::Total => part_in_words(nail, edges),
+            Nail::Partial => self.edges(edges),
+        }
+    }
+
     /// A word of the trade, with a plain one beside it where the reader may not know it.
     fn word(self, trade: &str, plain: &str) -> String {
         match self {
@@ -621,6 +641,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
     };
     let is = |answer: Option<bool>| answer == Some(true);
     let each = toes.iter().map(|(toe, seen)| {
+        let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own)));
         let name = match () {
             () if !seen.edges.is_empty() => "Ingrowing toenail",
             () if is(seen.thickened) => "Thickened toenail",
@@ -650,7 +671,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
         ];
         parts.extend(flags.into_iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| word));
         parts.extend(seen.note.clone());
-        (name.to_owned(), parts.join(", "))
+        (own.unwrap_or_else(|| name.to_owned()), parts.join(", "))
     });
     grouped(each)
 }

@@ -2,7 +2,7 @@
 
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::case::{
-    Case, Clinic, ConsentedToe, Gp, GpEntry, OperatedToe, PlannedToe, Practitioner, UsualAgent,
+    Case, Clinic, ConsentedToe, Gp, GpEntry, Operated, OperatedToe, PlannedToe, Practitioner, UsualAgent,
 };
 use crate::date::CivilDate;
 use crate::derive::{Derived, Given, derive};
@@ -27,7 +27,7 @@ impl Facts {
         Facts { case, clinic, today, derived }
     }
 
-    /// The day of surgery, or today if there has been none.
+    /// The day of surgery; before it the day for which it is booked, or today if it is not.
     pub fn day(&self) -> CivilDate {
         Given { case: &self.case, clinic: &self.clinic, today: self.today }.day()
     }
@@ -71,9 +71,29 @@ impl Facts {
         self.case.plan.as_ref().map_or_else(Vec::new, |plan| plan.iter().collect())
     }
 
-    /// The operated toes, right first.
-    pub fn operated(&self) -> Vec<(Toe, &OperatedToe)> {
+    /// The toes of which nail was removed, right first.
+    pub fn operated(&self) -> Vec<(Toe, Operated<'_>)> {
+        self.case.operation.as_ref().map_or_else(Vec::new, |operation| operation.operated().collect())
+    }
+
+    /// The toes that were injected, tied or operated on, right first.
+    pub fn treated(&self) -> Vec<(Toe, &OperatedToe)> {
         self.case.operation.as_ref().map_or_else(Vec::new, |operation| operation.toes.iter().collect())
+    }
+
+    /// There was an operation, and nothing was removed from any toe.
+    pub fn is_given_up(&self) -> bool {
+        self.case.operation.as_ref().is_some_and(|operation| operation.is_given_up())
+    }
+
+    /// The toes that an operation which was given up was about: those that were prepared, else those that were
+    /// planned; none if it was not given up.
+    pub fn given_up_toes(&self) -> Vec<Toe> {
+        if !self.is_given_up() {
+            return Vec::new();
+        }
+        let treated: Vec<Toe> = self.treated().into_iter().map(|(toe, _)| toe).collect();
+        if treated.is_empty() { self.planned().into_iter().map(|(toe, _)| toe).collect() } else { treated }
     }
 
     /// The toes on the signed form: as recorded, else the plan.

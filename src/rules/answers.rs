@@ -303,6 +303,11 @@ pub static ANSWERS: &[Answered] = &[
     ),
     never("gp-unknown", "The practice is known or it is not: without one the letter is not made."),
     never(
+        "nothing-operated",
+        "What was removed stands on the toe; that nothing was, and why, has a key of its own, `abandoned`.",
+    ),
+    never("nothing-removed-contradicted", "The toe shows whether any nail was removed from it."),
+    never(
         "operation-in-future",
         "An operation that has not been done cannot have been recorded: the date is a slip.",
     ),
@@ -326,6 +331,36 @@ pub static ANSWERS: &[Answered] = &[
         "A reason does not make a false page true: the entry is taken out, or written under `incidents`.",
     ),
     never("accepted-without-reason", "The reason and the name are known to whoever wrote the entry."),
+    // visits and closing
+    never(
+        "visit-without-operation",
+        "The operation was done and is entered, or the visit belongs to another case.",
+    ),
+    never(
+        "visit-toe-not-operated",
+        "Which toe was seen is known; what is said of another stands in the note.",
+    ),
+    never(
+        "missed-visit-with-findings",
+        "Either the patient came or not. What was done at another time is a visit of its own.",
+    ),
+    never("healing-contradicted", "A toe is healed or it is not, and on a day after surgery."),
+    reason(
+        "antibiotic-allergy",
+        "An allergy can be doubtful, or the medicine was taken since without harm. Who decided, and why, is the \
+         reason.",
+    ),
+    incident(
+        "antibiotic-allergy-given",
+        "Nobody gives it on purpose. If it was given, the patient is told, and the record says so.",
+    ),
+    never(
+        "closed-toe-open",
+        "A toe that nobody saw healed is closed for another reason: lost, moved away, own wish.",
+    ),
+    never("closed-against-record", "There are other reasons to close a case, and one of them is true."),
+    never("visit-after-closing", "A case in which care goes on is not closed yet."),
+    never("case-refers-to-itself", "The other case has a reference of its own."),
     // incidents
     never("incident-incomplete", "What the entry lacks is known to those who were there, and is added."),
     never(

@@ -31,11 +31,12 @@ impl UnderSurgery {
     }
 }
 
-/// The feet with an operated toe or, where there has been no operation, with a planned one.
+/// The feet with a toe that was injected, tied or operated on or, where there has been no operation, with a
+/// planned one.
 pub(super) fn under_surgery(facts: &Facts) -> Vec<UnderSurgery> {
     let is_done = facts.case.operation.is_some();
     let toes: Vec<Toe> = if is_done {
-        facts.operated().into_iter().map(|(toe, _)| toe).collect()
+        facts.treated().into_iter().map(|(toe, _)| toe).collect()
     } else {
         facts.planned().into_iter().map(|(toe, _)| toe).collect()
     };

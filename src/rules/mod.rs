@@ -25,6 +25,7 @@ mod stage;
 #[cfg(test)]
 mod testing;
 mod tourniquet;
+mod visits;
 mod words;
 
 use crate::case::Clinic;
@@ -49,6 +50,7 @@ pub enum Topic {
     Tourniquet,
     Records,
     AllergiesAndAdvice,
+    Visits,
     Incidents,
 }
 
@@ -69,6 +71,7 @@ impl Topic {
             Topic::Tourniquet => "tourniquet",
             Topic::Records => "records",
             Topic::AllergiesAndAdvice => "allergies and advice",
+            Topic::Visits => "visits and closing",
             Topic::Incidents => "incidents",
         }
     }
@@ -156,6 +159,7 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         tourniquet::RULES,
         records::RULES,
         advice::RULES,
+        visits::RULES,
         incidents::RULES,
     ]
     .into_iter()

@@ -106,8 +106,12 @@ pub(super) fn toes<'a>(document: &Document, facts: &'a Facts) -> Vec<(Toe, Nail,
             .into_iter()
             .map(|(toe, planned)| (toe, planned.nail, planned.edges.as_slice()))
             .collect(),
+        // Of an operation that was given up: the toes that were prepared, else those that were planned.
+        Toes::Operated if facts.is_given_up() => {
+            facts.given_up_toes().into_iter().map(|toe| (toe, Nail::Total, [].as_slice())).collect()
+        }
         Toes::Operated => {
-            facts.operated().into_iter().map(|(toe, done)| (toe, done.nail, done.edges.as_slice())).collect()
+            facts.operated().into_iter().map(|(toe, done)| (toe, done.nail, done.edges())).collect()
         }
         Toes::NotShown => Vec::new(),
     }
@@ -120,7 +124,7 @@ pub(super) fn own_toes(facts: &Facts) -> Vec<Toe> {
     let not_done =
         case.operation.iter().filter_map(|done| done.not_done.as_ref()).flat_map(|toes| toes.0.keys());
     let planned = facts.planned().into_iter().map(|(toe, _)| toe);
-    let operated = facts.operated().into_iter().map(|(toe, _)| toe);
+    let operated = facts.treated().into_iter().map(|(toe, _)| toe);
     let consented = facts.consented().into_iter().map(|(toe, _)| toe);
     problem.chain(not_done).copied().chain(planned).chain(operated).chain(consented).collect()
 }

@@ -126,8 +126,9 @@ fn is_remedy(text: &str) -> bool {
 const OF_THE_LAYOUT: [&str; 2] = ["yaml-syntax", "pasted-character"];
 
 /// Faults of one value or key: the path leads to the line that is shown.
-const OF_A_VALUE: [&str; 9] = [
+const OF_A_VALUE: [&str; 10] = [
     "unknown-key",
+    "retired-key",
     "missing-key",
     "wrong-type",
     "bad-value",

@@ -36,6 +36,8 @@ pub struct AffectedToe {
     pub involuted: Option<bool>,
     /// Thickened nail.
     pub thickened: Option<bool>,
+    /// The diagnosis in words, where it is another than edges and findings say: `lifted nail after an injury`.
+    pub diagnosis: Option<String>,
     /// Had nail surgery before.
     pub previous_surgery: Option<bool>,
     /// Anything else, in words.

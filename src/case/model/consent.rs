@@ -11,6 +11,9 @@ use serde::Deserialize;
 pub struct Consent {
     /// The day the form was signed.
     pub signed: Option<CivilDate>,
+    /// The version of the form that was signed, as it stands at its foot.
+    #[schemars(range(min = 1, max = 99))]
+    pub form: Option<u8>,
     /// Who gave consent, or on what ground the decision was made.
     pub by: Option<ConsentBy>,
     /// The toes and edges on the signed form, where they differ from the plan.

@@ -52,7 +52,7 @@ pub struct Case {
     pub plan: Option<ByToe<PlannedToe>>,
     /// The anaesthetic that is planned, where it differs from the clinic's protocol.
     pub planned_anaesthetic: Option<UsualAgent>,
-    /// When and where the operation is to be, for the list of the day.
+    /// The appointment for surgery: day, time and room.
     pub booked: Option<Booked>,
     /// The patient's consent.
     pub consent: Option<Consent>,

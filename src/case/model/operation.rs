@@ -1,6 +1,6 @@
 //! What was done, given and checked on the day of surgery.
 
-use crate::anatomy::{ByToe, Edge, Nail};
+use crate::anatomy::{ByToe, Edge, Nail, Toe};
 use crate::case::measured::Measured;
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
@@ -57,8 +57,11 @@ pub struct Operation {
     pub instruments: Measured<Instruments>,
     /// Checks before the start.
     pub checks: Option<Checks>,
-    /// What was done, toe by toe.
+    /// What was done, toe by toe. A toe that was only injected or tied stands here with `nail: none`.
+    #[serde(default)]
     pub toes: ByToe<OperatedToe>,
+    /// Given up before it was done: why, and what happens now.
+    pub abandoned: Option<Abandoned>,
     /// Planned toes that were not operated on, each with the reason.
     pub not_done: Option<ByToe<String>>,
     /// Aspiration before injecting: `negative each time`.
@@ -91,6 +94,55 @@ pub struct Operation {
     pub late_entry: Option<LateEntry>,
     /// Anything else, in words.
     pub note: Option<String>,
+}
+
+impl Operation {
+    /// The toes of which nail was removed, right first.
+    pub fn operated(&self) -> impl Iterator<Item = (Toe, Operated<'_>)> {
+        self.toes
+            .iter()
+            .filter_map(|(toe, done)| Some((toe, Operated { nail: done.nail.nail()?, toe: done })))
+    }
+
+    /// Nothing was removed from any toe.
+    pub fn is_given_up(&self) -> bool {
+        self.operated().next().is_none()
+    }
+}
+
+/// A toe of which nail was removed: how much, and all else that is recorded of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Operated<'a> {
+    /// How much of the nail.
+    pub nail: Nail,
+    toe: &'a OperatedToe,
+}
+
+impl<'a> Operated<'a> {
+    /// The edges of a partial avulsion, for as long as the case is there.
+    pub fn edges(self) -> &'a [Edge] {
+        &self.toe.edges
+    }
+}
+
+impl std::ops::Deref for Operated<'_> {
+    type Target = OperatedToe;
+    fn deref(&self) -> &OperatedToe {
+        self.toe
+    }
+}
+
+/// An operation that was given up.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Abandoned {
+    /// Why.
+    pub because: String,
+    /// When.
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
+    /// What happens now, as it was agreed with the patient, in words for both the patient and the practice.
+    pub next: Option<String>,
 }
 
 /// An entry that was written after the event.
@@ -336,12 +388,35 @@ pub struct Checks {
     pub tourniquet_off: Option<bool>,
 }
 
+/// How much of a nail was removed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Removed {
+    /// Part of it.
+    Partial,
+    /// All of it.
+    Total,
+    /// Nothing: the operation was given up before.
+    None,
+}
+
+impl Removed {
+    /// The part that was removed; `None` if nothing was.
+    pub fn nail(self) -> Option<Nail> {
+        match self {
+            Removed::Partial => Some(Nail::Partial),
+            Removed::Total => Some(Nail::Total),
+            Removed::None => None,
+        }
+    }
+}
+
 /// What was done to one toe.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OperatedToe {
-    /// Partial or total avulsion.
-    pub nail: Nail,
+    /// Partial or total avulsion; `none` if the operation was given up before.
+    pub nail: Removed,
     /// The edges, for a partial avulsion.
     #[serde(default)]
     pub edges: Vec<Edge>,

@@ -186,6 +186,17 @@ pub static CHIROCAINE_SMPC: Source = Source {
     seen: Seen::Original("https://www.medicines.org.uk/emc/product/1555"),
 };
 
+/// Drug interactions of macrolides (HSE, n.d.).
+pub static MACROLIDE_INTERACTIONS: Source = Source {
+    key: "macrolide-interactions",
+    title: "Drug interactions with antimicrobials: macrolides",
+    publisher: "Health Service Executive, Ireland",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://hse.ie/eng/services/list/2/gp/antibiotic-prescribing/drug-interactions/macrolides.html",
+    ),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PARACETAMOL_WEIGHT,
@@ -208,4 +219,5 @@ pub(super) static ALL: &[&Source] = &[
     &NORTH_EAST_FORMULARY,
     &COLOPHONY_LEAFLET,
     &CHIROCAINE_SMPC,
+    &MACROLIDE_INTERACTIONS,
 ];

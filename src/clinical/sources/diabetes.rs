@@ -96,6 +96,15 @@ pub static MONOFILAMENT_SITES: Source = Source {
     seen: Seen::Original("https://diabetesframe.org/category/nhs-england/the-procedure-nhs-england"),
 };
 
+/// Classes of infection of the diabetic foot, IWGDF and IDSA (EFORT Open Rev, 2018).
+pub static FOOT_INFECTION_TABLE: Source = Source {
+    key: "foot-infection-table",
+    title: "Classification of diabetic foot infection (IWGDF and IDSA), Table 1",
+    publisher: "EFORT Open Reviews 2018;3:513",
+    year: "2018",
+    seen: Seen::Original("https://pmc.ncbi.nlm.nih.gov/articles/PMC6174858/table/table1-2058-5241.3.180010"),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &NGSP_IFCC,
@@ -108,4 +117,5 @@ pub(super) static ALL: &[&Source] = &[
     &ACTIVE_FOOT,
     &MONOFILAMENT,
     &MONOFILAMENT_SITES,
+    &FOOT_INFECTION_TABLE,
 ];

@@ -282,6 +282,28 @@ pub static CG64: Source = Source {
     seen: Seen::Original("https://nice.org.uk/guidance/cg64"),
 };
 
+/// Cellulitis and erysipelas, NICE NG141 as told to the public (n.d.).
+pub static CELLULITIS_PUBLIC: Source = Source {
+    key: "cellulitis-public",
+    title: "Antimicrobial prescribing in cellulitis and erysipelas, NICE NG141 for the public",
+    publisher: "Keep me informed",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://keepmeinformed.eu/Article?articleGuid=d0088808-e9b8-4c23-b70d-9c8a487ee461",
+    ),
+};
+
+/// Management of cellulitis or erysipelas, after NICE NG141 (n.d.).
+pub static CELLULITIS_SUMMARY: Source = Source {
+    key: "cellulitis-summary",
+    title: "Management of cellulitis or erysipelas, after NICE NG141",
+    publisher: "Pharmacy notebook",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://pharmacynotebook.com/pages/dermatology/treatment/management-of-cellulitis-or-erysipelas-including-principles-of-antibiotic-prescribing",
+    ),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PHENOL_TIME_TRIAL,
@@ -314,4 +336,6 @@ pub(super) static ALL: &[&Source] = &[
     &LEAFLET_WORCESTERSHIRE,
     &ALTERNATIVES,
     &CG64,
+    &CELLULITIS_PUBLIC,
+    &CELLULITIS_SUMMARY,
 ];

@@ -190,6 +190,24 @@ pub static LARGE_PRINT: Source = Source {
     seen: Seen::Original("https://www3.hants.gov.uk/cx-logos-accessforblind.htm"),
 };
 
+/// Primary and secondary care working together (BMA, 2020).
+pub static CARE_TOGETHER: Source = Source {
+    key: "care-together",
+    title: "Primary and secondary care working together",
+    publisher: "British Medical Association",
+    year: "2020",
+    seen: Seen::Original("https://www.bma.org.uk (Primary and secondary care working together)"),
+};
+
+/// Requests of hospitals and clinics: who answers for a test (a practice, after BMA committees, n.d.).
+pub static RESULTS_RESPONSIBILITY: Source = Source {
+    key: "results-responsibility",
+    title: "Requests of hospitals and clinics, after the committees of the BMA",
+    publisher: "Tollgate Medical Centre",
+    year: "n.d.",
+    seen: Seen::Original("https://tollgatemedicalcentre.nhs.uk"),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &NHS_NUMBER_DISPLAY,
@@ -212,4 +230,6 @@ pub(super) static ALL: &[&Source] = &[
     &ACCESSIBLE_INFORMATION,
     &CLEAR_PRINT,
     &LARGE_PRINT,
+    &CARE_TOGETHER,
+    &RESULTS_RESPONSIBILITY,
 ];

@@ -9,7 +9,7 @@
 
 use serde::Serialize;
 
-use crate::case::{ConsentBy, Incident, Need, PsychologicalHarm};
+use crate::case::{ConsentBy, Incident, Need, PsychologicalHarm, Removed};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::FIRST_REDRESSING;
 use crate::diagnostic::Path;
@@ -88,6 +88,8 @@ struct Site {
     is_wrong: bool,
     planned: Vec<PlainToe>,
     done: Vec<PlainToe>,
+    /// Not planned, and prepared for surgery before it was given up: `left big toe`.
+    prepared: Vec<String>,
     /// Planned, and not operated on.
     left: Vec<PlainToe>,
     /// Phenol was used where it was not planned: the nail does not grow back.
@@ -108,14 +110,14 @@ const OTHER_PLACE: [&str; 2] = ["toe-not-planned", "edge-not-planned"];
 const OVER_LIMIT: &str = "dose-over-limit";
 
 /// Whom the letter is written to.
-struct Addressee {
-    name: String,
-    dear: String,
-    is_guardian: bool,
+pub(super) struct Addressee {
+    pub(super) name: String,
+    pub(super) dear: String,
+    pub(super) is_guardian: bool,
 }
 
 /// The patient; for a child, the adult with responsibility, unless the child decides.
-fn addressee(facts: &Facts) -> Addressee {
+pub(super) fn addressee(facts: &Facts) -> Addressee {
     let patient = &facts.case.patient;
     let decides_alone = facts
         .derived
@@ -211,6 +213,12 @@ fn site(facts: &Facts) -> Site {
         done: operated
             .iter()
             .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
+            .collect(),
+        prepared: facts
+            .treated()
+            .into_iter()
+            .filter(|(toe, done)| done.nail == Removed::None && !is_planned(*toe))
+            .map(|(toe, _)| toe.plain())
             .collect(),
         left: planned
             .iter()

@@ -13,6 +13,7 @@ use crate::documents::page::{
     self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
     procedures, without_stop,
 };
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{feet, incidents};
@@ -58,6 +59,7 @@ struct View {
     weeping_weeks: String,
     diagnoses: Vec<page::Group>,
     procedures: Vec<page::Group>,
+    given_up: GivenUp,
     incidents: Vec<incidents::IncidentView>,
     watching: incidents::Watching,
     summary: Summary,
@@ -92,7 +94,7 @@ struct Answered {
 }
 
 #[derive(Debug, Serialize)]
-struct Subject {
+pub(super) struct Subject {
     day: String,
     /// `left big toe`, `both big toes`, `right big toe and left second toe`.
     toes: String,
@@ -117,7 +119,7 @@ struct NotDone {
 }
 
 #[derive(Debug, Serialize)]
-struct History {
+pub(super) struct History {
     diabetes_is_recorded: bool,
     has_diabetes: bool,
     /// `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`.
@@ -160,6 +162,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         weeping_weeks: Threshold::WeepsFor.whole().to_string(),
         diagnoses: diagnoses(facts, Naming::Plain),
         procedures: procedures(facts, Naming::Plain),
+        given_up: GivenUp::of(facts, Naming::Plain),
         incidents: incidents::for_colleagues(facts, edition),
         watching: incidents::Watching::of(facts),
         summary: summary(facts),
@@ -189,7 +192,7 @@ fn inside(text: Option<&String>) -> String {
 }
 
 /// `Dr Fenwright` from `Dr A. Fenwright`.
-fn doctor(gp: &Gp) -> String {
+pub(super) fn doctor(gp: &Gp) -> String {
     let is_initial = |word: &&str| word.ends_with('.') || word.chars().count() == 1;
     let name = gp.name.as_deref().unwrap_or_default();
     name.split_whitespace().filter(|word| !is_initial(word)).collect::<Vec<_>>().join(" ")
@@ -217,8 +220,12 @@ fn answered(edition: &Edition) -> Vec<Answered> {
     all
 }
 
-fn subject(facts: &Facts) -> Subject {
-    let operated: Vec<Toe> = facts.operated().into_iter().map(|(toe, _)| toe).collect();
+pub(super) fn subject(facts: &Facts) -> Subject {
+    let operated: Vec<Toe> = if facts.is_given_up() {
+        facts.given_up_toes()
+    } else {
+        facts.operated().into_iter().map(|(toe, _)| toe).collect()
+    };
     let toes = match operated.as_slice() {
         [one, other] if one.number() == other.number() => {
             format!("both {}s", one.plain().trim_start_matches("right ").trim_start_matches("left "))
@@ -249,7 +256,7 @@ fn summary(facts: &Facts) -> Summary {
     }
 }
 
-fn history(facts: &Facts) -> History {
+pub(super) fn history(facts: &Facts) -> History {
     let history = facts.case.history.as_ref();
     History {
         diabetes_is_recorded: facts.derived.diabetes.answer != Answer::NotKnown,
@@ -285,7 +292,7 @@ fn phenol(facts: &Facts) -> Phenol {
     }
 }
 
-fn needs(facts: &Facts) -> String {
+pub(super) fn needs(facts: &Facts) -> String {
     let patient = &facts.case.patient;
     let needs = patient.needs.iter().map(|need| match (need, &patient.language) {
         (Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
@@ -295,7 +302,7 @@ fn needs(facts: &Facts) -> String {
     capitalised(&needs.collect::<Vec<_>>().join(", "))
 }
 
-fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
+pub(super) fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {
     let mut copies = Vec::new();
     copies.extend(gp.map(|gp| match &gp.name {
         Some(name) => format!("{name}, {}", gp.practice),

@@ -2,9 +2,15 @@
 
 mod aftercare_leaflet;
 mod candour_letter;
+mod closing_letter;
 mod consent_form;
+mod dressing_leaflet;
 mod gp_letter;
 mod operation_note;
+mod preparation_leaflet;
+mod school_note;
+mod visit_letter;
+mod visit_note;
 
 use super::Document;
 
@@ -15,4 +21,10 @@ pub static DOCUMENTS: &[&Document] = &[
     &consent_form::DOCUMENT,
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
+    &school_note::DOCUMENT,
+    &preparation_leaflet::DOCUMENT,
+    &dressing_leaflet::DOCUMENT,
+    &visit_note::DOCUMENT,
+    &visit_letter::DOCUMENT,
+    &closing_letter::DOCUMENT,
 ];

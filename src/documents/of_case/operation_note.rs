@@ -3,7 +3,7 @@
 //! The list is that of the Royal College of Surgeons with what nail surgery adds
 //! (`clinical::sources::records::{OPERATION_NOTE_FRAMEWORK, OPERATION_NOTE_2014, SAFETY_CHECKLIST}`).
 //! Nothing is filled in that the case file does not say. Labels and sentences stand in the template.
-//! Later visits (`reviews`) are not of that day: the letter tells them.
+//! Later visits are not of that day: they have notes of their own.
 
 use serde::Serialize;
 
@@ -16,6 +16,7 @@ use crate::documents::page::{
     self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
     toe_in_words,
 };
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{dose, feet, incidents};
@@ -44,6 +45,7 @@ struct View {
     open: Vec<String>,
     feet: Feet,
     has_one_toe: bool,
+    given_up: GivenUp,
     procedures: Vec<page::Group>,
     diagnoses: Vec<page::Group>,
     when: When,
@@ -66,6 +68,8 @@ struct View {
     has_long_background: bool,
     background: Background,
     consent: Consent,
+    /// Phenol was used on at least one toe.
+    has_phenol: bool,
     toe_tables: Vec<ToeTable>,
     not_done: Vec<NotDone>,
     dose: dose::DoseView,
@@ -104,6 +108,10 @@ struct LateEntry {
 
 #[derive(Debug, Serialize)]
 struct Background {
+    weight: String,
+    height: String,
+    /// Address and telephone; empty if neither is recorded.
+    reached_at: String,
     allergies: String,
     diabetes: String,
     conditions: String,
@@ -152,7 +160,7 @@ struct ToeColumn {
     /// `Left hallux (L1)`.
     name: String,
     is_through_infected_skin: bool,
-    /// `Lateral edge`, `Whole nail`.
+    /// `Lateral edge`, `Whole nail`; empty if nothing was removed.
     nail: String,
     agreed_on_day: String,
     injections: Vec<Injection>,
@@ -310,13 +318,14 @@ const TOES_A_TABLE: usize = 3;
 fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
     let operation = facts.case.operation.as_ref();
     let drawn: Vec<_> =
-        facts.operated().iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
+        facts.operated().into_iter().map(|(toe, done)| (toe, done.nail, done.edges())).collect();
     let problem = facts.case.problem.as_ref();
     let background = background(facts);
     let own = View {
         open: if edition.is_draft { edition.open.clone() } else { Vec::new() },
         feet: Feet::of(&drawn),
-        has_one_toe: drawn.len() == 1,
+        has_one_toe: drawn.len() == 1 || facts.given_up_toes().len() == 1,
+        given_up: GivenUp::of(facts, Naming::Codes),
         procedures: page::procedures(facts, Naming::Codes),
         diagnoses: page::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
@@ -335,6 +344,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         has_long_background: background.has_a_long_answer(),
         background,
         consent: Consent::of(facts),
+        has_phenol: facts.operated().iter().any(|(_, done)| done.phenol.is_some()),
         toe_tables: toe_tables(facts),
         not_done: operation.map_or_else(Vec::new, |operation| not_done(facts, operation)),
         dose: dose::DoseView::of(facts),
@@ -428,7 +438,16 @@ fn background(facts: &Facts) -> Background {
             ..FootRiskView::default()
         },
     };
+    let patient = &facts.case.patient;
+    let address = patient.address.join(", ");
+    let reached_at: Vec<&str> = [address.as_str(), patient.telephone.as_deref().unwrap_or_default()]
+        .into_iter()
+        .filter(|part| !part.is_empty())
+        .collect();
     Background {
+        weight: capitalised(&measured(&patient.weight, ToString::to_string)),
+        height: capitalised(&measured(&patient.height, ToString::to_string)),
+        reached_at: reached_at.join("; "),
         allergies: capitalised(&allergies(facts)),
         diabetes: capitalised(&feet::diabetes(facts)),
         conditions: capitalised(&listed(conditions)),
@@ -445,7 +464,7 @@ fn background(facts: &Facts) -> Background {
 }
 
 fn toe_tables(facts: &Facts) -> Vec<ToeTable> {
-    let tables = facts.operated();
+    let tables = facts.treated();
     let tables = tables.chunks(TOES_A_TABLE).map(|toes| ToeTable {
         has_phenol: toes.iter().any(|(_, done)| done.phenol.is_some()),
         toes: toes.iter().map(|(toe, done)| ToeColumn::of(facts, *toe, done)).collect(),
@@ -460,7 +479,10 @@ impl ToeColumn {
         ToeColumn {
             name: capitalised(&format!("{} ({toe})", toe.clinical())),
             is_through_infected_skin: done.through_infected_skin == Some(true),
-            nail: capitalised(&page::part_in_words(done.nail, &done.edges)),
+            nail: done
+                .nail
+                .nail()
+                .map_or_else(String::new, |nail| capitalised(&page::part_in_words(nail, &done.edges))),
             agreed_on_day: inside(done.agreed_on_day.as_deref()),
             injections: injections(facts, done),
             is_mixed: done.mixed == Some(true),
@@ -579,17 +601,20 @@ fn instruments(operation: &Operation) -> Instruments {
 fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
     let protocol = &facts.clinic.protocol;
     let of_protocol = protocol.dressing.join(", ");
-    let dressing = operation.dressing.clone().or_else(|| (!of_protocol.is_empty()).then_some(of_protocol));
+    // What the clinic always does with a wound is not said of a toe that has none.
+    let has_wound = !operation.is_given_up();
+    let of_protocol = (has_wound && !of_protocol.is_empty()).then_some(of_protocol);
+    let dressing = operation.dressing.clone().or(of_protocol);
     let of_unnamed_kind =
         |done: &OperatedToe| done.tourniquet.as_ref().is_some_and(|tourniquet| tourniquet.kind.is_none());
-    let needs_kind = facts.operated().iter().any(|(_, done)| of_unnamed_kind(done));
+    let needs_kind = facts.treated().iter().any(|(_, done)| of_unnamed_kind(done));
     let tourniquet = protocol.tourniquet.as_deref().filter(|_| needs_kind);
     Outcome {
         findings: capitalised(&findings(facts, operation)),
         complications: alone(operation.complications.as_deref()),
         tissue: tissue(facts),
         specimens: inside(operation.specimens.as_deref()),
-        skin_preparation: capitalised(&inside(protocol.skin_preparation.as_deref())),
+        skin_preparation: capitalised(&inside(protocol.skin_preparation.as_deref().filter(|_| has_wound))),
         tourniquet: capitalised(&inside(tourniquet)),
         dressing_is_protocol: operation.dressing.is_none() && dressing.is_some(),
         dressing: alone(dressing.as_deref()),
@@ -604,7 +629,7 @@ fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
 
 /// What was found at operation, then toe by toe: `L1: not quite numb at first`; empty if nothing.
 fn findings(facts: &Facts, operation: &Operation) -> String {
-    let toes = facts.operated();
+    let toes = facts.treated();
     let each = toes
         .iter()
         .filter_map(|(toe, done)| Some(format!("{toe}: {}", page::without_stop(done.findings.as_ref()?))));

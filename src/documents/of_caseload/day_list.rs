@@ -279,9 +279,7 @@ fn letters(row: &Row) -> usize {
 fn parts(facts: &Facts) -> Vec<(Toe, Nail, &[Edge], bool)> {
     if facts.case.operation.is_some() {
         let done = facts.operated().into_iter();
-        return done
-            .map(|(toe, done)| (toe, done.nail, done.edges.as_slice(), done.phenol.is_some()))
-            .collect();
+        return done.map(|(toe, done)| (toe, done.nail, done.edges(), done.phenol.is_some())).collect();
     }
     let planned = facts.planned().into_iter();
     planned.map(|(toe, one)| (toe, one.nail, one.edges.as_slice(), one.matrix == Matrix::Phenol)).collect()

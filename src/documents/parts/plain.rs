@@ -95,6 +95,8 @@ pub(in crate::documents) struct Changes {
     pub(in crate::documents) phenol_allergy: bool,
     /// Over 60 years.
     pub(in crate::documents) older: bool,
+    /// Epilepsy: not every fit is an emergency. It changes one line and is no passage of its own.
+    pub(in crate::documents) epilepsy: bool,
 }
 
 impl Changes {
@@ -124,6 +126,7 @@ impl Changes {
             breastfeeding: derived.breastfeeding.holds(),
             phenol_allergy: facts.allergic_to("phenol"),
             older: derived.infection_is_likelier_by_age(),
+            epilepsy: derived.epilepsy.holds(),
         };
         changes.any = changes.count() > 0;
         changes

@@ -111,7 +111,7 @@ impl PainRelief {
             ..PainRelief::default()
         };
         match &analgesia.paracetamol {
-            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => PainRelief {
+            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h, .. } => PainRelief {
                 may_take: true,
                 each: clinical_units(each),
                 hours_between: hours_between.to_string(),

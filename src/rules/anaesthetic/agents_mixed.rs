@@ -31,7 +31,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let all = injections(facts);
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let mut agents: Vec<&str> = Vec::new();
         for agent in
             all.iter().filter(|injection| injection.toe == toe).filter_map(|one| one.agent.as_deref())

@@ -37,6 +37,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Some(first) => Finding::at(first.path.clone())
                 .says(format!("{} injected, and no anaesthetic is recorded", first.amount()))
                 .fix("enter agent, strength, batch and expiry under `operation.anaesthetic`"),
+            // It can be given up before anything was injected.
+            None if operation.abandoned.is_some() => return Vec::new(),
             None => Finding::at("operation.anaesthetic")
                 .says("no anaesthetic and no injection is recorded")
                 .fix("enter the anaesthetic, or say under `accepted` why none was needed")

@@ -33,7 +33,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let injected = injections(facts);
-    let through = facts.operated().into_iter().filter(|(_, done)| done.through_infected_skin == Some(true));
+    let through = facts.treated().into_iter().filter(|(_, done)| done.through_infected_skin == Some(true));
     let findings = through.filter_map(|(toe, _)| {
         let injection = injected.iter().find(|injection| injection.toe == toe)?;
         Some(

@@ -246,7 +246,7 @@ impl Injected {
 /// Every injection of more than nothing; one whose volume is not recorded is an injection too.
 fn injections(facts: &Facts) -> Vec<Injected> {
     let mut all = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         for (step, injection) in done.injections() {
             let volume = injection.volume.value();
             if volume.is_none_or(|volume| !volume.number().is_zero()) {

@@ -32,7 +32,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some((path, entry)) = entries(facts).into_iter().next() else { return Vec::new() };
     facts
-        .operated()
+        .treated()
         .into_iter()
         .filter(|(_, done)| done.injections().is_empty())
         .map(|(toe, _)| {

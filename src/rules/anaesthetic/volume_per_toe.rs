@@ -53,7 +53,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         })
     };
     let mut findings = Vec::new();
-    for (toe, _) in facts.operated() {
+    for (toe, _) in facts.treated() {
         let here: Vec<_> = all.iter().filter(|injection| injection.toe == toe).collect();
         let shares = here.iter().filter_map(|injection| {
             let most = most_of(injection.agent.as_deref()).unwrap_or(MOST_OF_STRONG);

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::anatomy::{Edge, Nail, Toe};
-use crate::case::{ConsentedToe, OperatedToe};
+use crate::case::{ConsentedToe, OperatedToe, Removed};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::{Facts, covers};
@@ -83,7 +83,10 @@ fn differs(facts: &Facts, toe: Toe, signed: &ConsentedToe) -> Option<Finding> {
     {
         finding = finding.see(
             format!("operation.toes.{toe}"),
-            format!("the operation note says {}", removal(done.nail, &done.edges)),
+            match done.nail.nail() {
+                Some(nail) => format!("the operation note says {}", removal(nail, &done.edges)),
+                None => "it was prepared for surgery".to_owned(),
+            },
         );
     }
     (!finding.see.is_empty()).then_some(finding)
@@ -106,8 +109,10 @@ fn extent(nail: Nail, edges: &[Edge]) -> Option<BTreeSet<Edge>> {
 /// Nothing beyond the form was removed, or the patient agreed to it on the day.
 fn is_covered(signed: &ConsentedToe, done: &OperatedToe) -> bool {
     let is_within = match done.nail {
-        Nail::Total => signed.nail == Nail::Total,
-        Nail::Partial => done.edges.iter().all(|edge| covers(signed.nail, &signed.edges, *edge)),
+        // On the form the toe stands; more was not done.
+        Removed::None => true,
+        Removed::Total => signed.nail == Nail::Total,
+        Removed::Partial => done.edges.iter().all(|edge| covers(signed.nail, &signed.edges, *edge)),
     };
     is_within || !is_blank(done.agreed_on_day.as_deref())
 }

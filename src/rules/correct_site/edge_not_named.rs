@@ -22,14 +22,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let planned = facts.planned().into_iter().map(|(toe, entry)| ("plan", toe, entry.nail, &entry.edges));
+    let planned =
+        facts.planned().into_iter().map(|(toe, entry)| ("plan", toe, entry.nail, entry.edges.as_slice()));
     let consent = facts.case.consent.as_ref().and_then(|consent| consent.toes.as_ref());
     let consented = consent
         .iter()
         .flat_map(|toes| toes.iter())
-        .map(|(toe, entry)| ("consent.toes", toe, entry.nail, &entry.edges));
+        .map(|(toe, entry)| ("consent.toes", toe, entry.nail, entry.edges.as_slice()));
     let operated =
-        facts.operated().into_iter().map(|(toe, entry)| ("operation.toes", toe, entry.nail, &entry.edges));
+        facts.operated().into_iter().map(|(toe, entry)| ("operation.toes", toe, entry.nail, entry.edges()));
     planned
         .chain(consented)
         .chain(operated)

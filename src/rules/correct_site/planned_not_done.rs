@@ -21,8 +21,8 @@ pub(super) static RULE: Rule = Rule {
         "10.1",
         "the source asks for full records; asking for the reason is ours",
     ),
-    limits: "A reason under `operation.not_done` silences it for the whole toe; the reason itself is not \
-             judged. Phenol that was planned and not used is reported by `phenol-not-as-planned`.",
+    limits: "A reason under `operation.not_done` silences it for the whole toe, one under \
+             `operation.abandoned` for all; the reason itself is not judged. Phenol that was planned and not used is reported by `phenol-not-as-planned`.",
     example: Example {
         bad: "plan: {R1: {nail: partial, edges: [lateral], matrix: phenol}}",
         good: r#"{plan: {R1: {nail: partial, edges: [lateral], matrix: phenol}},
@@ -36,6 +36,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let has_reason = |toe| {
         operation.not_done.as_ref().is_some_and(|reasons| !is_blank(reasons.get(toe).map(String::as_str)))
     };
+    // Nothing more was done, and the reason for that stands at the operation.
+    if operation.abandoned.as_ref().is_some_and(|abandoned| !is_blank(Some(&abandoned.because))) {
+        return Vec::new();
+    }
     let planned = facts.planned();
     // Another toe was done instead: `toe-not-planned` says so, and it is one cause.
     let is_swapped = operation.toes.iter().any(|(toe, _)| planned.iter().all(|(other, _)| *other != toe));
@@ -45,7 +49,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             continue;
         }
         let fix = format!("write the reason under `operation.not_done.{toe}`, or correct the plan");
-        let Some(done) = operation.toes.get(toe) else {
+        let Some((_, done)) = operation.operated().find(|(other, _)| *other == toe) else {
             if is_swapped {
                 continue;
             }
@@ -100,6 +104,15 @@ mod tests {
         assert!(paths(&RULE, "operation: {toes: {L1: {edges: [medial]}}}").is_empty());
         let agreed = "operation: {toes: {L1: {edges: [medial], agreed_on_day: medial instead}}}";
         assert_eq!(paths(&RULE, agreed), ["plan.L1.edges[0]"]);
+    }
+
+    #[test]
+    fn what_was_given_up_has_its_reason_once() {
+        let given_up = |because: &str| {
+            format!("operation: {{abandoned: {{because: \"{because}\"}}, toes: {{L1: {{nail: none}}}}}}")
+        };
+        assert!(paths(&RULE, &given_up("fainted after the injection")).is_empty());
+        assert_eq!(paths(&RULE, &given_up(" ")), ["plan.L1"]);
     }
 
     #[test]

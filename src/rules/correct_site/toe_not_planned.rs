@@ -1,5 +1,6 @@
 //! A toe was operated on that the plan does not name. Edges of a planned toe are another rule's business.
 
+use crate::case::Removed;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -34,13 +35,15 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let planned = facts.planned();
     let is_planned = |toe| planned.iter().any(|(other, _)| *other == toe);
     facts
-        .operated()
+        .treated()
         .iter()
         .filter(|(toe, _)| !is_planned(*toe))
-        .map(|(toe, _)| {
+        .map(|(toe, done)| {
+            let verb =
+                if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
             let finding = Finding::at(format!("operation.toes.{toe}"))
                 .at_key()
-                .says(format!("{} was operated on", named(*toe)))
+                .says(format!("{} {verb}", named(*toe)))
                 .fix(
                     "correct the toe where it was written wrongly; if it really was another toe, record what \
                      happened under `incidents`",

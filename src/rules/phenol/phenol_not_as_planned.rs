@@ -1,6 +1,7 @@
 //! Phenol planned and not used, or used and not planned. Toes, edges and nail are the topic "correct site".
 
 use crate::anatomy::Matrix;
+use crate::case::Removed;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -32,8 +33,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
     let mut findings = Vec::new();
     for (toe, plan) in facts.planned() {
-        // A planned toe that was left alone is `planned-not-done`.
-        let Some(done) = operation.toes.get(toe) else { continue };
+        // A planned toe of which nothing was removed is `planned-not-done`.
+        let Some(done) = operation.toes.get(toe).filter(|done| done.nail != Removed::None) else { continue };
         let reasons = operation.not_done.as_ref();
         let has_reason = reasons.is_some_and(|reasons| !is_blank(reasons.get(toe).map(String::as_str)));
         let has_agreed = !is_blank(done.agreed_on_day.as_deref());

@@ -51,7 +51,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let seconds = facts.derived.toes.get(&toe).and_then(|times| times.phenol_seconds.get());
         if let Some(seconds) = seconds {
             findings.extend(unusual(Finding::at(path), &applications, used.on.is_some(), *seconds));
-        } else if treats_both_edges(done) {
+        } else if treats_both_edges(&done) {
             let all = Decimal::from(count.0) * each.number();
             findings.push(unclear(Finding::at(path), &applications, all));
         }

@@ -113,6 +113,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let next = next.map(|next| Dated::new(format!("visits[{at}].next.on"), "next visit", next.on));
         findings.extend(next.and_then(|next| next.not_before(&seen)));
     }
+    if let Some(closed) = &case.closed {
+        let closed = Dated::new("closed.on", "closed", closed.on);
+        let early = operated.as_ref().and_then(|operated| closed.not_before(operated));
+        findings.extend(early.or_else(|| closed.not_after_today(facts.today)));
+    }
     for (at, incident) in case.incidents.iter().enumerate() {
         let dated = |key: &str, what, day: Option<CivilDate>| {
             day.map(|day| Dated::new(format!("incidents[{at}].{key}.on"), what, day))

@@ -12,6 +12,8 @@ mod expiry_missing;
 mod gp_unknown;
 mod groove_not_clear;
 mod identity_not_confirmed;
+mod nothing_operated;
+mod nothing_removed_contradicted;
 mod operation_in_future;
 mod operator_missing;
 mod protocol_incomplete;
@@ -42,6 +44,8 @@ pub(super) static RULES: &[&Rule] = &[
     &groove_not_clear::RULE,
     &operator_missing::RULE,
     &gp_unknown::RULE,
+    &nothing_operated::RULE,
+    &nothing_removed_contradicted::RULE,
     &operation_in_future::RULE,
     &times_inconsistent::RULE,
     &dates_out_of_order::RULE,

@@ -97,6 +97,7 @@ fn name_of(path: &Path) -> String {
     let keys: Vec<&str> = path.split(['.', '[']).filter(|key| !key.ends_with(']')).collect();
     let last = keys.last().copied().unwrap_or_default();
     let name = match last {
+        "at" if keys.contains(&"abandoned") => "time at which it was given up".to_owned(),
         "right" | "left" if keys.contains(&"brachial") => format!("{last} arm pressure"),
         "right" | "left" => format!("sensation, {last} foot"),
         _ => NAMES.iter().find(|(key, _)| *key == last).map_or(last, |(_, name)| name).replace('_', " "),

@@ -1,7 +1,7 @@
 //! What an audit of operation notes would find empty, all of it in one finding. An answer that is
 //! written but bad is the business of its own rule, and so is a value that a stop asks for.
 
-use crate::case::{Checks, OperatedToe, Operation};
+use crate::case::{Checks, OperatedToe, Operation, Removed};
 use crate::clinical::{Cite, sources};
 use crate::derive::Answer;
 use crate::diagnostic::{Finding, Path, Severity};
@@ -104,6 +104,12 @@ const OPERATION: &[Item<Operation>] = &[
         is_silent: |done| is_blank(done.discharge.as_deref()),
     },
     Item {
+        name: "what happens after it was given up",
+        key: "abandoned.next",
+        cite: Cite::common_practice(),
+        is_silent: |done| done.abandoned.as_ref().is_some_and(|given_up| is_blank(given_up.next.as_deref())),
+    },
+    Item {
         name: "identity check",
         key: "checks.identity",
         cite: CHECKLIST,
@@ -142,7 +148,7 @@ const OPERATION: &[Item<Operation>] = &[
     },
 ];
 
-/// Of each operated toe.
+/// Of each toe that was operated on, or prepared for it.
 const TOE: &[Item<OperatedToe>] = &[
     Item {
         name: "time of the injection",
@@ -166,7 +172,7 @@ const TOE: &[Item<OperatedToe>] = &[
         name: "groove looked at",
         key: "groove_clear",
         cite: Cite::common_practice(),
-        is_silent: |toe| toe.groove_clear.is_none(),
+        is_silent: |toe| toe.nail != Removed::None && toe.groove_clear.is_none(),
     },
 ];
 

@@ -71,7 +71,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
 /// Every time of day within the operation: where it stands, what it is, when.
 fn times(facts: &Facts) -> Vec<(String, &'static str, TimeOfDay)> {
     let mut times = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let toe = format!("operation.toes.{toe}");
         times.extend(done.at.value().map(|at| (format!("{toe}.at"), "injected", at)));
         if let Some(Injected::Each(each)) = done.injected.get() {

@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     facts
-        .operated()
+        .treated()
         .iter()
         .filter(|(_, done)| done.tourniquet.is_some() && done.refill.is_missing())
         .map(|(toe, _)| {

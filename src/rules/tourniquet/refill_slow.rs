@@ -32,7 +32,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let normal = Seconds::whole(NORMAL_SECONDS);
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let Some(refill) = done.refill.value() else { continue };
         if refill <= normal {
             continue;

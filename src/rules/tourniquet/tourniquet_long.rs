@@ -36,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let too_long = i64::from(Threshold::TourniquetTooLongOver.whole());
     let caution = local.map_or(long, |local| i64::from(local.limit));
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let minutes = facts.derived.toes.get(&toe).and_then(|times| times.tourniquet_minutes.get());
         let (Some(tourniquet), Some(minutes)) = (&done.tourniquet, minutes.copied()) else { continue };
         if minutes <= caution.min(too_long) {

@@ -32,7 +32,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for (toe, done) in facts.treated() {
         let Some(tourniquet) = &done.tourniquet else { continue };
         // A missing time off is `tourniquet-not-removed`.
         let (Some(on), Some(off)) = (tourniquet.on.value(), tourniquet.off.value()) else { continue };

@@ -1,0 +1,87 @@
+//! Rules on the visits after surgery and the end of the course of care. An ordinary course, from the first
+//! redressing to the healed toe, raises none of them but as a note.
+
+mod antibiotic_allergy;
+mod antibiotic_allergy_given;
+mod antibiotic_interaction;
+mod case_refers_to_itself;
+mod closed_against_record;
+mod closed_toe_open;
+mod closed_with_visit_booked;
+mod healing_contradicted;
+mod infection_without_plan;
+mod missed_visit_not_followed;
+mod missed_visit_with_findings;
+mod redness_in_diabetes;
+mod redness_not_measured;
+mod regrowth_painful_without_plan;
+mod swab_without_owner;
+mod visit_after_closing;
+mod visit_by_unknown;
+mod visit_overdue;
+mod visit_toe_not_operated;
+mod visit_without_operation;
+mod visits_out_of_order;
+
+use super::{Holds, Rule};
+use crate::anatomy::Toe;
+use crate::case::{Antibiotic, SeenToe, Visit};
+use crate::derive::LookedUp;
+use crate::facts::Facts;
+
+/// What a fault in a visit makes untrue.
+const VISIT: Holds = Holds::Only(&["visit-note", "visit-letter"]);
+/// What a fault in the closing makes untrue.
+const CLOSING: Holds = Holds::Only(&["visit-letter"]);
+
+/// The rules of this topic, in the order of the table.
+pub(super) static RULES: &[&Rule] = &[
+    &visit_without_operation::RULE,
+    &visit_toe_not_operated::RULE,
+    &missed_visit_with_findings::RULE,
+    &healing_contradicted::RULE,
+    &visits_out_of_order::RULE,
+    &visit_by_unknown::RULE,
+    &infection_without_plan::RULE,
+    &redness_not_measured::RULE,
+    &redness_in_diabetes::RULE,
+    &antibiotic_allergy::RULE,
+    &antibiotic_allergy_given::RULE,
+    &antibiotic_interaction::RULE,
+    &swab_without_owner::RULE,
+    &missed_visit_not_followed::RULE,
+    &visit_overdue::RULE,
+    &regrowth_painful_without_plan::RULE,
+    &closed_toe_open::RULE,
+    &closed_against_record::RULE,
+    &visit_after_closing::RULE,
+    &closed_with_visit_booked::RULE,
+    &case_refers_to_itself::RULE,
+];
+
+/// Each toe of each visit, with the position of the visit.
+fn seen_toes(facts: &Facts) -> impl Iterator<Item = (usize, &Visit, Toe, &SeenToe)> {
+    let visits = facts.case.visits.iter().enumerate();
+    visits.flat_map(|(at, visit)| {
+        let toes = visit.toes.iter().flat_map(|toes| toes.iter());
+        toes.map(move |(toe, seen)| (at, visit, toe, seen))
+    })
+}
+
+/// Classes within which one medicine is as bad as another for whoever is allergic to one of them.
+const ALLERGY_CLASSES: [&str; 2] = ["penicillin", "macrolide"];
+
+/// Each antibiotic of a visit that an allergy speaks against: the visit, the antibiotic, the allergy.
+fn against_allergy(facts: &Facts) -> impl Iterator<Item = (usize, &Antibiotic, usize)> {
+    let antibiotics = facts.case.visits.iter().enumerate();
+    let antibiotics = antibiotics.filter_map(|(at, visit)| Some((at, visit.antibiotic.as_ref()?)));
+    antibiotics.filter_map(|(at, antibiotic)| {
+        let medicine = LookedUp::medicine(&antibiotic.medicine);
+        let speaks = |allergy: &LookedUp| {
+            let is_same = allergy.parts.iter().any(|part| medicine.parts.contains(part));
+            is_same || ALLERGY_CLASSES.iter().any(|class| allergy.is(class) && medicine.is(class))
+        };
+        let allergy = facts.derived.allergies.iter().position(speaks)?;
+        Some((at, antibiotic, allergy))
+    })
+}
