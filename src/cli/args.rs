@@ -62,6 +62,14 @@ pub enum Command {
     Sent(Sent),
     /// List the operations of a day
     Day(Day),
+    /// List what has not gone, what is held back, and visits that are due
+    Outstanding(Listing),
+    /// Bind the letters that have not gone into one file to print
+    Print(Print),
+    /// List who had something of a lot, for a recall
+    Trace(Trace),
+    /// Find a case by number, name, day of birth or reference
+    Find(Find),
     /// Check every issued file against the register
     Verify(Verify),
     /// Explain a rule; without a name, list all rules
@@ -112,7 +120,7 @@ fn day(text: &str) -> Result<CivilDate, String> {
 
 fn name(text: &str) -> Result<String, String> {
     match text.trim() {
-        "" => Err("it is empty: write a name, or leave `--by` out".to_owned()),
+        "" => Err("it is empty: write a name, or leave it out".to_owned()),
         name => Ok(name.to_owned()),
     }
 }
@@ -161,6 +169,51 @@ pub struct Day {
     /// The day, like 2026-12-01
     #[arg(value_name = "DATE", value_parser = day)]
     pub date: CivilDate,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
+/// `unguis print`
+#[derive(Debug, Args)]
+pub struct Print {
+    /// The letters to practices
+    #[arg(long)]
+    pub letters: bool,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
+/// `unguis trace`
+#[derive(Debug, Args)]
+pub struct Trace {
+    /// The lot, as it stands on the label
+    pub lot: String,
+    /// Look only at this
+    #[arg(long, value_name = "WHAT")]
+    pub of: Option<LotOf>,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
+/// What a lot is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum LotOf {
+    Anaesthetic,
+    Phenol,
+    Tray,
+    Cycle,
+    Pack,
+}
+
+/// `unguis find`
+#[derive(Debug, Args)]
+pub struct Find {
+    /// NHS number, name, day of birth or reference; several words in quotation marks
+    pub words: String,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
     pub listing: Listing,
@@ -230,7 +283,7 @@ pub struct Output {
     pub text: bool,
 }
 
-fn document_name(text: &str) -> Result<String, String> {
+pub(super) fn document_name(text: &str) -> Result<String, String> {
     let names = || crate::documents::DOCUMENTS.iter().map(|document| document.name);
     if names().any(|name| name == text) {
         return Ok(text.to_owned());
@@ -289,14 +342,30 @@ pub struct Compare {
 /// `unguis sent`
 #[derive(Debug, Args)]
 pub struct Sent {
-    /// The reference of the case
-    pub reference: String,
-    /// The document
-    #[arg(value_parser = document_name)]
-    pub document: String,
-    /// To whom it went
+    /// The reference of the case, or of several, and then the document
+    #[arg(value_name = "REFERENCE… DOCUMENT", required_unless_present_any = ["printed", "letters"])]
+    pub what: Vec<String>,
+    /// The letters of the last printing run, in the versions that were printed
+    #[arg(long, conflicts_with_all = ["letters", "undo"])]
+    pub printed: bool,
+    /// The letters to the practices: of the references that are named, else all that have not gone
+    #[arg(long, conflicts_with = "undo")]
+    pub letters: bool,
+    /// To whom it went [default of letters: gp]
     #[arg(long, value_name = "WHOM", ignore_case = true)]
-    pub to: Recipient,
+    pub to: Option<Recipient>,
+    /// How it went
+    #[arg(long, value_name = "HOW", ignore_case = true)]
+    pub how: Option<How>,
+    /// The reference of the message or the parcel
+    #[arg(long, value_name = "TEXT", value_parser = name, requires = "how")]
+    pub how_reference: Option<String>,
+    /// Take the last such entry back, by a further one
+    #[arg(long, requires = "because")]
+    pub undo: bool,
+    /// Why it is taken back
+    #[arg(long, value_name = "REASON", value_parser = name, requires = "undo")]
+    pub because: Option<String>,
     /// The day, like 2026-11-25 [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub on: Option<CivilDate>,
@@ -309,6 +378,16 @@ pub struct Sent {
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+}
+
+/// How a document went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum How {
+    Post,
+    SecureMail,
+    ByHand,
+    Portal,
 }
 
 /// To whom a document went.

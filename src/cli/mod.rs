@@ -8,17 +8,21 @@ mod day;
 mod dev;
 mod draft;
 mod explain;
+mod find;
 mod issue;
 mod listing;
 mod load;
 mod many;
 mod new;
+mod outstanding;
+mod print;
 mod schema;
 mod sent;
 mod setup;
 mod show;
 mod templates;
 mod together;
+mod trace;
 mod verify;
 
 use std::process::ExitCode;
@@ -60,6 +64,10 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Compare(args) => compare::run(args, colour),
         Command::Sent(args) => sent::run(args),
         Command::Day(args) => day::run(args),
+        Command::Outstanding(args) => outstanding::run(args),
+        Command::Print(args) => print::run(args),
+        Command::Trace(args) => trace::run(args),
+        Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Setup(args) => setup::run(args),

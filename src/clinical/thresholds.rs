@@ -67,11 +67,14 @@ pub enum Threshold {
     /// Days after surgery up to which an infection counts as one of the operation.
     #[serde(rename = "infection of the operation up to")]
     InfectionOfTheOperation,
+    /// Days in which a letter goes that asks the practice for something.
+    #[serde(rename = "letter to the practice within")]
+    LetterToPractice,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 18] = [
+    pub const ALL: [Threshold; 19] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::InfectionLikelierOver,
@@ -90,6 +93,7 @@ impl Threshold {
         Threshold::InrNotedAfter,
         Threshold::InrOldAfter,
         Threshold::InfectionOfTheOperation,
+        Threshold::LetterToPractice,
     ];
 
     /// The number, exact.

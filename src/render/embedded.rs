@@ -63,4 +63,7 @@ embedded! {
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
     Words "day-list/main.typ",
+    Words "outstanding-list/main.typ",
+    Words "letter-run/main.typ",
+    Words "lot-list/main.typ",
 }

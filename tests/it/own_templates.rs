@@ -155,7 +155,7 @@ fn one_changed_file_is_enough_and_the_pdf_says_so() {
     change(here, "gp-letter/main.typ", "Yours sincerely", "With kind regards");
     let ran = run(here, "draft");
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
-    let letter = here.join("out/LFC-0117/gp-letter-draft.pdf");
+    let letter = here.join("out/LFC-0117/LFC-0117-gp-letter-draft.pdf");
     let text = tool("pdftotext", &[&letter.to_string_lossy(), "-"]);
     assert!(text.contains("With kind regards") && !text.contains("Yours sincerely"), "{text}");
     let first = keywords("gp-letter-draft.pdf");

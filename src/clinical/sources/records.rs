@@ -190,6 +190,15 @@ pub static LARGE_PRINT: Source = Source {
     seen: Seen::Original("https://www3.hants.gov.uk/cx-logos-accessforblind.htm"),
 };
 
+/// Primary and secondary care working together (British Medical Association, 2020).
+pub static CARE_WORKING_TOGETHER: Source = Source {
+    key: "care-working-together",
+    title: "Primary and secondary care working together",
+    publisher: "British Medical Association",
+    year: "2020",
+    seen: Seen::Original("https://www.bma.org.uk (April 2020, summary of the NHS contract of 2017 to 2019)"),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &NHS_NUMBER_DISPLAY,
@@ -212,4 +221,5 @@ pub(super) static ALL: &[&Source] = &[
     &ACCESSIBLE_INFORMATION,
     &CLEAR_PRINT,
     &LARGE_PRINT,
+    &CARE_WORKING_TOGETHER,
 ];

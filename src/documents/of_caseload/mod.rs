@@ -2,6 +2,9 @@
 //! not issued.
 
 pub mod day_list;
+pub mod letter_run;
+pub mod lot_list;
+pub mod outstanding;
 
 use serde_json::Value as Json;
 
@@ -37,4 +40,4 @@ impl From<&'static List> for Template {
 }
 
 /// Every list.
-pub static LISTS: &[&List] = &[&day_list::LIST];
+pub static LISTS: &[&List] = &[&day_list::LIST, &outstanding::LIST, &letter_run::LIST, &lot_list::LIST];
