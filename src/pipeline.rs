@@ -12,7 +12,9 @@ use serde_json::Value as Json;
 use crate::case::{self, Case, Clinic, NhsNumberText, Reference, read_case, read_clinic};
 use crate::date::CivilDate;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
-use crate::documents::{AnsweredCaution, DOCUMENTS, Edition, List as Listed, Paper, Replaces, Template, papers};
+use crate::documents::{
+    AnsweredCaution, DOCUMENTS, Edition, List as Listed, Paper, Replaces, Template, papers,
+};
 use crate::facts::{Facts, Open};
 use crate::identity::{Comparison, Person};
 use crate::render::{TemplateError, Templates};
@@ -582,7 +584,12 @@ impl Press {
     ///
     /// # Errors
     /// As [`Press::set`].
-    pub fn set_list(&self, list: &'static Listed, view: &Json, made: &ListMeta<'_>) -> Result<Typeset, SetError> {
+    pub fn set_list(
+        &self,
+        list: &'static Listed,
+        view: &Json,
+        made: &ListMeta<'_>,
+    ) -> Result<Typeset, SetError> {
         let pages = self.lay_out(list, view)?;
         let meta = PdfMeta {
             title: format!("{} {}", list.title, made.about).trim_end().to_owned(),

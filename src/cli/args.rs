@@ -326,8 +326,9 @@ pub struct Issue {
 /// `unguis compare`
 #[derive(Debug, Args)]
 pub struct Compare {
-    /// The case file
-    pub case: PathBuf,
+    /// Case files, or folders of them
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
     pub reading: Reading,
@@ -405,6 +406,9 @@ pub enum Recipient {
 /// `unguis verify`
 #[derive(Debug, Args)]
 pub struct Verify {
+    /// Folders of registers, where there are several
+    #[arg(value_name = "DIR", conflicts_with = "out")]
+    pub folders: Vec<PathBuf>,
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
@@ -505,6 +509,8 @@ pub enum DevCommand {
         #[expect(missing_docs, reason = "flattened")]
         reading: Reading,
     },
+    /// Print how long each list of many cases takes, and how much memory
+    Lists(Listing),
     /// Write invented cases
     Invent {
         /// The folder to write to

@@ -99,8 +99,11 @@ fn human(caseload: &Caseload<Entry>, date: CivilDate) -> String {
         .iter()
         .map(|row| {
             let time = if row.time.is_empty() { "no time" } else { &row.time };
-            let at_most =
-                if row.allowance.is_empty() { "not known".to_owned() } else { format!("at most {}", row.allowance) };
+            let at_most = if row.allowance.is_empty() {
+                "not known".to_owned()
+            } else {
+                format!("at most {}", row.allowance)
+            };
             vec![
                 time.to_owned(),
                 row.reference.clone(),

@@ -37,7 +37,8 @@ pub(super) fn run(args: &Find) -> Result<Exit, Error> {
         ListFormat::Human if lines.is_empty() => io::print("nobody answers to that\n"),
         ListFormat::Human => io::print(&columns(&lines)),
         ListFormat::Json => {
-            let rows: Vec<_> = found.rows.iter().map(|(who, file)| json!({"who": who, "file": file})).collect();
+            let rows: Vec<_> =
+                found.rows.iter().map(|(who, file)| json!({"who": who, "file": file})).collect();
             io::print(&format!("{:#}\n", json!({ "found": rows, "left_out": found.left_out })));
         }
         ListFormat::Csv => {
@@ -70,7 +71,8 @@ impl Wanted {
         let words = words.trim();
         let digits: String = words.chars().filter(char::is_ascii_digit).collect();
         let is_number = words.chars().all(|c| c.is_ascii_digit() || c.is_whitespace() || c == '-');
-        let reference: String = words.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_uppercase).collect();
+        let reference: String =
+            words.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_uppercase).collect();
         Wanted {
             digits: if is_number && digits.len() == 10 { digits } else { String::new() },
             born: date_in_any_form(words),
@@ -119,8 +121,11 @@ fn folded(text: &str) -> Vec<String> {
 /// `1984-02-09`, `09/02/1984`, `9.2.1984`, `9 Feb 1984`, `9-February-1984`, `09021984`: day before month, as in
 /// this country.
 fn date_in_any_form(text: &str) -> Option<CivilDate> {
-    let parts: Vec<String> =
-        text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).map(str::to_lowercase).collect();
+    let parts: Vec<String> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|part| !part.is_empty())
+        .map(str::to_lowercase)
+        .collect();
     let number = |part: &str| part.parse::<u32>().ok();
     let month = |part: &str| {
         let names = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];

@@ -116,9 +116,8 @@ fn last_versions(register: &Register, reference: &str) -> Vec<LastVersion> {
         .map(|issued| {
             let sent = |version| register.sent(reference, &issued.document, version);
             let gone = sent(issued.version).into_iter();
-            let before = (1..issued.version).rev().find_map(|version| {
-                Some((version, sent(version).first()?.date))
-            });
+            let before =
+                (1..issued.version).rev().find_map(|version| Some((version, sent(version).first()?.date)));
             LastVersion {
                 document: issued.document.clone(),
                 version: issued.version,
@@ -135,7 +134,8 @@ fn why_unreadable(file: &str, found: &[Diagnostic]) -> String {
     let Some(first) = found.first() else { return "it cannot be read".to_owned() };
     let source = &first.primary.source;
     let (line, _) = source.line_column(first.primary.span.start);
-    let place = if source.name() == file { format!("line {line}") } else { format!("{} line {line}", source.name()) };
+    let place =
+        if source.name() == file { format!("line {line}") } else { format!("{} line {line}", source.name()) };
     in_a_line(&format!("{place}: {}: {}", first.title, first.primary.text))
 }
 
@@ -252,7 +252,11 @@ pub(super) fn csv(head: &[&str], lines: &[Vec<String>]) -> String {
     let cell = |text: &str| {
         let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
         let text = if is_formula { format!("'{text}") } else { text.to_owned() };
-        if text.contains([',', '"', '\r', '\n']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+        if text.contains([',', '"', '\r', '\n']) {
+            format!("\"{}\"", text.replace('"', "\"\""))
+        } else {
+            text
+        }
     };
     let mut all = head.join(",") + "\r\n";
     for line in lines {
@@ -265,7 +269,8 @@ pub(super) fn csv(head: &[&str], lines: &[Vec<String>]) -> String {
 /// Lines in columns, as wide as their widest text, for a screen.
 pub(super) fn columns(lines: &[Vec<String>]) -> String {
     let count = lines.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |at: usize| lines.iter().filter_map(|line| line.get(at)).map(|text| text.chars().count()).max();
+    let width =
+        |at: usize| lines.iter().filter_map(|line| line.get(at)).map(|text| text.chars().count()).max();
     let widths: Vec<usize> = (0..count).map(|at| width(at).unwrap_or(0)).collect();
     let mut text = String::new();
     for line in lines {

@@ -64,9 +64,8 @@ fn human(caseload: &Caseload<Row>) -> String {
     part("issued and not gone", to_send.collect());
     let none = all.no_practice.iter().map(|who| vec![format!("  {}", who.reference), who.name.clone()]);
     part("no letter possible: no practice is recorded", none.collect());
-    let waiting = |one: &&Waiting| {
-        vec![format!("  {}", one.who.reference), one.title.clone(), one.held_by.join("; ")]
-    };
+    let waiting =
+        |one: &&Waiting| vec![format!("  {}", one.who.reference), one.title.clone(), one.held_by.join("; ")];
     part("held back", all.held.iter().map(waiting).collect());
     part("ready and not issued", all.not_issued.iter().map(waiting).collect());
     let visits = all.visits.iter().map(|one| {

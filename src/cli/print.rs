@@ -116,7 +116,8 @@ pub(super) fn run(args: &Print) -> Result<Exit, Error> {
 /// The PDF of a version with the number of its pages, if it is as it was issued.
 fn as_issued(out: &Path, register: &Register, one: &ToSend) -> Result<(Vec<u8>, usize), String> {
     let issued = register.latest(&one.who.reference, &one.document).ok_or("it is not in the register")?;
-    let pdf = io::read_bytes(&out.join(&issued.file)).map_err(|_| "the issued letter cannot be read".to_owned())?;
+    let pdf =
+        io::read_bytes(&out.join(&issued.file)).map_err(|_| "the issued letter cannot be read".to_owned())?;
     if sha256(&pdf) != issued.pdf_sha256 {
         return Err("it is not as it was issued: `unguis verify` says more".to_owned());
     }

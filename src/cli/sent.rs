@@ -38,7 +38,8 @@ pub(super) fn run(args: &Sent) -> Result<Exit, Error> {
             return Ok(Exit::Done);
         }
     }
-    let asked = if args.by.is_none() { io::ask("Who sent them? An empty answer leaves it out.") } else { None };
+    let asked =
+        if args.by.is_none() { io::ask("Who sent them? An empty answer leaves it out.") } else { None };
     let by = args.by.as_deref().or(asked.as_deref());
     let today = args.today.unwrap_or_else(io::today);
     let on = args.on.unwrap_or(today);
@@ -113,23 +114,34 @@ fn named(args: &Sent) -> Result<Vec<Named>, Error> {
         let kind = typed.split('/').next().unwrap_or_default();
         match args.what.first() {
             Some(first) if count == 0 => {
-                return Err(Reference::parse(first).map_err(Error::Usage).err().unwrap_or(Error::NothingRead));
+                return Err(Reference::parse(first)
+                    .map_err(Error::Usage)
+                    .err()
+                    .unwrap_or(Error::NothingRead));
             }
             _ if typed.is_empty() => {
-                return Err(Error::Usage("name the document after the reference, like `gp-letter`".to_owned()));
+                return Err(Error::Usage(
+                    "name the document after the reference, like `gp-letter`".to_owned(),
+                ));
             }
-            _ => document_name(kind).map_err(|why| Error::Usage(format!("there is no document `{kind}`; {why}")))?,
+            _ => document_name(kind)
+                .map_err(|why| Error::Usage(format!("there is no document `{kind}`; {why}")))?,
         };
         typed
     };
-    let of = |reference: &String| Named { reference: reference.clone(), document: document.clone(), version: None };
+    let of = |reference: &String| Named {
+        reference: reference.clone(),
+        document: document.clone(),
+        version: None,
+    };
     Ok(references.iter().map(of).collect())
 }
 
 fn printed(args: &Sent) -> Result<Vec<Named>, Error> {
     if !args.what.is_empty() {
         return Err(Error::Usage(
-            "`--printed` enters the letters of the last printing run: name no other, or leave it out".to_owned(),
+            "`--printed` enters the letters of the last printing run: name no other, or leave it out"
+                .to_owned(),
         ));
     }
     let path = printed_path(&args.out);
@@ -175,7 +187,11 @@ fn recipient(args: &Sent) -> Result<String, Error> {
     let to = match args.to {
         Some(to) => to,
         None if args.letters || args.printed => Recipient::Gp,
-        None => return Err(Error::Usage("say to whom it went, with `--to`: patient, guardian, gp or other".to_owned())),
+        None => {
+            return Err(Error::Usage(
+                "say to whom it went, with `--to`: patient, guardian, gp or other".to_owned(),
+            ));
+        }
     };
     Ok(to.to_possible_value().map(|word| word.get_name().to_owned()).unwrap_or_default())
 }

@@ -24,10 +24,14 @@ pub(super) fn run(args: &Trace) -> Result<Exit, Error> {
     let only = args.of.map(kind);
     let today = day(&listing.cases.reading);
     let caseload = caseload(listing, today, &Register::default(), |one| Row::of(one, lot, only))?;
-    let all: Vec<&Row> =
-        [Found::Had, Found::Possible, Found::NotExcluded].into_iter().flat_map(|found| rows(&caseload, found)).collect();
-    let head: Vec<&str> =
-        HEAD.into_iter().chain(listing.names.then_some(["name", "born", "nhs_number"]).into_iter().flatten()).collect();
+    let all: Vec<&Row> = [Found::Had, Found::Possible, Found::NotExcluded]
+        .into_iter()
+        .flat_map(|found| rows(&caseload, found))
+        .collect();
+    let head: Vec<&str> = HEAD
+        .into_iter()
+        .chain(listing.names.then_some(["name", "born", "nhs_number"]).into_iter().flatten())
+        .collect();
     let printed = Printed {
         caseload: &caseload,
         list: LIST.name,
@@ -56,14 +60,16 @@ fn kind(of: LotOf) -> Kind {
 
 fn human(caseload: &Caseload<Row>, lot: &str) -> String {
     let had = rows(caseload, Found::Had);
-    let total = total(caseload).map_or_else(String::new, |total| format!(", {} ml in all", total.normalize()));
+    let total =
+        total(caseload).map_or_else(String::new, |total| format!(", {} ml in all", total.normalize()));
     let mut text = match had.len() {
         0 => format!("nobody is recorded with lot {lot}\n"),
         count => format!("lot {lot}: {}{total}\n", Count(count, "patient")),
     };
     let lines = |rows: &[&Row]| {
         let line = |row: &&Row| {
-            let seen = if row.seen.is_empty() { "not seen since".to_owned() } else { format!("seen {}", row.seen) };
+            let seen =
+                if row.seen.is_empty() { "not seen since".to_owned() } else { format!("seen {}", row.seen) };
             vec![
                 format!("  {}", row.who.reference),
                 row.who.name.clone(),

@@ -87,7 +87,9 @@ mod tests {
     #[test]
     fn an_earlier_dose_takes_its_share_and_an_unknown_one_leaves_it_unknown() {
         let other = |dose: &str| {
-            format!("{{operation: ~, history: {{other_anaesthetic_24h: {{what: a filling, agent: lidocaine{dose}}}}}}}")
+            format!(
+                "{{operation: ~, history: {{other_anaesthetic_24h: {{what: a filling, agent: lidocaine{dose}}}}}}}"
+            )
         };
         assert_eq!(volume(&other(", strength: 2 %, volume: 2.2 ml")).as_deref(), Some("7.7 ml"));
         assert!(volume(&other("")).is_none());

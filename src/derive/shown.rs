@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::dose::share_in_percent;
 use super::{
-    AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing, HealingWeeks,
-    Paracetamol, PlannedVisit, Value,
+    AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing,
+    HealingWeeks, Paracetamol, PlannedVisit, Value,
 };
 use crate::anatomy::Side;
 use crate::words::List;

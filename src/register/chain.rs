@@ -168,9 +168,8 @@ impl Register {
                         found: *version,
                     });
                 }
-                let is_misplaced = !issued.is_in_its_place()
-                    || !is_plain(reference)
-                    || !document.split('/').all(is_plain);
+                let is_misplaced =
+                    !issued.is_in_its_place() || !is_plain(reference) || !document.split('/').all(is_plain);
                 is_misplaced.then(|| Kind::Misplaced(file.clone()))
             }
             Event::Sent(Sent { reference, document, version, .. }) => {

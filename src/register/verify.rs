@@ -171,7 +171,8 @@ fn unregistered_file(path: &str, is_damaged: bool) -> Option<Mismatch> {
 
 /// Where such a file lies, something was issued, whether there is a register or not.
 pub fn is_trace_of_issue(path: &str) -> bool {
-    path == END || (path.contains('/') && !is_list(path) && path.strip_suffix(".pdf").is_some_and(is_versioned))
+    path == END
+        || (path.contains('/') && !is_list(path) && path.strip_suffix(".pdf").is_some_and(is_versioned))
 }
 
 /// A list lies there, which is printed and not issued.

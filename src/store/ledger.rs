@@ -940,7 +940,10 @@ mod tests {
     fn issued_once_then_unchanged_then_amended_with_a_reason() {
         let dir = folder();
         let out = dir.path().join("out");
-        assert_eq!(issued(issue(&out, &batch(None), "2.2 ml")), ["operation-note-1.pdf", "gp-letter-1.pdf"]);
+        assert_eq!(
+            issued(issue(&out, &batch(None), "2.2 ml")),
+            ["LFC-0117-operation-note-1.pdf", "LFC-0117-gp-letter-1.pdf"]
+        );
         let register = text(&out.join(REGISTER));
         let later = Batch { today: day("2026-12-01"), case_sha256: "other", ..batch(None) };
         let again = issued(issue(&out, &later, "2.2\nml"));
@@ -949,7 +952,10 @@ mod tests {
         assert_eq!(issued(issue(&out, &later, "2.4 ml")), ["reason wanted for 2"]);
         assert_eq!(text(&out.join(REGISTER)), register, "nothing is entered");
         let because = Batch { because: Some(" volume mistyped "), ..later };
-        assert_eq!(issued(issue(&out, &because, "2.4 ml")), ["operation-note-2.pdf", "gp-letter-2.pdf"]);
+        assert_eq!(
+            issued(issue(&out, &because, "2.4 ml")),
+            ["LFC-0117-operation-note-2.pdf", "LFC-0117-gp-letter-2.pdf"]
+        );
         let pdf = text(&out.join("LFC-0117/LFC-0117-gp-letter-2.pdf"));
         assert!(pdf.contains("Amended: replaces version 1 because volume mistyped. "), "{pdf}");
         assert!(pdf.contains("2.2 ml -> 1 of 2026-11-24 2.4 ml"), "{pdf}");
@@ -1024,8 +1030,11 @@ mod tests {
         let signed = Form { signed: Some(day("2026-11-23")), ..form };
         let later = |because| Batch { form: signed, ..batch(because) };
         let closed = "gp-letter 1 signed 2026-11-23";
-        assert_eq!(issued(issue(dir.path(), &later(None), "b")), [closed, "operation-note-1.pdf"]);
-        assert_eq!(issued(issue(dir.path(), &later(Some("why")), "c")), [closed, "operation-note-2.pdf"]);
+        assert_eq!(issued(issue(dir.path(), &later(None), "b")), [closed, "LFC-0117-operation-note-1.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &later(Some("why")), "c")),
+            [closed, "LFC-0117-operation-note-2.pdf"]
+        );
         let latest = |register: &Register| register.latest("LFC-0117", "gp-letter").cloned();
         let before = latest(&glance(dir.path()).expect("readable"));
         assert!(!signed.is_outdated(before.as_ref()) && !signed.is_outdated(None));
@@ -1033,7 +1042,7 @@ mod tests {
         assert!(replanned.is_outdated(before.as_ref()));
         let asked = Form { is_asked_for: true, ..replanned };
         let again = Batch { papers: only, form: asked, ..batch(Some("another edge")) };
-        assert_eq!(issued(issue(dir.path(), &again, "d")), ["gp-letter-2.pdf"]);
+        assert_eq!(issued(issue(dir.path(), &again, "d")), ["LFC-0117-gp-letter-2.pdf"]);
         assert!(!replanned.is_outdated(latest(&glance(dir.path()).expect("readable")).as_ref()));
     }
 
@@ -1078,14 +1087,20 @@ mod tests {
         let dir = folder();
         let amended = Batch { amendment: Some("batch mistyped"), ..batch(None) };
         assert_eq!(issued(issue(dir.path(), &amended, "a")).len(), 2);
-        assert_eq!(issued(issue(dir.path(), &amended, "b")), ["operation-note-2.pdf", "gp-letter-2.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &amended, "b")),
+            ["LFC-0117-operation-note-2.pdf", "LFC-0117-gp-letter-2.pdf"]
+        );
         assert_eq!(
             issued(issue(dir.path(), &amended, "c")),
             ["reason wanted for 2"],
             "the reason is the old one"
         );
         let other = Batch { amendment: Some("time mistyped"), ..batch(None) };
-        assert_eq!(issued(issue(dir.path(), &other, "c")), ["operation-note-3.pdf", "gp-letter-3.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &other, "c")),
+            ["LFC-0117-operation-note-3.pdf", "LFC-0117-gp-letter-3.pdf"]
+        );
     }
 
     #[test]

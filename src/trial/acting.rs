@@ -22,9 +22,8 @@ pub(super) fn unsafe_places(press: &Press, template: impl Into<Template>, view: 
         let origins = templates.origins(template.file, view)?;
         origins.of(before.matches('\n').count() + 1, column).map(|(file, line)| format!("{file}:{line}"))
     };
-    let place = |at, source: &str, view: &Json| {
-        of_line(at, source, view).unwrap_or_else(|| template.file.to_owned())
-    };
+    let place =
+        |at, source: &str, view: &Json| of_line(at, source, view).unwrap_or_else(|| template.file.to_owned());
     let filled = |text: &str| {
         let view = with_every_text(view, text);
         (templates.render(template.file, &view), view)

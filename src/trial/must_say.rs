@@ -87,7 +87,10 @@ pub(super) fn missing_words_of_list(
     };
     let is_named = |one: &OneCase<'_>| anywhere(one.facts.case.reference.as_str());
     must(rows.iter().all(is_named), "a case that belongs on the list does not stand on it");
-    must(left_out.iter().all(|words| anywhere(words)), "a file that could not be read is not named with the reason");
+    must(
+        left_out.iter().all(|words| anywhere(words)),
+        "a file that could not be read is not named with the reason",
+    );
     must(
         !anywhere("{{") && !anywhere("{%"),
         "`{{` or `{%` is printed: no value is filled in in layout.typ and parts, only in the other files",

@@ -13,6 +13,7 @@ mod fuzz;
 mod hazards;
 mod hostile;
 mod layout;
+mod lists;
 mod outside;
 mod own_templates;
 mod patients;

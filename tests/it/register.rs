@@ -368,7 +368,7 @@ fn consent_forms(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = fs::read_dir(folder.join("out/LFC-0117"))
         .expect("issued")
         .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
-        .filter(|name| name.starts_with("consent-form") && name.ends_with(".pdf"))
+        .filter(|name| name.starts_with("LFC-0117-consent-form") && name.ends_with(".pdf"))
         .collect();
     names.sort();
     names
@@ -396,7 +396,7 @@ fn the_form_is_issued_signed_and_left_alone() {
     assert!(!rest.stdout.contains("consent-form"), "{}", rest.stdout);
     let says = "consent-form was signed on 20-Nov-2026, so version 1 of 20-Nov-2026 is left as it is";
     assert!(rest.stderr.contains(says), "{}", rest.stderr);
-    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+    assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
 
     // A reason for something else does not make another one, nor does asking without a reason.
     change(folder.path(), "batch: M4417", "batch: M4471");
@@ -412,7 +412,7 @@ fn the_form_is_issued_signed_and_left_alone() {
         "{}",
         compare.stdout
     );
-    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+    assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
 
     change(folder.path(), "patient:\n  title: Ms", "patient:\n  title: Dr");
     let another = issue(folder.path(), "2026-11-26", &["--only", "consent-form", "--because", "the title"]);
@@ -439,7 +439,7 @@ fn another_plan_needs_another_form() {
         assert!(ran.stderr.contains("stop[consent-form-outdated]"), "{}", ran.stderr);
         assert!(ran.stderr.contains("--only consent-form --because"), "{}", ran.stderr);
         assert!(ran.stderr.contains("operation-note is held by consent-form-outdated"), "{}", ran.stderr);
-        assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+        assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
     }
     assert!(folder.path().join("out/LFC-0117/LFC-0117-aftercare-leaflet-1.pdf").exists());
     assert!(!folder.path().join("out/LFC-0117/LFC-0117-operation-note-1.pdf").exists());
@@ -490,14 +490,20 @@ fn what_no_finding_holds_is_issued() {
         assert_eq!(document["held_by"], wanted, "{document}");
     }
     let leaflet = issue(folder.path(), "2026-11-25", &["--only", "aftercare-leaflet"]);
-    assert_eq!((leaflet.code, leaflet.stdout.as_str()), (0, "out/LFC-0117/LFC-0117-aftercare-leaflet-1.pdf\n"));
+    assert_eq!(
+        (leaflet.code, leaflet.stdout.as_str()),
+        (0, "out/LFC-0117/LFC-0117-aftercare-leaflet-1.pdf\n")
+    );
     let letter = issue(folder.path(), "2026-11-25", &["--only", "gp-letter"]);
     assert_eq!((letter.code, letter.stdout.as_str()), (1, ""));
     assert!(letter.stderr.contains("nothing was issued"), "{}", letter.stderr);
     let rest = issue(folder.path(), "2026-11-25", &[]);
     assert_eq!(rest.code, 1, "{}", rest.stderr);
     let made: Vec<&str> = rest.stdout.lines().collect();
-    assert_eq!(made, ["out/LFC-0117/LFC-0117-operation-note-1.pdf", "out/LFC-0117/LFC-0117-consent-form-1.pdf"]);
+    assert_eq!(
+        made,
+        ["out/LFC-0117/LFC-0117-operation-note-1.pdf", "out/LFC-0117/LFC-0117-consent-form-1.pdf"]
+    );
     assert!(rest.stderr.contains("stop[gp-unknown]"), "{}", rest.stderr);
     assert!(rest.stderr.contains("gp-letter is held by gp-unknown"), "{}", rest.stderr);
     assert!(rest.stderr.ends_with("1 case: 1 held in part\n"), "{}", rest.stderr);

@@ -207,7 +207,8 @@ impl Row {
         let allowance = derived.anaesthetic_allowance.get();
         let planned = facts.planned_anaesthetic();
         let agent = planned.map_or_else(String::new, |planned| {
-            let adrenaline = planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
+            let adrenaline =
+                planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
             format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
         });
         let open = (one.open)();
@@ -227,7 +228,10 @@ impl Row {
             feet: Feet::of(
                 &parts.iter().map(|(toe, nail, edges, _)| (*toe, *nail, *edges)).collect::<Vec<_>>(),
             ),
-            toes: parts.iter().map(|(toe, nail, edges, phenol)| operate(*toe, *nail, edges, *phenol)).collect(),
+            toes: parts
+                .iter()
+                .map(|(toe, nail, edges, phenol)| operate(*toe, *nail, edges, *phenol))
+                .collect(),
             allowance: allowance.map_or_else(String::new, |allowance| allowance.volume.to_string()),
             agent,
             agent_differs: case.planned_anaesthetic.is_some()
@@ -275,7 +279,9 @@ fn letters(row: &Row) -> usize {
 fn parts(facts: &Facts) -> Vec<(Toe, Nail, &[Edge], bool)> {
     if facts.case.operation.is_some() {
         let done = facts.operated().into_iter();
-        return done.map(|(toe, done)| (toe, done.nail, done.edges.as_slice(), done.phenol.is_some())).collect();
+        return done
+            .map(|(toe, done)| (toe, done.nail, done.edges.as_slice(), done.phenol.is_some()))
+            .collect();
     }
     let planned = facts.planned().into_iter();
     planned.map(|(toe, one)| (toe, one.nail, one.edges.as_slice(), one.matrix == Matrix::Phenol)).collect()
@@ -310,7 +316,10 @@ fn look_out(facts: &Facts) -> Vec<Labelled> {
     }
     let bleeding = &derived.bleeding_risk;
     add("Anticoagulant", names_of(&bleeding.anticoagulants, ", "));
-    add("INR", bleeding.inr.map_or_else(String::new, |inr| format!("{} on {}", inr.value, inr.tested.clinical())));
+    add(
+        "INR",
+        bleeding.inr.map_or_else(String::new, |inr| format!("{} on {}", inr.value, inr.tested.clinical())),
+    );
     add("Bleeding disorder", names_of(&bleeding.disorders, ", "));
     add("Antiplatelet", names_of(&bleeding.antiplatelets, ", "));
     if history.is_none_or(|history| history.medicines.is_none()) {

@@ -175,9 +175,16 @@ fn lots(facts: &Facts) -> Vec<Lot> {
     let uses_phenol = operation.toes.iter().any(|(_, toe): (_, &OperatedToe)| toe.phenol.is_some());
     match &operation.phenol {
         Some(one) => {
-            lots.push(lot(Kind::Phenol, format!("phenol {}", one.strength), &one.batch, expiry(&one.expires)));
+            lots.push(lot(
+                Kind::Phenol,
+                format!("phenol {}", one.strength),
+                &one.batch,
+                expiry(&one.expires),
+            ));
         }
-        None if uses_phenol => lots.push(lot(Kind::Phenol, "phenol".into(), &Measured::Missing, String::new())),
+        None if uses_phenol => {
+            lots.push(lot(Kind::Phenol, "phenol".into(), &Measured::Missing, String::new()))
+        }
         None => {}
     }
     let of_text = |text: &Option<String>| match text {
@@ -186,7 +193,12 @@ fn lots(facts: &Facts) -> Vec<Lot> {
     };
     match operation.instruments.get() {
         Some(one) if one.single_use_lot.is_some() => {
-            lots.push(lot(Kind::Pack, "single-use pack".into(), &of_text(&one.single_use_lot), String::new()));
+            lots.push(lot(
+                Kind::Pack,
+                "single-use pack".into(),
+                &of_text(&one.single_use_lot),
+                String::new(),
+            ));
         }
         Some(one) => {
             lots.push(lot(Kind::Tray, "tray".into(), &of_text(&one.tray), String::new()));
@@ -194,7 +206,10 @@ fn lots(facts: &Facts) -> Vec<Lot> {
         }
         None => {
             let gap = page::gap(&operation.instruments);
-            lots.push(Lot { gap, ..lot(Kind::Tray, "instruments".into(), &Measured::Missing, String::new()) });
+            lots.push(Lot {
+                gap,
+                ..lot(Kind::Tray, "instruments".into(), &Measured::Missing, String::new())
+            });
         }
     }
     lots
@@ -203,10 +218,8 @@ fn lots(facts: &Facts) -> Vec<Lot> {
 impl Row {
     /// What a case has to do with a lot; `None` if it has nothing. `only` narrows what is looked at.
     pub fn of(one: &OneCase<'_>, asked: &str, only: Option<Kind>) -> Option<Row> {
-        let lots: Vec<Lot> = lots(one.facts)
-            .into_iter()
-            .filter(|lot| only.is_none_or(|only| only == lot.kind))
-            .collect();
+        let lots: Vec<Lot> =
+            lots(one.facts).into_iter().filter(|lot| only.is_none_or(|only| only == lot.kind)).collect();
         let found = |wanted: Found| -> Vec<&Lot> {
             let is_it = |lot: &&Lot| match &lot.number {
                 Some(number) => compared(asked, number) == Some(wanted),

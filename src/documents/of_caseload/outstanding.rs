@@ -150,15 +150,18 @@ impl Who {
             reference: facts.case.reference.to_string(),
             name: page::banner_name(facts),
             born: facts.case.patient.born.clinical(),
-            nhs_number: facts.derived.nhs_number.get().map_or_else(|| page::NOT_KNOWN.to_owned(), String::clone),
+            nhs_number: facts
+                .derived
+                .nhs_number
+                .get()
+                .map_or_else(|| page::NOT_KNOWN.to_owned(), String::clone),
         }
     }
 }
 
 fn to_send(who: &Who, facts: &Facts, last: &LastVersion) -> Vec<ToSend> {
-    let has_gone = |to: &str| {
-        last.gone.iter().any(|gone| gone.to == to || (to == "patient" && gone.to == "guardian"))
-    };
+    let has_gone =
+        |to: &str| last.gone.iter().any(|gone| gone.to == to || (to == "patient" && gone.to == "guardian"));
     let days = last.issued.days_until(facts.today);
     let each = goes_to(&last.document).iter().filter(|to| !has_gone(to)).map(|to| {
         let recipient = match (*to, facts.gp()) {
@@ -166,9 +169,9 @@ fn to_send(who: &Who, facts: &Facts, last: &LastVersion) -> Vec<ToSend> {
             ("gp", None) => "no practice recorded".to_owned(),
             _ => "the patient".to_owned(),
         };
-        let before = last.gone_before.map_or_else(String::new, |(version, on)| {
-            format!("version {version} went on {}", on.clinical())
-        });
+        let before = last
+            .gone_before
+            .map_or_else(String::new, |(version, on)| format!("version {version} went on {}", on.clinical()));
         ToSend {
             who: who.clone(),
             to,
@@ -270,7 +273,8 @@ pub fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
     let (held, not_issued) = waiting.into_iter().partition(|waiting| !waiting.held_by.is_empty());
     let mut visits: Vec<&VisitDue> = rows.iter().filter_map(|row| row.visit.as_ref()).collect();
     visits.sort_by(|one, other| (one.on, &one.at, &one.who).cmp(&(other.on, &other.at, &other.who)));
-    let mut no_practice: Vec<&Who> = rows.iter().filter(|row| row.has_no_practice).map(|row| &row.who).collect();
+    let mut no_practice: Vec<&Who> =
+        rows.iter().filter(|row| row.has_no_practice).map(|row| &row.who).collect();
     no_practice.sort();
     Outstanding { to_send, not_issued, held, visits, no_practice }
 }

@@ -24,7 +24,8 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let case = &facts.case;
-    let Some(booked) = case.booked.as_ref().filter(|_| case.operation.is_none() && case.closed.is_none()) else {
+    let Some(booked) = case.booked.as_ref().filter(|_| case.operation.is_none() && case.closed.is_none())
+    else {
         return Vec::new();
     };
     if booked.on >= facts.today {
