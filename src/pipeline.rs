@@ -75,15 +75,7 @@ impl Checked {
 
     /// The open findings, as a list shows them.
     pub fn open(&self) -> Vec<Open> {
-        let open = self.diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue());
-        open.map(|diagnostic| Open {
-            rule: diagnostic.rule,
-            is_stop: diagnostic.severity < Severity::Caution,
-            title: diagnostic.title.clone(),
-            says: diagnostic.primary.text.clone(),
-            holds: diagnostic.holds.clone(),
-        })
-        .collect()
+        open_of(&self.diagnostics)
     }
 
     /// The open findings that hold a paper back.
@@ -182,17 +174,41 @@ pub fn check(case: Arc<SourceText>, clinic: &Arc<SourceText>, today: CivilDate) 
 #[derive(Debug, Clone)]
 pub struct Read {
     case: case::Read<Case>,
-    clinic: case::Read<Clinic>,
+    clinic: Arc<case::Read<Clinic>>,
     /// Texts that the typefaces cannot show.
     unprintable: Vec<Diagnostic>,
 }
 
+/// A clinic file as read, for the many cases that it goes with.
+#[derive(Debug, Clone)]
+pub struct ClinicRead {
+    clinic: Arc<case::Read<Clinic>>,
+    unprintable: Vec<Diagnostic>,
+}
+
+impl ClinicRead {
+    /// Reads a clinic file.
+    pub fn of(source: &Arc<SourceText>) -> ClinicRead {
+        let clinic = read_clinic(source.clone());
+        ClinicRead { unprintable: unprintable_texts(&clinic), clinic: Arc::new(clinic) }
+    }
+
+    /// The clinic, if it could be read.
+    pub fn clinic(&self) -> Option<&Clinic> {
+        self.clinic.value.as_ref()
+    }
+}
+
 /// Reads a case and its clinic file.
 pub fn read(case: Arc<SourceText>, clinic: &Arc<SourceText>) -> Read {
+    read_with(case, &ClinicRead::of(clinic))
+}
+
+/// Reads a case that goes with a clinic file which was read before.
+pub fn read_with(case: Arc<SourceText>, clinic: &ClinicRead) -> Read {
     let case = read_case(case);
-    let clinic = read_clinic(clinic.clone());
-    let unprintable = [unprintable_texts(&case), unprintable_texts(&clinic)].concat();
-    Read { case, clinic, unprintable }
+    let unprintable = [unprintable_texts(&case), clinic.unprintable.clone()].concat();
+    Read { case, clinic: clinic.clinic.clone(), unprintable }
 }
 
 impl Read {
@@ -222,6 +238,19 @@ impl Read {
         let readiness =
             papers(&facts).into_iter().map(|paper| Readiness { paper, missing: to_mend(paper) }).collect();
         Checked { reference: self.reference(), diagnostics, facts: Some(facts), readiness }
+    }
+
+    /// What could not be read.
+    pub fn problems(&self) -> Vec<Diagnostic> {
+        [self.case.diagnostics.as_slice(), &self.clinic.diagnostics].concat()
+    }
+
+    /// The open findings of facts that were worked out from this case, as a list shows them.
+    pub fn open_in(&self, facts: &Facts) -> Vec<Open> {
+        let mut diagnostics = self.unprintable.clone();
+        diagnostics.extend(judge(facts).into_iter().map(|judged| self.locate(judged)));
+        sort(&mut diagnostics);
+        open_of(&diagnostics)
     }
 
     /// Everything worked out as of a day; `None` if a file was unreadable.
@@ -296,6 +325,18 @@ impl Read {
         };
         Label { source: source.clone(), span: spans.nearest(path, at_key), text }
     }
+}
+
+fn open_of(diagnostics: &[Diagnostic]) -> Vec<Open> {
+    let open = diagnostics.iter().filter(|diagnostic| diagnostic.blocks_issue());
+    open.map(|diagnostic| Open {
+        rule: diagnostic.rule,
+        is_stop: diagnostic.severity < Severity::Caution,
+        title: diagnostic.title.clone(),
+        says: diagnostic.primary.text.clone(),
+        holds: diagnostic.holds.clone(),
+    })
+    .collect()
 }
 
 /// Open ones first, the gravest first, in the order of the file.

@@ -66,6 +66,11 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
         .map(|(_, word)| word)
 }
 
+/// How many slips of the pen two texts are apart: a letter more, less, another or swapped.
+pub fn slips_apart(one: &str, other: &str) -> usize {
+    strsim::damerau_levenshtein(one, other)
+}
+
 /// The first letter in upper case, the rest as it is.
 pub fn capitalised(text: &str) -> String {
     let mut letters = text.chars();

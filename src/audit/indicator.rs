@@ -203,7 +203,7 @@ fn traceable(row: &Row, _: CivilDate) -> Answer {
 }
 
 fn letter_in_time(row: &Row, today: CivilDate) -> Answer {
-    let days = i64::from(Threshold::AuditLetterWithin.whole());
+    let days = i64::from(Threshold::LetterToPractice.whole());
     match row.letter {
         Letter::NotKnown => Answer::NotRecorded,
         Letter::Gone(day) => yes_or_no(row.operated.days_until(day) <= days),

@@ -64,6 +64,14 @@ pub enum Command {
     Day(Day),
     /// Count the outcomes of the operations of a period
     Audit(Audit),
+    /// List what has not gone, what is held back, and visits that are due
+    Outstanding(Listing),
+    /// Bind the letters that have not gone into one file to print
+    Print(Print),
+    /// List who had something of a lot, for a recall
+    Trace(Trace),
+    /// Find a case by number, name, day of birth or reference
+    Find(Find),
     /// Check every issued file against the register
     Verify(Verify),
     /// Explain a rule; without a name, list all rules
@@ -114,7 +122,7 @@ fn day(text: &str) -> Result<CivilDate, String> {
 
 fn name(text: &str) -> Result<String, String> {
     match text.trim() {
-        "" => Err("it is empty: write a name, or leave `--by` out".to_owned()),
+        "" => Err("it is empty: write a name, or leave it out".to_owned()),
         name => Ok(name.to_owned()),
     }
 }
@@ -185,6 +193,51 @@ pub struct Day {
     pub listing: Listing,
 }
 
+/// `unguis print`
+#[derive(Debug, Args)]
+pub struct Print {
+    /// The letters to practices
+    #[arg(long)]
+    pub letters: bool,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
+/// `unguis trace`
+#[derive(Debug, Args)]
+pub struct Trace {
+    /// The lot, as it stands on the label
+    pub lot: String,
+    /// Look only at this
+    #[arg(long, value_name = "WHAT")]
+    pub of: Option<LotOf>,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
+/// What a lot is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum LotOf {
+    Anaesthetic,
+    Phenol,
+    Tray,
+    Cycle,
+    Pack,
+}
+
+/// `unguis find`
+#[derive(Debug, Args)]
+pub struct Find {
+    /// NHS number, name, day of birth or reference; several words in quotation marks
+    pub words: String,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub listing: Listing,
+}
+
 /// How findings are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -249,7 +302,7 @@ pub struct Output {
     pub text: bool,
 }
 
-fn document_name(text: &str) -> Result<String, String> {
+pub(super) fn document_name(text: &str) -> Result<String, String> {
     let names = || crate::documents::DOCUMENTS.iter().map(|document| document.name);
     if names().any(|name| name == text) {
         return Ok(text.to_owned());
@@ -292,8 +345,9 @@ pub struct Issue {
 /// `unguis compare`
 #[derive(Debug, Args)]
 pub struct Compare {
-    /// The case file
-    pub case: PathBuf,
+    /// Case files, or folders of them
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
     pub reading: Reading,
@@ -308,14 +362,30 @@ pub struct Compare {
 /// `unguis sent`
 #[derive(Debug, Args)]
 pub struct Sent {
-    /// The reference of the case
-    pub reference: String,
-    /// The document
-    #[arg(value_parser = document_name)]
-    pub document: String,
-    /// To whom it went
+    /// The reference of the case, or of several, and then the document
+    #[arg(value_name = "REFERENCE… DOCUMENT", required_unless_present_any = ["printed", "letters"])]
+    pub what: Vec<String>,
+    /// The letters of the last printing run, in the versions that were printed
+    #[arg(long, conflicts_with_all = ["letters", "undo"])]
+    pub printed: bool,
+    /// The letters to the practices: of the references that are named, else all that have not gone
+    #[arg(long, conflicts_with = "undo")]
+    pub letters: bool,
+    /// To whom it went [default of letters: gp]
     #[arg(long, value_name = "WHOM", ignore_case = true)]
-    pub to: Recipient,
+    pub to: Option<Recipient>,
+    /// How it went
+    #[arg(long, value_name = "HOW", ignore_case = true)]
+    pub how: Option<How>,
+    /// The reference of the message or the parcel
+    #[arg(long, value_name = "TEXT", value_parser = name, requires = "how")]
+    pub how_reference: Option<String>,
+    /// Take the last such entry back, by a further one
+    #[arg(long, requires = "because")]
+    pub undo: bool,
+    /// Why it is taken back
+    #[arg(long, value_name = "REASON", value_parser = name, requires = "undo")]
+    pub because: Option<String>,
     /// The day, like 2026-11-25 [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub on: Option<CivilDate>,
@@ -328,6 +398,16 @@ pub struct Sent {
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+}
+
+/// How a document went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum How {
+    Post,
+    SecureMail,
+    ByHand,
+    Portal,
 }
 
 /// To whom a document went.
@@ -345,6 +425,9 @@ pub enum Recipient {
 /// `unguis verify`
 #[derive(Debug, Args)]
 pub struct Verify {
+    /// Folders of registers, where there are several
+    #[arg(value_name = "DIR", conflicts_with = "out")]
+    pub folders: Vec<PathBuf>,
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
@@ -447,6 +530,8 @@ pub enum DevCommand {
         #[expect(missing_docs, reason = "flattened")]
         reading: Reading,
     },
+    /// Print how long each list of many cases takes, and how much memory
+    Lists(Listing),
     /// Write invented cases
     Invent {
         /// The folder to write to

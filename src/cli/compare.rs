@@ -1,21 +1,24 @@
 //! `unguis compare`: what has changed, word by word, since each document was last issued. Writes
 //! nothing.
 
+use std::path::Path;
+
 use serde_json::{Value, json};
 
 use crate::cli::args::{Colour, Compare, ShowFormat};
 use crate::cli::issue::{Bench, CONSENT_FORM};
 use crate::cli::load::{day, human, load, press};
 use crate::cli::together::{Together, has, notes};
-use crate::cli::{Error, Exit, io};
+use crate::cli::{Error, Exit, error, io};
 use crate::date::CivilDate;
 use crate::diagnostic::render::render;
 use crate::identity::ANOTHER_PATIENT_FOUND;
-use crate::pipeline::{Readiness, is_asked_for};
+use crate::pipeline::{Press, Readiness, is_asked_for};
 use crate::register::chain::Register;
 use crate::register::compare::{Change, render as render_changes};
 use crate::register::entry::{Issued, Sent};
 use crate::store::ledger::{Whose, as_issued, changes_since, read, whom};
+use crate::typeset::Typesetter;
 use crate::words::{Count, List};
 
 /// How one document stands.
@@ -28,26 +31,61 @@ enum Standing<'a> {
     Issued(&'a Issued, Vec<Change>, Vec<&'a Sent>, Option<CivilDate>),
 }
 
-/// Prints the changes of each document.
+/// Prints the changes of each document of each case.
 pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
-    let loaded = load(&args.case, &args.reading)?;
-    let Some(facts) = &loaded.checked.facts else {
-        io::eprint(&render(&loaded.checked.diagnostics, human(colour)));
-        return Ok(Exit::Findings);
-    };
+    let cases = io::case_files(&args.cases)?;
     let press = press(args.output.templates.as_deref())?;
     // Held until the texts are read, so that no other run issues meanwhile.
     let read = read(&args.output.out)?;
     let nothing_issued = Register::default();
     let register = read.as_ref().map_or(&nothing_issued, |read| &read.register);
-    let found = Together::default().findings(&args.case, &loaded, register);
+    let is_one = cases.len() == 1;
+    let (mut exit, mut all) = (Exit::Done, Vec::new());
+    for case in &cases {
+        let (own, json) = match one(case, args, colour, &press, register, is_one) {
+            Ok(done) => done,
+            // One case that cannot be compared does not stand in the way of the others.
+            Err(problem) if !is_one => {
+                io::eprint(&format!("{}: {}", case.display(), error::chain(&problem)));
+                (problem.exit(), None)
+            }
+            Err(problem) => return Err(problem),
+        };
+        exit = exit.max(own);
+        all.extend(json);
+        Typesetter::evict();
+    }
+    if args.format == ShowFormat::Json {
+        match all.as_slice() {
+            [only] if is_one => io::print(&format!("{only:#}\n")),
+            several if !is_one => io::print(&format!("{:#}\n", json!({ "cases": several }))),
+            _ => {}
+        }
+    }
+    Ok(exit)
+}
+
+fn one(
+    case: &Path,
+    args: &Compare,
+    colour: Colour,
+    press: &Press,
+    register: &Register,
+    is_one: bool,
+) -> Result<(Exit, Option<Value>), Error> {
+    let loaded = load(case, &args.reading)?;
+    let Some(facts) = &loaded.checked.facts else {
+        io::eprint(&render(&loaded.checked.diagnostics, human(colour)));
+        return Ok((Exit::Findings, None));
+    };
+    let found = Together::default().findings(case, &loaded, register);
     if has(&found, &ANOTHER_PATIENT_FOUND) {
         // The words of one patient are not shown as changes of the other's.
         io::eprint(&render(&found, human(colour)));
-        return Ok(Exit::Findings);
+        return Ok((Exit::Findings, None));
     }
     io::eprint(&notes(&found));
-    let bench = Bench { path: &args.case, loaded: &loaded, press: &press };
+    let bench = Bench { path: case, loaded: &loaded, press };
     let reference = facts.case.reference.as_str();
     let signed = facts.case.consent.as_ref().and_then(|consent| consent.signed);
     let mut standings = Vec::new();
@@ -73,20 +111,28 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
         };
         standings.push((name, standing));
     }
-    match args.format {
-        ShowFormat::Json => {
-            let documents: Vec<Value> =
-                standings.iter().map(|(name, standing)| as_json(name, standing)).collect();
-            io::print(&format!("{:#}\n", json!({ "reference": reference, "documents": documents })));
-        }
-        ShowFormat::Human => {
-            let colour = colour.is_wanted();
-            let text: String =
-                standings.iter().map(|(name, standing)| as_text(name, standing, colour)).collect();
-            io::print(&text);
-        }
+    if args.format == ShowFormat::Json {
+        let documents: Vec<Value> =
+            standings.iter().map(|(name, standing)| as_json(name, standing)).collect();
+        return Ok((Exit::Done, Some(json!({ "reference": reference, "documents": documents }))));
     }
-    Ok(Exit::Done)
+    let colour = colour.is_wanted();
+    // Of several cases each is named, and one that has not changed takes a single line.
+    let is_quiet = |standing: &Standing<'_>| match standing {
+        Standing::New => true,
+        Standing::Issued(_, changes, ..) => changes.is_empty(),
+        Standing::Unready(..) => false,
+    };
+    if is_one {
+        io::print(&standings.iter().map(|(name, one)| as_text(name, one, colour)).collect::<String>());
+    } else if standings.iter().all(|(_, standing)| is_quiet(standing)) {
+        io::print(&format!("{reference}: nothing has changed since anything was issued\n"));
+    } else {
+        io::print(&format!("{reference}:\n"));
+        let changed = standings.iter().filter(|(_, standing)| !is_quiet(standing));
+        io::print(&changed.map(|(name, one)| as_text(name, one, colour)).collect::<String>());
+    }
+    Ok((Exit::Done, None))
 }
 
 fn missing(readiness: &Readiness) -> Vec<String> {

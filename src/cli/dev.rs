@@ -6,12 +6,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::cli::args::{Dev, DevCommand, Reading};
+use crate::cli::args::{Dev, DevCommand, Listing, Reading};
+use crate::cli::listing::caseload;
 use crate::cli::load::{day, load, press};
 use crate::cli::{Error, Exit, io};
 use crate::clinical::nhs_number;
 use crate::diagnostic::SourceText;
+use crate::documents::{day_list, lot_list, outstanding};
 use crate::pipeline::{self, Checked, Press, Version};
+use crate::register::chain::Register;
 use crate::typeset::Typesetter;
 
 /// Does what the tests ask.
@@ -22,6 +25,7 @@ pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
         DevCommand::Times { cases, runs, reading } => times(cases, *runs, reading),
         DevCommand::Statistics => statistics::run(),
         DevCommand::Invent { dir, count, seed, year } => invent(dir, *count, *seed, *year),
+        DevCommand::Lists(listing) => lists(listing),
     }
 }
 
@@ -185,6 +189,28 @@ impl Steps {
         text.push_str(&format!("{:8} {:>8} µs\n", "together", each(total)));
         text
     }
+}
+
+/// How long the rows of each list take over many cases: from the files to rows that are sorted and printed
+/// for a program. The pages are short, whatever the number of cases.
+fn lists(listing: &Listing) -> Result<Exit, Error> {
+    let today = day(&listing.cases.reading);
+    let nothing = Register::default();
+    let mut lap = Lap::start();
+    let mut text = String::new();
+    let mut line = |name: &str, read: usize, rows: usize| {
+        let time = lap.next();
+        text.push_str(&format!("{name:12} {read} cases  {rows:>6} rows  {:>6} ms\n", time.as_millis()));
+    };
+    let found = caseload(listing, today, &nothing, |one| day_list::Entry::of(one, today))?;
+    line("day", found.read, day_list::rows(&found).len());
+    let found = caseload(listing, today, &nothing, |one| lot_list::Row::of(one, "M4417", None))?;
+    line("trace", found.read, found.rows.len());
+    let found = caseload(listing, today, &nothing, outstanding::Row::of)?;
+    line("outstanding", found.read, found.rows.len());
+    let memory = io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string());
+    io::print(&format!("{text}peak memory  {memory} MiB\n"));
+    Ok(Exit::Done)
 }
 
 fn invent(dir: &Path, count: u32, seed: u64, year: bool) -> Result<Exit, Error> {

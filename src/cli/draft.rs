@@ -176,8 +176,14 @@ impl Drafts {
         serde_json::to_vec(&marks).unwrap_or_default()
     }
 
+    /// `LFC-0117-gp-letter-draft.pdf`: told apart from those of other patients in any folder.
     fn files_of(&self, stem: &str) -> [PathBuf; 2] {
-        ["pdf", "txt"].map(|ending| self.folder.join(format!("{stem}{DRAFT}.{ending}")))
+        let reference = self.reference();
+        ["pdf", "txt"].map(|ending| self.folder.join(format!("{reference}-{stem}{DRAFT}.{ending}")))
+    }
+
+    fn reference(&self) -> String {
+        self.folder.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
     }
 
     /// The drafts that lie there, each with the name of its document: `visit-note` also of
@@ -186,6 +192,8 @@ impl Drafts {
         let of = |file: PathBuf| {
             let name = file.file_name()?.to_str()?;
             let stem = name.strip_suffix(".pdf").or(name.strip_suffix(".txt"))?.strip_suffix(DRAFT)?;
+            // Drafts of an older version of the tool have no reference in front.
+            let stem = stem.strip_prefix(&format!("{}-", self.reference())).unwrap_or(stem);
             let is_its = |name: &&str| {
                 stem.strip_prefix(*name).is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
             };

@@ -3,30 +3,27 @@
 //!
 //! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use serde_json::{Value, json};
 
+use crate::case::read_text;
 use crate::cli::args::{ListFormat, Listing};
-use crate::cli::load::{day, load, press};
+use crate::cli::load::{clinic_beside, day, press};
 use crate::cli::many::gather;
 use crate::cli::{Error, Exit, error, io};
 use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
 use crate::documents::List;
 use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
-use crate::pipeline::ListMeta;
+use crate::pipeline::{self, ClinicRead, ListMeta, Read};
 use crate::register::chain::Register;
 use crate::words::Count;
 
 /// The folder of the lists, below the one of the register.
 pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
-
-/// What one case left behind.
-enum Left<R> {
-    Row(Option<R>),
-    Out(LeftOut),
-}
 
 /// Reads every case that is named, judged by a day, and keeps the row that is made of it, if any.
 ///
@@ -39,43 +36,76 @@ pub(super) fn caseload<R: Send>(
     row: impl Fn(&OneCase<'_>) -> Option<R> + Sync,
 ) -> Result<Caseload<R>, Error> {
     let files = io::case_files(&listing.cases.cases)?;
-    let mut reading = listing.cases.reading.clone();
-    reading.today = Some(judged_on);
+    let clinics = Clinics::default();
     let left = gather(&files, listing.cases.jobs, |path| {
         let file = path.display().to_string();
-        let out = |why: String| Some(Left::Out(LeftOut { file: file.clone(), why }));
-        let checked = match load(path, &reading) {
-            Ok(loaded) => loaded.checked,
-            Err(problem) => return out(in_a_line(&error::chain(&problem))),
-        };
-        let Some(facts) = &checked.facts else { return out(why_unreadable(&file, &checked.diagnostics)) };
-        let issued = last_versions(register, facts.case.reference.as_str());
-        let one = OneCase { file: &file, facts, open: &checked.open(), issued: &issued };
-        Some(Left::Row(row(&one)))
+        let clinic_path = clinic_beside(path, &listing.cases.reading);
+        let left = read_one(path, &clinics.of(&clinic_path), |read| {
+            let facts = read.facts_on(judged_on)?;
+            let open = || read.open_in(&facts);
+            let issued = last_versions(register, facts.case.reference.as_str());
+            Some(row(&OneCase { file: &file, facts: &facts, open: &open, issued: &issued }))
+        });
+        Some(left.map_err(|why| LeftOut { file, why }))
     });
     let (mut rows, mut left_out, mut read, mut first) = (Vec::new(), Vec::new(), 0, None);
     for (path, left) in files.iter().zip(left) {
         match left {
-            Some(Left::Row(row)) => {
+            Some(Ok(row)) => {
                 read += 1;
                 first = first.or(Some(path));
                 rows.extend(row);
             }
-            Some(Left::Out(out)) => left_out.push(out),
+            Some(Err(out)) => left_out.push(out),
             None => left_out.push(LeftOut {
                 file: path.display().to_string(),
                 why: "unguis broke on it: `unguis check` says where".to_owned(),
             }),
         }
     }
-    let clinic = first.map(|path| load(path, &reading)).transpose()?;
-    let Some(clinic) = clinic.and_then(|loaded| loaded.checked.facts).map(|facts| facts.clinic) else {
+    let clinic = first.and_then(|path| {
+        let read = clinics.of(&clinic_beside(path, &listing.cases.reading));
+        (*read).as_ref().ok()?.clinic().cloned()
+    });
+    let Some(clinic) = clinic else {
         io::eprint(&said_left_out(&left_out));
         return Err(Error::NothingRead);
     };
     let made_at = Some(listing.at.unwrap_or_else(io::time_of_day));
     let today = day(&listing.cases.reading);
     Ok(Caseload { rows, left_out, read, clinic, today, made_at, replaces: None })
+}
+
+/// What is made of one case, or why it cannot be read.
+fn read_one<R>(
+    path: &Path,
+    clinic: &Result<ClinicRead, String>,
+    make: impl FnOnce(&Read) -> Option<R>,
+) -> Result<R, String> {
+    let clinic = clinic.as_ref().map_err(Clone::clone)?;
+    let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
+    let file = path.display().to_string();
+    let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
+    let read = pipeline::read_with(Arc::new(text), clinic);
+    make(&read).ok_or_else(|| why_unreadable(&file, &read.problems()))
+}
+
+/// The clinic files of a run, each read once.
+#[derive(Default)]
+struct Clinics(Mutex<BTreeMap<PathBuf, Arc<Result<ClinicRead, String>>>>);
+
+impl Clinics {
+    fn of(&self, path: &Path) -> Arc<Result<ClinicRead, String>> {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        known.entry(path.to_owned()).or_insert_with(|| Arc::new(Clinics::read(path))).clone()
+    }
+
+    fn read(path: &Path) -> Result<ClinicRead, String> {
+        let bytes = io::read_clinic_file(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
+        let file = path.display().to_string();
+        let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
+        Ok(ClinicRead::of(&Arc::new(text)))
+    }
 }
 
 /// The last version of each document of a case, with where it has gone.

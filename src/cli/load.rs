@@ -57,7 +57,7 @@ pub(super) fn load(case_path: &Path, reading: &Reading) -> Result<Loaded, Error>
 }
 
 /// The clinic file that goes with a case: the one named, else `clinic.yaml` beside the case.
-fn clinic_beside(case_path: &Path, reading: &Reading) -> PathBuf {
+pub(super) fn clinic_beside(case_path: &Path, reading: &Reading) -> PathBuf {
     reading.clinic.clone().unwrap_or_else(|| case_path.with_file_name("clinic.yaml"))
 }
 

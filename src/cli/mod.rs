@@ -9,18 +9,22 @@ mod day;
 mod dev;
 mod draft;
 mod explain;
+mod find;
 mod issue;
 mod listing;
 mod load;
 mod many;
 mod new;
+mod outstanding;
 mod passed_over;
+mod print;
 mod schema;
 mod sent;
 mod setup;
 mod show;
 mod templates;
 mod together;
+mod trace;
 mod verify;
 
 use std::process::ExitCode;
@@ -63,6 +67,10 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Sent(args) => sent::run(args),
         Command::Day(args) => day::run(args),
         Command::Audit(args) => audit::run(args),
+        Command::Outstanding(args) => outstanding::run(args),
+        Command::Print(args) => print::run(args),
+        Command::Trace(args) => trace::run(args),
+        Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Setup(args) => setup::run(args),

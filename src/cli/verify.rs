@@ -12,12 +12,30 @@ use crate::words::Count;
 
 /// Prints what does not match, and what to do about each.
 pub(super) fn run(args: &Verify) -> Result<Exit, Error> {
-    let verdict = verdict(&args.out)?;
-    match args.format {
-        ShowFormat::Json => io::print(&format!("{:#}\n", as_json(&verdict))),
-        ShowFormat::Human => io::print(&human(&verdict, &args.out)),
+    let only = [args.out.clone()];
+    let folders = if args.folders.is_empty() { &only[..] } else { args.folders.as_slice() };
+    let (mut exit, mut all) = (Exit::Done, Vec::new());
+    for out in folders {
+        let verdict = verdict(out)?;
+        exit = exit.max(if verdict.is_clean() { Exit::Done } else { Exit::Findings });
+        match args.format {
+            ShowFormat::Json => all.push((out, as_json(&verdict))),
+            ShowFormat::Human if folders.len() == 1 => io::print(&human(&verdict, out)),
+            ShowFormat::Human => io::print(&format!("{}: {}", out.display(), human(&verdict, out))),
+        }
     }
-    Ok(if verdict.is_clean() { Exit::Done } else { Exit::Findings })
+    match all.as_mut_slice() {
+        [] => {}
+        [(_, only)] => io::print(&format!("{only:#}\n")),
+        several => {
+            let named = several.iter_mut().map(|(out, verdict)| {
+                verdict["folder"] = json!(out.display().to_string());
+                verdict.take()
+            });
+            io::print(&format!("{:#}\n", json!({ "folders": named.collect::<Vec<_>>() })));
+        }
+    }
+    Ok(exit)
 }
 
 fn human(verdict: &Verdict, out: &Path) -> String {

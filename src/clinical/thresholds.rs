@@ -91,9 +91,6 @@ pub enum Threshold {
     /// Per cent of the limit from which a dose is near it.
     #[serde(rename = "dose near the limit from")]
     DoseNearFrom,
-    /// Days within which an audit asks whether the letter had gone.
-    #[serde(rename = "audit: letter within")]
-    AuditLetterWithin,
     /// Hours after surgery before another local anaesthetic.
     #[serde(rename = "another anaesthetic after")]
     AnotherAnaestheticAfter,
@@ -118,6 +115,9 @@ pub enum Threshold {
     /// Millimetres above which the infection is a moderate one.
     #[serde(rename = "wide redness in diabetes over")]
     WideRednessInDiabetesOver,
+    /// Days in which a letter goes that asks the practice for something.
+    #[serde(rename = "letter to the practice within")]
+    LetterToPractice,
 }
 
 impl Threshold {
@@ -149,7 +149,6 @@ impl Threshold {
         Threshold::TourniquetLongOver,
         Threshold::TourniquetTooLongOver,
         Threshold::DoseNearFrom,
-        Threshold::AuditLetterWithin,
         Threshold::AnotherAnaestheticAfter,
         Threshold::PressFor,
         Threshold::PressLongerFor,
@@ -158,6 +157,7 @@ impl Threshold {
         Threshold::InfectionSeenAgainWithin,
         Threshold::RednessInDiabetesOver,
         Threshold::WideRednessInDiabetesOver,
+        Threshold::LetterToPractice,
     ];
 
     /// The number, exact.

@@ -13,13 +13,24 @@ mod parts;
 pub use document::{Audience, Document, Made, OfVisit, Paper, Template, Toes};
 pub use edition::{AnsweredCaution, ChangedPhrase, Edition, Replaces};
 pub use of_case::DOCUMENTS;
-pub use of_caseload::{LISTS, List, day_list, outcome_audit};
+pub use of_caseload::{LISTS, List, day_list, letter_run, lot_list, outcome_audit, outstanding};
 
 use crate::facts::Facts;
 
 /// The document of a name.
 pub fn document(name: &str) -> Option<&'static Document> {
     DOCUMENTS.iter().copied().find(|document| document.name == name)
+}
+
+/// To whom a document of this name goes: `gp`, `patient`; nobody, if it stays in the clinic.
+pub fn goes_to(name: &str) -> &'static [&'static str] {
+    match name.split('/').next().unwrap_or_default() {
+        "gp-letter" | "visit-letter" => &["gp"],
+        "closing-letter" => &["gp", "patient"],
+        "candour-letter" => &["patient"],
+        kind if kind.ends_with("-leaflet") => &["patient"],
+        _ => &[],
+    }
 }
 
 /// Every paper of a case that can be made.

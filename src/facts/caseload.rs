@@ -6,14 +6,15 @@ use crate::case::Clinic;
 use crate::date::{CivilDate, TimeOfDay};
 
 /// One case as a list sees it, while it is read.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub struct OneCase<'a> {
     /// The file, as it was named.
     pub file: &'a str,
     /// All that is known of it.
     pub facts: &'a Facts,
-    /// Findings that stand in the way of a document, the gravest first.
-    pub open: &'a [Open],
+    /// Finds what stands in the way of a document, the gravest first. It takes as long as all else
+    /// together, so it is asked only of cases that a list shows.
+    pub open: &'a (dyn Fn() -> Vec<Open> + 'a),
     /// The last version of each document that was issued of it, by document.
     pub issued: &'a [LastVersion],
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::hash::sha256;
 use crate::register::BEFORE_THE_FIRST;
 use crate::register::end::{END, EndMark};
-use crate::register::entry::{self, Event, Issued, Sent, Unreadable};
+use crate::register::entry::{self, Event, Issued, Sent, Undone, Unreadable};
 
 /// Everything that could be read.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -17,6 +17,8 @@ pub struct Register {
     /// Where in `events` each document's versions are, by reference and document: a register of
     /// years is still read in one pass.
     pub(super) index: BTreeMap<String, BTreeMap<String, Vec<usize>>>,
+    /// Where in `events` the entries are of what has gone and was not taken back, by reference.
+    pub(super) gone: BTreeMap<String, Vec<usize>>,
 }
 
 /// Something wrong with a line.
@@ -57,6 +59,15 @@ pub enum Kind {
     },
     /// A version went out that was never issued.
     NeverIssued {
+        /// The case.
+        reference: String,
+        /// The document.
+        document: String,
+        /// The version.
+        version: u32,
+    },
+    /// Something is taken back that was never entered.
+    NeverSent {
         /// The case.
         reference: String,
         /// The document.
@@ -146,7 +157,7 @@ impl Register {
     /// What of an event does not fit what came before.
     fn misfit(&self, event: &Event) -> Option<Kind> {
         match event {
-            Event::Issued(Issued { reference, document, version, file, .. }) => {
+            Event::Issued(issued @ Issued { reference, document, version, file, .. }) => {
                 let wanted =
                     self.latest(reference, document).map_or(1, |latest| latest.version.saturating_add(1));
                 if *version != wanted {
@@ -157,9 +168,8 @@ impl Register {
                         found: *version,
                     });
                 }
-                let is_misplaced = *file != Issued::file_name(reference, document, *version)
-                    || !is_plain(reference)
-                    || !is_plain(document);
+                let is_misplaced =
+                    !issued.is_in_its_place() || !is_plain(reference) || !document.split('/').all(is_plain);
                 is_misplaced.then(|| Kind::Misplaced(file.clone()))
             }
             Event::Sent(Sent { reference, document, version, .. }) => {
@@ -169,7 +179,25 @@ impl Register {
                     version: *version,
                 })
             }
+            Event::Undone(undone) => self.taken_back(undone).is_none().then(|| Kind::NeverSent {
+                reference: undone.reference.clone(),
+                document: undone.document.clone(),
+                version: undone.version,
+            }),
         }
+    }
+
+    /// Where the entry stands that is taken back: the last one of that version, recipient and day.
+    pub(super) fn taken_back(&self, undone: &Undone) -> Option<usize> {
+        let places = self.gone.get(&undone.reference)?;
+        let is_it = |at: &&usize| match self.events.get(**at) {
+            Some((_, Event::Sent(sent))) => {
+                (&sent.document, sent.version, &sent.to, sent.date)
+                    == (&undone.document, undone.version, &undone.to, undone.date)
+            }
+            _ => false,
+        };
+        places.iter().rev().find(is_it).copied()
     }
 
     /// The line to append for an event, with its line end, and the register with it.
@@ -206,6 +234,18 @@ impl Register {
             let documents = self.index.entry(reference.clone()).or_default();
             documents.entry(document.clone()).or_default().push(self.events.len());
         }
+        match &event {
+            Event::Issued(_) => {}
+            Event::Sent(sent) => {
+                self.gone.entry(sent.reference.clone()).or_default().push(self.events.len());
+            }
+            Event::Undone(undone) => {
+                let at = self.taken_back(undone);
+                if let Some(gone) = self.gone.get_mut(&undone.reference) {
+                    gone.retain(|place| Some(*place) != at);
+                }
+            }
+        }
         self.events.push((number, event));
     }
 }
@@ -232,6 +272,12 @@ impl Problem {
             Kind::NeverIssued { reference, document, version } => {
                 format!(
                     "line {line} sends version {version} of {document} of {reference}, which was never issued"
+                )
+            }
+            Kind::NeverSent { reference, document, version } => {
+                format!(
+                    "line {line} takes back that version {version} of {document} of {reference} went, which was \
+                     never entered"
                 )
             }
             Kind::Misplaced(file) => {
@@ -264,6 +310,7 @@ impl Problem {
             | Kind::ChainBroken
             | Kind::Version { .. }
             | Kind::NeverIssued { .. }
+            | Kind::NeverSent { .. }
             | Kind::Misplaced(_)
             | Kind::EndLost { .. }
             | Kind::EndDiffers { .. } => {

@@ -15,6 +15,8 @@ pub enum Event {
     Issued(Issued),
     /// A version of a document went to somebody.
     Sent(Sent),
+    /// That something went was entered by mistake.
+    Undone(Undone),
 }
 
 /// A version of a document was issued.
@@ -61,9 +63,18 @@ pub struct Issued {
 }
 
 impl Issued {
-    /// Where a version's PDF lies below the register's folder.
+    /// Where a version's PDF lies below the register's folder. The reference stands in the name of the file
+    /// itself, so that documents of several patients are told apart in any folder.
     pub fn file_name(reference: &str, document: &str, version: u32) -> String {
-        format!("{reference}/{}-{version}.pdf", document.replace('/', "-"))
+        format!("{reference}/{reference}-{}-{version}.pdf", document.replace('/', "-"))
+    }
+
+    /// It lies where such a document lies; that of an older version of the tool has no reference in the name
+    /// of its file.
+    pub fn is_in_its_place(&self) -> bool {
+        let Issued { reference, document, version, file, .. } = self;
+        let older = format!("{reference}/{}-{version}.pdf", document.replace('/', "-"));
+        *file == Issued::file_name(reference, document, *version) || *file == older
     }
 
     /// Where the plain text lies: beside the PDF.
@@ -89,6 +100,33 @@ pub struct Sent {
     pub time: String,
     /// Who sent it, where it was said.
     pub by: Option<String>,
+    /// How it went: `post`, `secure-mail`, `by-hand`, `portal`; older versions did not keep it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub how: Option<String>,
+    /// The reference of the message or the parcel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub how_reference: Option<String>,
+}
+
+/// That something went was entered by mistake. The line that said so stays.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Undone {
+    /// The case.
+    pub reference: String,
+    /// The document's name.
+    pub document: String,
+    /// The version.
+    pub version: u32,
+    /// To whom it was said to have gone.
+    pub to: String,
+    /// The day on which it was said to have gone.
+    pub date: CivilDate,
+    /// When this line was written, in UTC.
+    pub time: String,
+    /// Who takes it back, where it was said.
+    pub by: Option<String>,
+    /// Why.
+    pub because: String,
 }
 
 /// Why a line is not an entry.
@@ -177,12 +215,25 @@ pub(super) mod tests {
             date: CivilDate::parse("2026-11-25").expect("a date"),
             time: "2026-11-25T09:00:00Z".into(),
             by: None,
+            how: None,
+            how_reference: None,
         }
+    }
+
+    /// An invented entry that takes one back.
+    pub(in crate::register) fn undone(document: &str, version: u32) -> Undone {
+        let Sent { reference, document, version, to, date, .. } = sent(document, version);
+        let time = "2026-11-25T09:05:00Z".into();
+        Undone { reference, document, version, to, date, time, by: None, because: "wrong case".into() }
     }
 
     #[test]
     fn a_line_is_read_as_it_was_written() {
-        for event in [Event::Issued(issued("gp-letter", 2)), Event::Sent(sent("gp-letter", 2))] {
+        for event in [
+            Event::Issued(issued("gp-letter", 2)),
+            Event::Sent(sent("gp-letter", 2)),
+            Event::Undone(undone("gp-letter", 2)),
+        ] {
             let text = line(&event, BEFORE_THE_FIRST);
             assert!(!text.contains('\n'));
             assert_eq!(parse(&text), Ok((event, BEFORE_THE_FIRST.to_owned())));
@@ -193,7 +244,7 @@ pub(super) mod tests {
                 r#"{"event":"issued","reference":"LFC-0117","document":"gp-letter","version":1,"#
             )
         );
-        assert_eq!(issued("gp-letter", 1).text_file(), "LFC-0117/gp-letter-1.txt");
+        assert_eq!(issued("gp-letter", 1).text_file(), "LFC-0117/LFC-0117-gp-letter-1.txt");
     }
 
     /// Lines that an older version wrote know nothing of patient and plan; they are read, and written

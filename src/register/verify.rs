@@ -209,9 +209,9 @@ mod tests {
             file(".gitignore", b"*"),
             file(".register.lock", b""),
             file("register.jsonl", line.as_bytes()),
-            file("LFC-0117/gp-letter-1.pdf", b"pdf"),
-            file("LFC-0117/gp-letter-1.txt", b"text"),
-            file("LFC-0117/gp-letter-draft.pdf", b"draft"),
+            file("LFC-0117/LFC-0117-gp-letter-1.pdf", b"pdf"),
+            file("LFC-0117/LFC-0117-gp-letter-1.txt", b"text"),
+            file("LFC-0117/LFC-0117-gp-letter-draft.pdf", b"draft"),
             file("LFC-0117/.drafts", b"{}"),
         ];
         (register, listing)
@@ -238,15 +238,15 @@ mod tests {
             listing[at] = changed;
             kinds(&listing)
         };
-        assert_eq!(with(3, file("LFC-0117/gp-letter-1.pdf", b"pdg")), ["changed"]);
-        assert_eq!(with(3, file("LFC-0117/gp-letter-1.pdf", b"pd")), ["truncated"]);
-        assert_eq!(with(3, file("LFC-0117/gp-letter-draft.txt", b"")), ["missing"]);
+        assert_eq!(with(3, file("LFC-0117/LFC-0117-gp-letter-1.pdf", b"pdg")), ["changed"]);
+        assert_eq!(with(3, file("LFC-0117/LFC-0117-gp-letter-1.pdf", b"pd")), ["truncated"]);
+        assert_eq!(with(3, file("LFC-0117/LFC-0117-gp-letter-draft.txt", b"")), ["missing"]);
         let unreadable = OnDisk { sha256: Err("denied".into()), ..listing[3].clone() };
         assert_eq!(with(3, unreadable), ["unreadable"]);
         for (path, kind) in [
-            ("LFC-0117/gp-letter-2.pdf", "unregistered"),
+            ("LFC-0117/LFC-0117-gp-letter-2.pdf", "unregistered"),
             ("LFC-0117/.unguis-issue-abc.tmp", "leftover"),
-            ("LFC-0117/gp-letter-2.pdf.set-aside-1a2b3c4d", "set-aside"),
+            ("LFC-0117/LFC-0117-gp-letter-2.pdf.set-aside-1a2b3c4d", "set-aside"),
             ("LFC-0117/notes.docx", "extra"),
             ("gp-letter-draft.pdf", "extra"),
         ] {
@@ -257,7 +257,7 @@ mod tests {
     #[test]
     fn a_file_set_aside_is_no_fault_and_a_damaged_line_is() {
         let (register, mut listing) = issued_once();
-        listing.push(file("LFC-0117/gp-letter-2.pdf.set-aside-1a2b3c4d", b"?"));
+        listing.push(file("LFC-0117/LFC-0117-gp-letter-2.pdf.set-aside-1a2b3c4d", b"?"));
         assert!(verify(&register, &[], &listing).is_clean());
         let (register, problems) = Register::parse(b"?\n?");
         let verdict = verify(&register, &problems, &[]);

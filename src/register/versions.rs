@@ -11,7 +11,7 @@ impl Register {
     pub fn issued(&self) -> impl DoubleEndedIterator<Item = &Issued> {
         self.events.iter().filter_map(|(_, event)| match event {
             Event::Issued(issued) => Some(issued),
-            Event::Sent(_) => None,
+            Event::Sent(_) | Event::Undone(_) => None,
         })
     }
 
@@ -66,16 +66,14 @@ impl Register {
             .collect()
     }
 
-    /// Where a version of a document has gone.
+    /// Where a version of a document has gone; what was taken back has not.
     pub fn sent(&self, reference: &str, document: &str, version: u32) -> Vec<&Sent> {
-        let sent = self.events.iter().filter_map(|(_, event)| match event {
-            Event::Sent(sent) => Some(sent),
-            Event::Issued(_) => None,
+        let places = self.gone.get(reference).into_iter().flatten();
+        let sent = places.filter_map(|at| match self.events.get(*at) {
+            Some((_, Event::Sent(sent))) => Some(sent),
+            _ => None,
         });
-        sent.filter(|sent| {
-            sent.reference == reference && sent.document == document && sent.version == version
-        })
-        .collect()
+        sent.filter(|sent| sent.document == document && sent.version == version).collect()
     }
 }
 
@@ -104,7 +102,7 @@ pub fn next(latest: Option<&Issued>, same_words: bool, because: Option<&str>) ->
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::register::entry::tests::{issued, marks, sent};
+    use crate::register::entry::tests::{issued, marks, sent, undone};
 
     #[test]
     fn whom_a_reference_belongs_to_is_known_from_the_first_line_that_says_so() {
@@ -147,5 +145,26 @@ mod tests {
         assert_eq!(register.latest_of("LFC-0117").len(), 2);
         assert_eq!(register.sent("LFC-0117", "gp-letter", 1).len(), 1);
         assert_eq!(register.sent("LFC-0117", "gp-letter", 2).len(), 0);
+    }
+
+    #[test]
+    fn what_is_taken_back_has_not_gone_and_its_line_stays() {
+        let mut register = Register::default();
+        let mut text = String::new();
+        for event in [
+            Event::Issued(issued("gp-letter", 1)),
+            Event::Sent(sent("gp-letter", 1)),
+            Event::Undone(undone("gp-letter", 1)),
+        ] {
+            text.push_str(&register.append(event));
+        }
+        assert_eq!(register.sent("LFC-0117", "gp-letter", 1).len(), 0);
+        assert_eq!(register.events.len(), 3);
+        let (again, problems) = Register::parse(text.as_bytes());
+        assert_eq!((problems.len(), again.sent("LFC-0117", "gp-letter", 1).len()), (0, 0));
+        let more = register.append(Event::Sent(sent("gp-letter", 1)));
+        assert_eq!(register.sent("LFC-0117", "gp-letter", 1).len(), 1, "it may go again");
+        let twice = Register::parse(format!("{text}{more}").as_bytes());
+        assert_eq!((twice.1.len(), twice.0.sent("LFC-0117", "gp-letter", 1).len()), (0, 1));
     }
 }

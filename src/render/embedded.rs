@@ -85,4 +85,7 @@ embedded! {
     Words "closing-letter/main.typ",
     Words "clinician/letter-head.typ",
     Words "clinician/seen-toe.typ",
+    Words "outstanding-list/main.typ",
+    Words "letter-run/main.typ",
+    Words "lot-list/main.typ",
 }

@@ -510,6 +510,17 @@ pub fn today() -> CivilDate {
     CivilDate(chrono::Local::now().date_naive())
 }
 
+/// The answer of somebody at the terminal; `None` if there is nobody, or the answer is empty.
+pub fn ask(question: &str) -> Option<String> {
+    if !is_conversation() {
+        return None;
+    }
+    eprint(&format!("{question} "));
+    let mut answer = String::new();
+    std::io::stdin().read_line(&mut answer).ok()?;
+    Some(answer.trim().to_owned()).filter(|answer| !answer.is_empty())
+}
+
 /// The time of day where the computer stands, to the minute.
 pub fn time_of_day() -> TimeOfDay {
     let now = chrono::Local::now().time();

@@ -17,7 +17,7 @@ use crate::identity::{Detail, Person, is_another_patient};
 use crate::register::chain::{Kind, Problem, Register};
 use crate::register::compare::{self, Private};
 use crate::register::end::END;
-use crate::register::entry::{Event, Issued, Sent};
+use crate::register::entry::{Event, Issued, Sent, Undone};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
 use crate::store::{Error, error, io};
@@ -499,7 +499,7 @@ impl Ledger {
     /// # Errors
     /// A document that was never issued, or a register that cannot be written.
     pub(crate) fn enter_sent(&self, parcel: &Parcel<'_>) -> Result<Latest, Error> {
-        let Parcel { reference, document, to, on, by, today } = *parcel;
+        let Parcel { reference, document, version, to, on, by, how, how_reference, today } = *parcel;
         let (latest, newest, before) = {
             let state = self.state();
             let register = &state.register;
@@ -515,6 +515,13 @@ impl Ledger {
             let newest = register.issued().map(|issued| issued.date).max();
             (latest, newest, before)
         };
+        if let Some(version) = version.filter(|version| *version != latest.version) {
+            return Err(Error::Usage(format!(
+                "version {} of {document} of {reference} has been issued since version {version} was printed: \
+                 print it again",
+                latest.version
+            )));
+        }
         if on < latest.date {
             let (sent, issued) = (on.clinical(), latest.date.clinical());
             return Err(Error::Usage(format!(
@@ -549,9 +556,47 @@ impl Ledger {
             date: on,
             time: io::now(),
             by: by.map(str::to_owned),
+            how: how.map(str::to_owned),
+            how_reference: how_reference.map(str::to_owned),
         });
         self.enter(std::iter::once(event))?;
         Ok(latest)
+    }
+
+    /// Takes back the last entry that a document has gone to somebody, by a further line; returns its
+    /// version and day. Nothing is removed.
+    ///
+    /// # Errors
+    /// Nothing of the kind was entered, or a register that cannot be written.
+    pub(crate) fn take_back(&self, parcel: &Parcel<'_>, because: &str) -> Result<(u32, CivilDate), Error> {
+        let Parcel { reference, document, to, by, .. } = *parcel;
+        let last = {
+            let state = self.state();
+            let versions = state.register.latest(reference, document).map_or(0, |latest| latest.version);
+            (1..=versions).rev().find_map(|version| {
+                let sent = state.register.sent(reference, document, version);
+                let of = sent.into_iter().rev().find(|sent| sent.to == to)?;
+                Some((version, of.date))
+            })
+        };
+        let Some((version, date)) = last else {
+            return Err(Error::Usage(format!(
+                "the register does not say that {document} of {reference} went to {}: there is nothing to take back",
+                whom(to)
+            )));
+        };
+        let event = Event::Undone(Undone {
+            reference: reference.to_owned(),
+            document: document.to_owned(),
+            version,
+            to: to.to_owned(),
+            date,
+            time: io::now(),
+            by: by.map(str::to_owned),
+            because: because.to_owned(),
+        });
+        self.enter(std::iter::once(event))?;
+        Ok((version, date))
     }
 
     fn sent(&self, reference: &str, document: &str, version: u32) -> Vec<Sent> {
@@ -571,8 +616,14 @@ pub(crate) struct Parcel<'a> {
     pub(crate) reference: &'a str,
     /// The document, in its last version.
     pub(crate) document: &'a str,
+    /// The version that went, where it is known; else the last.
+    pub(crate) version: Option<u32>,
     /// To whom: `patient`, `gp`.
     pub(crate) to: &'a str,
+    /// How it went, where it is said.
+    pub(crate) how: Option<&'a str>,
+    /// The reference of the message or the parcel.
+    pub(crate) how_reference: Option<&'a str>,
     /// The day it went.
     pub(crate) on: CivilDate,
     /// Who sent it, where it is said.
@@ -868,7 +919,17 @@ mod tests {
     }
 
     fn parcel(document: &'static str, on: &str) -> Parcel<'static> {
-        Parcel { reference: "LFC-0117", document, to: "gp", on: day(on), by: None, today: day("2026-11-30") }
+        Parcel {
+            reference: "LFC-0117",
+            document,
+            version: None,
+            to: "gp",
+            on: day(on),
+            by: None,
+            how: None,
+            how_reference: None,
+            today: day("2026-11-30"),
+        }
     }
 
     fn text(path: &Path) -> String {
@@ -879,7 +940,10 @@ mod tests {
     fn issued_once_then_unchanged_then_amended_with_a_reason() {
         let dir = folder();
         let out = dir.path().join("out");
-        assert_eq!(issued(issue(&out, &batch(None), "2.2 ml")), ["operation-note-1.pdf", "gp-letter-1.pdf"]);
+        assert_eq!(
+            issued(issue(&out, &batch(None), "2.2 ml")),
+            ["LFC-0117-operation-note-1.pdf", "LFC-0117-gp-letter-1.pdf"]
+        );
         let register = text(&out.join(REGISTER));
         let later = Batch { today: day("2026-12-01"), case_sha256: "other", ..batch(None) };
         let again = issued(issue(&out, &later, "2.2\nml"));
@@ -888,11 +952,14 @@ mod tests {
         assert_eq!(issued(issue(&out, &later, "2.4 ml")), ["reason wanted for 2"]);
         assert_eq!(text(&out.join(REGISTER)), register, "nothing is entered");
         let because = Batch { because: Some(" volume mistyped "), ..later };
-        assert_eq!(issued(issue(&out, &because, "2.4 ml")), ["operation-note-2.pdf", "gp-letter-2.pdf"]);
-        let pdf = text(&out.join("LFC-0117/gp-letter-2.pdf"));
+        assert_eq!(
+            issued(issue(&out, &because, "2.4 ml")),
+            ["LFC-0117-operation-note-2.pdf", "LFC-0117-gp-letter-2.pdf"]
+        );
+        let pdf = text(&out.join("LFC-0117/LFC-0117-gp-letter-2.pdf"));
         assert!(pdf.contains("Amended: replaces version 1 because volume mistyped. "), "{pdf}");
         assert!(pdf.contains("2.2 ml -> 1 of 2026-11-24 2.4 ml"), "{pdf}");
-        let kept = text(&out.join("LFC-0117/gp-letter-2.txt"));
+        let kept = text(&out.join("LFC-0117/LFC-0117-gp-letter-2.txt"));
         assert!(kept.ends_with("because volume mistyped. \n2.4 ml"), "{kept}");
         let unchanged = issued(issue(&out, &later, "2.4 ml"));
         assert_eq!(unchanged, ["operation-note 2 unchanged", "gp-letter 2 unchanged"]);
@@ -963,8 +1030,11 @@ mod tests {
         let signed = Form { signed: Some(day("2026-11-23")), ..form };
         let later = |because| Batch { form: signed, ..batch(because) };
         let closed = "gp-letter 1 signed 2026-11-23";
-        assert_eq!(issued(issue(dir.path(), &later(None), "b")), [closed, "operation-note-1.pdf"]);
-        assert_eq!(issued(issue(dir.path(), &later(Some("why")), "c")), [closed, "operation-note-2.pdf"]);
+        assert_eq!(issued(issue(dir.path(), &later(None), "b")), [closed, "LFC-0117-operation-note-1.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &later(Some("why")), "c")),
+            [closed, "LFC-0117-operation-note-2.pdf"]
+        );
         let latest = |register: &Register| register.latest("LFC-0117", "gp-letter").cloned();
         let before = latest(&glance(dir.path()).expect("readable"));
         assert!(!signed.is_outdated(before.as_ref()) && !signed.is_outdated(None));
@@ -972,7 +1042,7 @@ mod tests {
         assert!(replanned.is_outdated(before.as_ref()));
         let asked = Form { is_asked_for: true, ..replanned };
         let again = Batch { papers: only, form: asked, ..batch(Some("another edge")) };
-        assert_eq!(issued(issue(dir.path(), &again, "d")), ["gp-letter-2.pdf"]);
+        assert_eq!(issued(issue(dir.path(), &again, "d")), ["LFC-0117-gp-letter-2.pdf"]);
         assert!(!replanned.is_outdated(latest(&glance(dir.path()).expect("readable")).as_ref()));
     }
 
@@ -1017,14 +1087,20 @@ mod tests {
         let dir = folder();
         let amended = Batch { amendment: Some("batch mistyped"), ..batch(None) };
         assert_eq!(issued(issue(dir.path(), &amended, "a")).len(), 2);
-        assert_eq!(issued(issue(dir.path(), &amended, "b")), ["operation-note-2.pdf", "gp-letter-2.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &amended, "b")),
+            ["LFC-0117-operation-note-2.pdf", "LFC-0117-gp-letter-2.pdf"]
+        );
         assert_eq!(
             issued(issue(dir.path(), &amended, "c")),
             ["reason wanted for 2"],
             "the reason is the old one"
         );
         let other = Batch { amendment: Some("time mistyped"), ..batch(None) };
-        assert_eq!(issued(issue(dir.path(), &other, "c")), ["operation-note-3.pdf", "gp-letter-3.pdf"]);
+        assert_eq!(
+            issued(issue(dir.path(), &other, "c")),
+            ["LFC-0117-operation-note-3.pdf", "LFC-0117-gp-letter-3.pdf"]
+        );
     }
 
     #[test]
@@ -1034,7 +1110,7 @@ mod tests {
         let (ledger, _) = Ledger::open(&out).expect("opened");
         io::rename(&out.join(REGISTER), &dir.path().join("elsewhere")).expect("moved");
         assert!(issue_with(&ledger, &batch(None), maker("a")).is_err());
-        assert!(!out.join("LFC-0117/gp-letter-1.pdf").exists());
+        assert!(!out.join("LFC-0117/LFC-0117-gp-letter-1.pdf").exists());
         let next = Batch { reference: "LFC-0118", ..batch(None) };
         assert!(matches!(issue_with(&ledger, &next, maker("a")), Err(Error::Register { .. })));
         drop(ledger);
@@ -1139,12 +1215,12 @@ mod tests {
     fn a_strange_file_in_the_way_is_set_aside_and_a_damaged_text_is_not_built_upon() {
         let dir = folder();
         drop(Ledger::open(dir.path()).expect("opened"));
-        io::write_new(&dir.path().join("LFC-0117/gp-letter-1.pdf"), b"mine").expect("written");
+        io::write_new(&dir.path().join("LFC-0117/LFC-0117-gp-letter-1.pdf"), b"mine").expect("written");
         issued(issue(dir.path(), &batch(None), "a"));
         let verdict_now = verdict(dir.path()).expect("readable");
         let kinds: Vec<&str> = verdict_now.mismatches.iter().map(|mismatch| mismatch.kind).collect();
         assert_eq!((verdict_now.is_clean(), kinds), (true, vec!["set-aside"]));
-        io::write_atomically(&dir.path().join("LFC-0117/gp-letter-1.txt"), b"x").expect("written");
+        io::write_atomically(&dir.path().join("LFC-0117/LFC-0117-gp-letter-1.txt"), b"x").expect("written");
         assert!(matches!(issue(dir.path(), &batch(Some("why")), "b"), Err(Error::Twin(_))));
     }
 

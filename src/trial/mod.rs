@@ -24,8 +24,8 @@ use crate::documents::{
     ChangedPhrase, DOCUMENTS, Document, Edition, LISTS, List, Paper, Replaces, Template, can_be_made,
     ready_papers,
 };
-use crate::facts::{Caseload, Facts, LeftOut, OneCase, Open};
-use crate::pipeline::{Checked, Press, SetError, SetFault, Version, check};
+use crate::facts::{Caseload, Facts, LastVersion, LeftOut, OneCase, Open};
+use crate::pipeline::{Checked, ListMeta, Press, SetError, SetFault, Version, check};
 use crate::render::Known;
 use crate::typeset::{MissingGlyph, STACK, TypesetError, Typesetter};
 
@@ -207,24 +207,31 @@ const LEFT_OUT: [&str; 2] = ["left-out.yaml", "line 3: an invented fault"];
 
 /// Tries a list of all demo cases, and one in which nobody stands.
 fn try_list(press: &Press, list: &'static List) -> Tried {
-    let checked: Vec<(&str, Checked, Vec<Open>)> = demo::variants()
-        .into_iter()
-        .map(|(name, text)| {
-            let checked = check_demo(name, text);
-            let open = checked.open();
-            (name, checked, open)
-        })
+    let checked: Vec<(&str, Checked)> =
+        demo::variants().into_iter().map(|(name, text)| (name, check_demo(name, text))).collect();
+    let finders: Vec<Box<dyn Fn() -> Vec<Open> + '_>> = checked
+        .iter()
+        .map(|(_, checked)| Box::new(|| checked.open()) as Box<dyn Fn() -> Vec<Open> + '_>)
         .collect();
+    let issued = [LastVersion {
+        document: "gp-letter".to_owned(),
+        version: 2,
+        issued: demo::today(),
+        file: "LFC-0100/LFC-0100-gp-letter-2.pdf".to_owned(),
+        gone: Vec::new(),
+        gone_before: Some((1, demo::today())),
+    }];
     let rows: Vec<OneCase<'_>> = checked
         .iter()
-        .filter_map(|(file, checked, open)| {
-            Some(OneCase { file, facts: checked.facts.as_ref()?, open, issued: &[] })
+        .zip(&finders)
+        .filter_map(|((file, checked), open)| {
+            Some(OneCase { file, facts: checked.facts.as_ref()?, open, issued: &issued })
         })
         .collect();
     let of = |rows: Vec<OneCase<'_>>| {
-        let clinic = checked.iter().find_map(|(_, checked, _)| Some(checked.facts.as_ref()?.clinic.clone()));
+        let clinic = checked.iter().find_map(|(_, checked)| Some(checked.facts.as_ref()?.clinic.clone()));
         let left_out = LeftOut { file: LEFT_OUT[0].to_owned(), why: LEFT_OUT[1].to_owned() };
-        let view = list.view_of(Caseload {
+        list.view_of(Caseload {
             read: rows.len(),
             rows,
             left_out: vec![left_out],
@@ -232,8 +239,7 @@ fn try_list(press: &Press, list: &'static List) -> Tried {
             today: demo::today(),
             made_at: None,
             replaces: None,
-        });
-        view
+        })
     };
     let (view, nobody) = (of(rows.clone()), of(Vec::new()));
     let tried = || {
@@ -244,7 +250,8 @@ fn try_list(press: &Press, list: &'static List) -> Tried {
         let mut failures = Vec::new();
         let named = if list.names_cases { rows.as_slice() } else { &[] };
         for (view, rows) in [(&view, named), (&nobody, &[])] {
-            match press.lay_out(list, view) {
+            let meta = ListMeta { about: "", clinic: "", on: demo::today() };
+            match press.set_list(list, view, &meta) {
                 Ok(pages) => failures.extend(missing_words_of_list(rows, &LEFT_OUT, &pages.printed())),
                 Err(problem) => failures.extend(lines(press, &problem)),
             }

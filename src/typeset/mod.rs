@@ -1,6 +1,7 @@
 //! Typst: how it looks. Source text in, PDF, pictures and plain text out; fonts from memory, fixed
 //! date, no file system, no network. Knows nothing of cases, rules or Tera.
 
+mod bind;
 mod desk;
 mod fonts;
 mod frames;
@@ -17,6 +18,7 @@ use typst_as_lib::{TypstAsLibError, TypstEngine};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
+pub use bind::{Bound, bind, pages_of};
 pub use desk::MAIN;
 use desk::{Desk, Desks};
 pub use fonts::{Fonts, unprintable};

@@ -38,10 +38,10 @@ fn an_overdose_exits_1_and_writes_no_page_that_it_makes_untrue() {
     // The form is about the plan: it stands whatever was given.
     let out = folder.path().join("out/LFC-0117");
     for held in ["operation-note", "gp-letter", "aftercare-leaflet"] {
-        assert!(!out.join(format!("{held}-1.pdf")).exists(), "{held} was written");
+        assert!(!out.join(format!("LFC-0117-{held}-1.pdf")).exists(), "{held} was written");
         assert!(ran.stderr.contains(held), "{held} is not said to be held: {}", ran.stderr);
     }
-    assert!(out.join("consent-form-1.pdf").exists(), "{}{}", ran.stdout, ran.stderr);
+    assert!(out.join("LFC-0117-consent-form-1.pdf").exists(), "{}{}", ran.stdout, ran.stderr);
 }
 
 #[test]
@@ -50,7 +50,7 @@ fn an_open_case_can_be_drafted() {
     changed_case(folder.path(), "injected: 2.2 ml", "injected: 22 ml");
     let ran = unguis_in(folder.path(), ["draft", "case.yaml", "--today", "2026-11-25"]);
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
-    assert!(folder.path().join("out/LFC-0117/operation-note-draft.pdf").exists());
+    assert!(folder.path().join("out/LFC-0117/LFC-0117-operation-note-draft.pdf").exists());
     assert!(ran.stderr.contains("1 stop"), "{}", ran.stderr);
 }
 
@@ -151,7 +151,8 @@ fn surroundings_do_not_change_the_bytes() {
             .expect("the program starts")
             .status;
         assert!(status.success());
-        std::fs::read(folder.path().join("LFC-0117/operation-note-draft.pdf")).expect("the draft was made")
+        std::fs::read(folder.path().join("LFC-0117/LFC-0117-operation-note-draft.pdf"))
+            .expect("the draft was made")
     };
     assert!(
         draft("UTC", "C") == draft("Pacific/Auckland", "tr_TR.UTF-8"),
@@ -341,10 +342,10 @@ fn drafts(folder: &Path) -> Vec<String> {
 }
 
 const ALL_DRAFTS: [&str; 4] = [
-    "aftercare-leaflet-draft.pdf",
-    "consent-form-draft.pdf",
-    "gp-letter-draft.pdf",
-    "operation-note-draft.pdf",
+    "LFC-0117-aftercare-leaflet-draft.pdf",
+    "LFC-0117-consent-form-draft.pdf",
+    "LFC-0117-gp-letter-draft.pdf",
+    "LFC-0117-operation-note-draft.pdf",
 ];
 
 /// An old draft opens as if it were new: it goes when it is no longer true, and nothing else goes.
@@ -380,8 +381,12 @@ fn stale_drafts_do_not_stay() {
     std::fs::write(here.join("case.yaml"), format!("{planned}\n")).expect("scratch can be written");
     let ran = draft(&[]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
-    assert!(ran.stderr.contains("removed `out/LFC-0117/operation-note-draft.pdf`"), "{}", ran.stderr);
-    assert_eq!(drafts(here), with_mine(&["consent-form-draft.pdf"]));
+    assert!(
+        ran.stderr.contains("removed `out/LFC-0117/LFC-0117-operation-note-draft.pdf`"),
+        "{}",
+        ran.stderr
+    );
+    assert_eq!(drafts(here), with_mine(&["LFC-0117-consent-form-draft.pdf"]));
 
     // Refused, unreadable: nothing of before is left.
     for broken in [whole.replace("given: Imogen", "given: \"Im漢gen\""), whole.replace("weight:", "wieght:")]
@@ -392,7 +397,7 @@ fn stale_drafts_do_not_stay() {
         let ran = draft(&[]);
         assert_eq!(ran.code, 1, "{}", ran.stderr);
         assert_eq!(drafts(here), with_mine(&[]), "{}", ran.stderr);
-        assert!(ran.stderr.contains("removed `out/LFC-0117/gp-letter-draft.pdf`"), "{}", ran.stderr);
+        assert!(ran.stderr.contains("removed `out/LFC-0117/LFC-0117-gp-letter-draft.pdf`"), "{}", ran.stderr);
     }
     let files: Vec<_> = std::fs::read_dir(here.join("out/LFC-0117")).expect("there").collect();
     assert!(files.len() >= 9, "what was issued is still there: {files:?}");
@@ -416,13 +421,13 @@ fn drafts_of_another_patient_never_stay() {
     std::fs::write(here.join("case.yaml"), other).expect("scratch can be written");
     let ran = draft(&["--only", "gp-letter"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
-    assert_eq!(drafts(here), ["gp-letter-draft.pdf"]);
+    assert_eq!(drafts(here), ["LFC-0117-gp-letter-draft.pdf"]);
     // Drafts of an older version do not say whose they are.
     std::fs::remove_file(here.join("out/LFC-0117/.drafts")).expect("removed");
-    std::fs::write(here.join("out/LFC-0117/operation-note-draft.pdf"), "old")
+    std::fs::write(here.join("out/LFC-0117/LFC-0117-operation-note-draft.pdf"), "old")
         .expect("scratch can be written");
     assert_eq!(draft(&["--only", "gp-letter"]).code, 0);
-    assert_eq!(drafts(here), ["gp-letter-draft.pdf"]);
+    assert_eq!(drafts(here), ["LFC-0117-gp-letter-draft.pdf"]);
 }
 
 /// Names of files are bytes, not text.
@@ -443,7 +448,7 @@ fn file_names_need_not_be_text() {
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
     let ran = run(&[OsStr::new("issue"), &case, day, date, OsStr::new("--out"), &out]);
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
-    assert!(here.join(&out).join("LFC-0117/gp-letter-1.pdf").exists());
+    assert!(here.join(&out).join("LFC-0117/LFC-0117-gp-letter-1.pdf").exists());
     let ran = run(&[OsStr::new("verify"), OsStr::new("--out"), &out]);
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
     let missing = OsStr::from_bytes(b"m\xff.yaml");

@@ -258,6 +258,8 @@ fn whole_register() -> Vec<u8> {
             date: demo::today(),
             time: "2026-11-25T15:00:00Z".into(),
             by: None,
+            how: None,
+            how_reference: None,
         })));
     }
     text.into_bytes()

@@ -15,6 +15,7 @@ mod fuzz;
 mod hazards;
 mod hostile;
 mod layout;
+mod lists;
 mod outside;
 mod own_templates;
 mod passed_over;

@@ -155,25 +155,28 @@ fn one_changed_file_is_enough_and_the_pdf_says_so() {
     change(here, "gp-letter/main.typ", "Yours sincerely", "With kind regards");
     let ran = run(here, "draft");
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
-    let letter = here.join("out/LFC-0117/gp-letter-draft.pdf");
+    let letter = here.join("out/LFC-0117/LFC-0117-gp-letter-draft.pdf");
     let text = tool("pdftotext", &[&letter.to_string_lossy(), "-"]);
     assert!(text.contains("With kind regards") && !text.contains("Yours sincerely"), "{text}");
-    let first = keywords("gp-letter-draft.pdf");
+    let first = keywords("LFC-0117-gp-letter-draft.pdf");
     let hash =
         first.strip_prefix("custom templates sha256:").expect("it says that they are the clinic's own");
     assert!(hash.len() == 64 && hash.bytes().all(|byte| byte.is_ascii_hexdigit()), "{hash}");
-    assert_eq!(keywords("operation-note-draft.pdf"), first, "one set of templates, one hash");
+    assert_eq!(keywords("LFC-0117-operation-note-draft.pdf"), first, "one set of templates, one hash");
     // Another text, another hash.
     change(here, "gp-letter/main.typ", "Yours sincerely", "With kindest regards");
     assert_eq!(run(here, "issue").code, 0);
-    let second = keywords("gp-letter-1.pdf");
+    let second = keywords("LFC-0117-gp-letter-1.pdf");
     assert!(second.starts_with("custom templates sha256:") && second != first, "{second}");
     let ran = run(here, "compare");
     assert!(ran.code == 0 && ran.stdout.contains("gp-letter: unchanged"), "{}{}", ran.stdout, ran.stderr);
     // As built in, though saved with the line ends of another system.
     put(here, "gp-letter/main.typ", built_in("gp-letter/main.typ").replace('\n', "\r\n").as_bytes());
     assert_eq!(run(here, "draft").code, 0);
-    assert_eq!(keywords("gp-letter-draft.pdf"), format!("built-in templates {}", env!("CARGO_PKG_VERSION")));
+    assert_eq!(
+        keywords("LFC-0117-gp-letter-draft.pdf"),
+        format!("built-in templates {}", env!("CARGO_PKG_VERSION"))
+    );
 }
 
 #[test]

@@ -202,7 +202,7 @@ fn drafts_are_marked_on_every_page() {
     let ran = unguis(["draft", &case.to_string_lossy(), "--today", "2026-11-25", "--out", &out]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     for document in ["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"] {
-        let pdf = folder.path().join(format!("LFC-0117/{document}-draft.pdf"));
+        let pdf = folder.path().join(format!("LFC-0117/LFC-0117-{document}-draft.pdf"));
         let text = text_of(&pdf);
         for page in text.trim_end_matches('\u{c}').split('\u{c}') {
             assert!(page.contains("DRAFT"), "{document}: a page without the mark");

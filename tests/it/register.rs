@@ -54,7 +54,7 @@ fn a_correction_makes_a_new_version_with_its_reason_and_nothing_else() {
     let first = issue(folder.path(), "2026-11-24", &[]);
     assert_eq!(first.code, 0, "{}", first.stderr);
     assert_eq!(first.stdout.lines().count(), 4, "{}", first.stdout);
-    assert_eq!(first.stdout.lines().next(), Some("out/LFC-0117/operation-note-1.pdf"));
+    assert_eq!(first.stdout.lines().next(), Some("out/LFC-0117/LFC-0117-operation-note-1.pdf"));
 
     // A comment and another day change no word.
     change(folder.path(), "# Shows:", "# Still shows:");
@@ -73,8 +73,8 @@ fn a_correction_makes_a_new_version_with_its_reason_and_nothing_else() {
     assert!(refused.stderr.contains("--because"), "{}", refused.stderr);
 
     let amended = issue(folder.path(), "2026-11-26", &["--because", "batch number mistyped"]);
-    assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/operation-note-2.pdf\n"));
-    let page = words(&folder.path().join("out/LFC-0117/operation-note-2.pdf"));
+    assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/LFC-0117-operation-note-2.pdf\n"));
+    let page = words(&folder.path().join("out/LFC-0117/LFC-0117-operation-note-2.pdf"));
     for wanted in ["Amended: replaces version 1 of 24-Nov-2026", "batch number mistyped", "Was Is now"] {
         assert!(page.contains(wanted), "{wanted}: {page}");
     }
@@ -128,7 +128,7 @@ fn verify_finds_every_kind_of_tampering_and_says_what_to_do() {
     assert_eq!(nothing.code, 2, "no folder, nothing issued: {}", nothing.stdout);
     issue(folder.path(), "2026-11-24", &[]);
     let out = folder.path().join("out");
-    let pdf = out.join("LFC-0117/gp-letter-1.pdf");
+    let pdf = out.join("LFC-0117/LFC-0117-gp-letter-1.pdf");
     let register = out.join("register.jsonl");
     let (whole_pdf, whole_register) =
         (fs::read(&pdf).expect("issued"), fs::read(&register).expect("written"));
@@ -148,7 +148,7 @@ fn verify_finds_every_kind_of_tampering_and_says_what_to_do() {
     expect("missing");
     fs::write(&pdf, &whole_pdf).expect("written");
     for (name, kind) in [
-        ("LFC-0117/gp-letter-2.pdf", "unregistered"),
+        ("LFC-0117/LFC-0117-gp-letter-2.pdf", "unregistered"),
         ("LFC-0117/.unguis-issue-x.tmp", "leftover"),
         ("LFC-0117/scan.jpg", "extra"),
     ] {
@@ -353,7 +353,7 @@ fn a_clinical_change_beside_a_corrected_detail_is_still_shown() {
         &["--because", "married; batch mistyped", "--only", "operation-note"],
     );
     assert_eq!(ran.code, 0, "{}", ran.stderr);
-    let page = words(&folder.path().join("out/LFC-0117/operation-note-2.pdf"));
+    let page = words(&folder.path().join("out/LFC-0117/LFC-0117-operation-note-2.pdf"));
     assert!(page.contains("M4417") && page.contains("M4471"), "{page}");
     assert!(page.contains("the patient’s details") && !page.to_lowercase().contains("hollis"), "{page}");
 }
@@ -368,7 +368,7 @@ fn consent_forms(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = fs::read_dir(folder.join("out/LFC-0117"))
         .expect("issued")
         .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
-        .filter(|name| name.starts_with("consent-form") && name.ends_with(".pdf"))
+        .filter(|name| name.starts_with("LFC-0117-consent-form") && name.ends_with(".pdf"))
         .collect();
     names.sort();
     names
@@ -384,7 +384,7 @@ fn the_form_is_issued_signed_and_left_alone() {
     let first = issue(folder.path(), "2026-11-20", &["--by", "R. Quill"]);
     assert_eq!(
         (first.code, first.stdout.as_str()),
-        (0, "out/LFC-0117/consent-form-1.pdf\n"),
+        (0, "out/LFC-0117/LFC-0117-consent-form-1.pdf\n"),
         "{}",
         first.stderr
     );
@@ -396,12 +396,12 @@ fn the_form_is_issued_signed_and_left_alone() {
     assert!(!rest.stdout.contains("consent-form"), "{}", rest.stdout);
     let says = "consent-form was signed on 20-Nov-2026, so version 1 of 20-Nov-2026 is left as it is";
     assert!(rest.stderr.contains(says), "{}", rest.stderr);
-    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+    assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
 
     // A reason for something else does not make another one, nor does asking without a reason.
     change(folder.path(), "batch: M4417", "batch: M4471");
     let amended = issue(folder.path(), "2026-11-26", &["--because", "batch mistyped"]);
-    assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/operation-note-2.pdf\n"));
+    assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/LFC-0117-operation-note-2.pdf\n"));
     let asked = issue(folder.path(), "2026-11-26", &["--only", "consent-form"]);
     assert_eq!((asked.code, asked.stdout.as_str()), (0, ""));
     assert!(asked.stderr.contains("--only consent-form --because"), "{}", asked.stderr);
@@ -412,13 +412,13 @@ fn the_form_is_issued_signed_and_left_alone() {
         "{}",
         compare.stdout
     );
-    assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+    assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
 
     change(folder.path(), "patient:\n  title: Ms", "patient:\n  title: Dr");
     let another = issue(folder.path(), "2026-11-26", &["--only", "consent-form", "--because", "the title"]);
     assert_eq!(
         (another.code, another.stdout.as_str()),
-        (0, "out/LFC-0117/consent-form-2.pdf\n"),
+        (0, "out/LFC-0117/LFC-0117-consent-form-2.pdf\n"),
         "{}",
         another.stderr
     );
@@ -439,22 +439,22 @@ fn another_plan_needs_another_form() {
         assert!(ran.stderr.contains("stop[consent-form-outdated]"), "{}", ran.stderr);
         assert!(ran.stderr.contains("--only consent-form --because"), "{}", ran.stderr);
         assert!(ran.stderr.contains("operation-note is held by consent-form-outdated"), "{}", ran.stderr);
-        assert_eq!(consent_forms(folder.path()), ["consent-form-1.pdf"]);
+        assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
     }
-    assert!(folder.path().join("out/LFC-0117/aftercare-leaflet-1.pdf").exists());
-    assert!(!folder.path().join("out/LFC-0117/operation-note-1.pdf").exists());
+    assert!(folder.path().join("out/LFC-0117/LFC-0117-aftercare-leaflet-1.pdf").exists());
+    assert!(!folder.path().join("out/LFC-0117/LFC-0117-operation-note-1.pdf").exists());
     let because = ["--only", "consent-form", "--because", "medial edge, talked through on the day"];
     let form = issue(folder.path(), "2026-11-24", &because);
     assert_eq!(
         (form.code, form.stdout.as_str()),
-        (0, "out/LFC-0117/consent-form-2.pdf\n"),
+        (0, "out/LFC-0117/LFC-0117-consent-form-2.pdf\n"),
         "{}",
         form.stderr
     );
     let rest = issue(folder.path(), "2026-11-24", &[]);
     assert_eq!(
         (rest.code, rest.stdout.as_str()),
-        (0, "out/LFC-0117/operation-note-1.pdf\n"),
+        (0, "out/LFC-0117/LFC-0117-operation-note-1.pdf\n"),
         "{}",
         rest.stderr
     );
@@ -490,14 +490,20 @@ fn what_no_finding_holds_is_issued() {
         assert_eq!(document["held_by"], wanted, "{document}");
     }
     let leaflet = issue(folder.path(), "2026-11-25", &["--only", "aftercare-leaflet"]);
-    assert_eq!((leaflet.code, leaflet.stdout.as_str()), (0, "out/LFC-0117/aftercare-leaflet-1.pdf\n"));
+    assert_eq!(
+        (leaflet.code, leaflet.stdout.as_str()),
+        (0, "out/LFC-0117/LFC-0117-aftercare-leaflet-1.pdf\n")
+    );
     let letter = issue(folder.path(), "2026-11-25", &["--only", "gp-letter"]);
     assert_eq!((letter.code, letter.stdout.as_str()), (1, ""));
     assert!(letter.stderr.contains("nothing was issued"), "{}", letter.stderr);
     let rest = issue(folder.path(), "2026-11-25", &[]);
     assert_eq!(rest.code, 1, "{}", rest.stderr);
     let made: Vec<&str> = rest.stdout.lines().collect();
-    assert_eq!(made, ["out/LFC-0117/operation-note-1.pdf", "out/LFC-0117/consent-form-1.pdf"]);
+    assert_eq!(
+        made,
+        ["out/LFC-0117/LFC-0117-operation-note-1.pdf", "out/LFC-0117/LFC-0117-consent-form-1.pdf"]
+    );
     assert!(rest.stderr.contains("stop[gp-unknown]"), "{}", rest.stderr);
     assert!(rest.stderr.contains("gp-letter is held by gp-unknown"), "{}", rest.stderr);
     assert!(rest.stderr.ends_with("1 case: 1 held in part\n"), "{}", rest.stderr);
@@ -505,7 +511,7 @@ fn what_no_finding_holds_is_issued() {
     let mended = issue(folder.path(), "2026-11-25", &["--only", "gp-letter"]);
     assert_eq!(
         (mended.code, mended.stdout.as_str()),
-        (0, "out/LFC-0117/gp-letter-1.pdf\n"),
+        (0, "out/LFC-0117/LFC-0117-gp-letter-1.pdf\n"),
         "{}",
         mended.stderr
     );

@@ -29,7 +29,7 @@ OUT = Path(os.environ.get("UNGUIS_OUT", "out"))
 ISSUED = [
     pdf
     for name in ("aftercare-leaflet", "consent-form", "candour-letter")
-    for pdf in sorted(OUT.glob(f"**/{name}*.pdf"))
+    for pdf in sorted(OUT.glob(f"**/*{name}*.pdf"))
 ]
 PDFS = ISSUED + variants.pdfs_of_words()
 

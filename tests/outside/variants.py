@@ -214,7 +214,7 @@ def pdfs_of_words():
 
 
 def name_of(pdf):
-    """`everything-large/consent-form-draft` or `LFC-0117/consent-form-1`."""
+    """`everything-large/consent-form-draft` or `LFC-0117/consent-form-1`, without the reference in the file's name."""
     parts = pdf.parts
     place = parts[-4] if parts[-3] == "out" else parts[-2]
-    return f"{place}/{pdf.stem}"
+    return f"{place}/{pdf.stem.removeprefix(parts[-2] + '-')}"

@@ -212,8 +212,9 @@ impl Row {
                 planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
             format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
         });
-        let stops = one.open.iter().filter(|open| open.is_stop);
-        let cautions = one.open.iter().filter(|open| !open.is_stop).count();
+        let open = (one.open)();
+        let stops = open.iter().filter(|open| open.is_stop);
+        let cautions = open.iter().filter(|open| !open.is_stop).count();
         let mut row = Row {
             order: (time.is_none(), time, case.reference.to_string()),
             time: time.map_or_else(String::new, TimeOfDay::clinical),

@@ -2,7 +2,10 @@
 //! not issued.
 
 pub mod day_list;
+pub mod letter_run;
+pub mod lot_list;
 pub mod outcome_audit;
+pub mod outstanding;
 
 use serde_json::Value as Json;
 
@@ -40,4 +43,5 @@ impl From<&'static List> for Template {
 }
 
 /// Every list.
-pub static LISTS: &[&List] = &[&day_list::LIST, &outcome_audit::LIST];
+pub static LISTS: &[&List] =
+    &[&day_list::LIST, &outstanding::LIST, &letter_run::LIST, &lot_list::LIST, &outcome_audit::LIST];
