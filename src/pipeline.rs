@@ -4,7 +4,6 @@
 //! No file, no environment, no clock: texts, today and the press come in; findings, PDFs and
 //! plain text go out.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde_json::Value as Json;
@@ -654,15 +653,6 @@ fn about_nobody(facts: &Facts) -> Facts {
     let later = patient.born.plus_days(1);
     patient.born = if later <= facts.today { later } else { patient.born };
     Facts::new(case, facts.clinic.clone(), facts.today)
-}
-
-/// How many findings there are of each weight, answered ones apart.
-pub fn counts(diagnostics: &[Diagnostic]) -> BTreeMap<Severity, usize> {
-    let mut counts = BTreeMap::new();
-    for diagnostic in diagnostics.iter().filter(|diagnostic| diagnostic.answered.is_none()) {
-        *counts.entry(diagnostic.severity).or_insert(0) += 1;
-    }
-    counts
 }
 
 #[cfg(test)]

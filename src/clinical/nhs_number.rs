@@ -9,10 +9,6 @@ use super::{Cite, sources::records};
 /// Where the check comes from.
 pub const CHECK: Cite = Cite::states(&records::NHS_NUMBER_CHECK, "modulus 11 steps");
 
-/// Why ten equal digits are refused; some of them pass modulus 11.
-pub const EQUAL_DIGITS: Cite =
-    Cite::project_default("ten equal digits are what is typed to fill a field, and some pass modulus 11");
-
 /// Where the printed form comes from.
 pub const DISPLAY: Cite = Cite::states(&records::NHS_NUMBER_DISPLAY, "display: 3-3-4 with single spaces");
 

@@ -6,10 +6,9 @@ use super::{
     Value, names_of,
 };
 use crate::anatomy::Side;
+use crate::clinical::foot_risk::Tier;
 use crate::clinical::pressure_bands::toe_pressure_grade;
-use crate::clinical::sources::diabetes::{FOOT_RISK_ENGLAND, JBDS_SURGERY};
 use crate::clinical::thresholds::Threshold;
-use crate::clinical::{Cite, foot_risk::Tier};
 use crate::date::CivilDate;
 use crate::derive::feet::toe_pressure;
 
@@ -52,25 +51,7 @@ pub enum PracticeAction {
     },
 }
 
-impl PracticeAction {
-    /// Where it comes from.
-    pub fn cite(&self) -> Cite {
-        match self {
-            PracticeAction::ActiveFoot { .. } => Urgency::SOURCE,
-            PracticeAction::FootProtection { .. } => Cite::states(
-                &FOOT_RISK_ENGLAND,
-                "moderate and high risk: referral to the foot protection service",
-            ),
-            PracticeAction::Circulation { .. } => Cite::common_practice(),
-            PracticeAction::Hba1cHigh { .. } => Threshold::Hba1cHighFrom.cite(),
-            PracticeAction::Hba1cWanted { .. } => Cite::adapts(
-                &JBDS_SURGERY,
-                "letter to carry the current HbA1c",
-                "asking the practice for a test after nail surgery is ours",
-            ),
-        }
-    }
-}
+impl PracticeAction {}
 
 /// What the actions rest on.
 pub(super) struct Known<'a> {

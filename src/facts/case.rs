@@ -108,17 +108,6 @@ impl Facts {
         }
     }
 
-    /// True if phenol is planned or was used.
-    pub fn uses_phenol(&self) -> bool {
-        self.operated().iter().any(|(_, toe)| toe.phenol.is_some())
-            || self.planned().iter().any(|(_, toe)| toe.matrix == crate::anatomy::Matrix::Phenol)
-    }
-
-    /// A medicine of this class is taken.
-    pub fn takes(&self, class: &str) -> bool {
-        self.derived.medicines.iter().any(|medicine| medicine.is(class))
-    }
-
     /// There is an allergy to something of this class.
     pub fn allergic_to(&self, class: &str) -> bool {
         self.derived.allergies.iter().any(|allergy| allergy.is(class))

@@ -4,7 +4,7 @@
 
 use serde_yaml::Value;
 
-use super::{AnsweredBy, Holds, RETIRED, Rule, Topic, answers, rules};
+use super::{AnsweredBy, Holds, Rule, Topic, answers, rules};
 use crate::clinical::{Cite, Relation};
 use crate::diagnostic::Severity;
 use crate::words::List;
@@ -13,16 +13,6 @@ use crate::words::List;
 const WIDTH: usize = 80;
 /// Columns by which the text under a heading is moved in.
 const INDENT: usize = 4;
-
-/// The page of a name: a rule's, or a line on what replaced a name that was given up.
-pub fn answer(name: &str) -> Option<String> {
-    super::rule(name).map(page).or_else(|| retired(name, RETIRED))
-}
-
-fn retired(name: &str, given_up: &[(&str, &str)]) -> Option<String> {
-    let (old, instead) = given_up.iter().find(|(old, _)| *old == name)?;
-    Some(format!("{old} was given up: {instead}\n"))
-}
 
 /// The page of a rule: what it means, why, where it comes from, what it does not know, a case that
 /// raises it and one that does not, and how to answer it. Lines of at most 80 columns.
@@ -359,18 +349,6 @@ How to answer it
             markdown
                 .contains("| tourniquet | `tourniquet-long` | stop* | the tourniquet was on for long |\n")
         );
-    }
-
-    #[test]
-    fn a_name_that_was_given_up_is_still_answered() {
-        let given_up = [("tourniquet-slow", "now `tourniquet-long`")];
-        assert_eq!(
-            retired("tourniquet-slow", &given_up).as_deref(),
-            Some("tourniquet-slow was given up: now `tourniquet-long`\n")
-        );
-        assert_eq!(retired("tourniquet-fast", &given_up), None);
-        assert_eq!(answer("tourniquet-fast"), None);
-        assert!(answer("tourniquet-long").is_some_and(|page| page.starts_with("tourniquet-long\n===")));
     }
 
     #[test]
