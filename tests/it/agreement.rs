@@ -10,7 +10,7 @@ use unguis::anatomy::Side;
 use unguis::demo;
 use unguis::derive::{BySide, Fact};
 use unguis::diagnostic::SourceText;
-use unguis::documents::{DOCUMENTS, Document, can_be_made};
+use unguis::documents::{DOCUMENTS, Document, ready_papers};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, check};
 use unguis::rules::{check_all, example::facts_of};
@@ -302,11 +302,9 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
 
 /// The words of a document in one line, with plain blanks and apostrophes.
 fn text_of(press: &Press, document: &'static Document, facts: &Facts) -> Option<String> {
-    if !can_be_made(document, facts) {
-        return None;
-    }
+    let paper = ready_papers(facts).find(|paper| paper.document == document)?;
     let typeset = press
-        .set(document, facts, &first_edition())
+        .set(paper, facts, &first_edition())
         .unwrap_or_else(|problem| panic!("{}: {}", document.name, unguis::cli::error::chain(&problem)));
     let text = typeset.text.replace('\u{a0}', " ").replace('\u{2019}', "'");
     Some(text.split_whitespace().collect::<Vec<_>>().join(" "))

@@ -39,7 +39,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .iter()
         .filter(|(toe, _)| !is_planned(*toe))
         .map(|(toe, done)| {
-            let verb = if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
+            let verb =
+                if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
             let finding = Finding::at(format!("operation.toes.{toe}"))
                 .at_key()
                 .says(format!("{} {verb}", named(*toe)))

@@ -32,7 +32,9 @@ use crate::facts::Facts;
 /// What a fault in a visit makes untrue.
 const VISIT: Holds = Holds::Only(&["visit-note", "visit-letter"]);
 /// What a fault in the closing makes untrue.
-const CLOSING: Holds = Holds::Only(&["visit-letter"]);
+const CLOSING: Holds = Holds::Only(&["closing-letter"]);
+/// What a visit that cannot have been so makes untrue.
+const COURSE: Holds = Holds::Only(&["visit-note", "visit-letter", "dressing-leaflet", "closing-letter"]);
 
 /// The rules of this topic, in the order of the table.
 pub(super) static RULES: &[&Rule] = &[
