@@ -427,7 +427,13 @@ pub fn clashes(cases: &[Named]) -> Vec<Vec<Clash>> {
             let named = reference.as_deref().and_then(|reference| by_reference.get(reference));
             let Some(other) = others(named).first().copied() else { continue };
             if let Some((differ, severity)) = case.differs(other) {
-                found.push(Clash { kind: &FOLLOWS_ANOTHER, severity, other: other.file.clone(), path, differ });
+                found.push(Clash {
+                    kind: &FOLLOWS_ANOTHER,
+                    severity,
+                    other: other.file.clone(),
+                    path,
+                    differ,
+                });
             } else if path == "closed.because" && other.follows.as_ref() != Some(&case.reference) {
                 let (kind, other) = (&NOT_FOLLOWED, other.file.clone());
                 found.push(Clash { kind, severity: kind.severity, other, path, differ: Vec::new() });
@@ -562,7 +568,9 @@ mod tests {
         let found = |second: Named| {
             let found = clashes(&[first("LFC-0138"), second]);
             let each = found.iter().map(|found| {
-                let each = found.iter().map(|one| format!("{}: {} {}", one.path, one.kind.name, one.severity.word()));
+                let each = found
+                    .iter()
+                    .map(|one| format!("{}: {} {}", one.path, one.kind.name, one.severity.word()));
                 each.collect::<Vec<_>>().join("; ")
             });
             each.collect::<Vec<_>>()

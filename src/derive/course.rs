@@ -435,7 +435,8 @@ mod tests {
 
     #[test]
     fn an_operation_that_was_given_up_leaves_no_toe_to_heal_and_no_visit_but_a_booked_one() {
-        let given_up = "operation: {abandoned: {because: fainted}, toes: {L1: {nail: none, edges: ~, phenol: ~}}}";
+        let given_up =
+            "operation: {abandoned: {because: fainted}, toes: {L1: {nail: none, edges: ~, phenol: ~}}}";
         let without = course(&format!("{{{given_up}}}"));
         assert_eq!((without.stage, without.toes.len(), without.next), (Stage::GivenUp, 0, None));
         let call = "visits: [{on: 2026-11-25, kind: telephone, next: {kind: review, on: 2026-12-01}}]";

@@ -3,12 +3,13 @@
 use super::course::{Course, Due, ToeCourse};
 use super::shown::Shown;
 use crate::case::Regrowth;
-use crate::clinical::thresholds::Threshold;
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::words::{Count, List};
 
 const AS_RECORDED: Cite = Cite::project_default("as the visits say, and nothing for time that has passed");
-const BOOKED: Cite = Cite::project_default("the visit that was booked last, else the next of the clinic's protocol");
+const BOOKED: Cite =
+    Cite::project_default("the visit that was booked last, else the next of the clinic's protocol");
 const REGROWTH: Cite =
     Cite::project_default("whole calendar months; a spike and nail are told apart, and whether it hurts");
 
@@ -61,7 +62,8 @@ fn next(course: &Course) -> Shown {
 
 fn days_to_healing(course: &Course, toe: &ToeCourse) -> Shown {
     let name = format!("days_to_healing.{}", toe.toe);
-    let (Some(healed), Some(days), Some(surgery)) = (toe.healed, toe.days_to_healing, course.operated_on) else {
+    let (Some(healed), Some(days), Some(surgery)) = (toe.healed, toe.days_to_healing, course.operated_on)
+    else {
         let open = toe.last_open.map_or_else(String::new, |on| format!(", open on {}", on.clinical()));
         return unknown(name, format!("no visit says that it is healed{open}"));
     };
@@ -94,9 +96,13 @@ fn regrowth(toe: &ToeCourse) -> Shown {
     let name = format!("regrowth.{}", toe.toe);
     let Some(seen) = toe.regrowth else {
         return match toe.regrowth_looked_for {
-            Some(on) => {
-                known(name, Regrowth::None.word().into(), None, format!("looked for {}", on.clinical()), REGROWTH)
-            }
+            Some(on) => known(
+                name,
+                Regrowth::None.word().into(),
+                None,
+                format!("looked for {}", on.clinical()),
+                REGROWTH,
+            ),
             None => unknown(name, "nobody wrote that it was looked for".into()),
         };
     };
@@ -106,7 +112,8 @@ fn regrowth(toe: &ToeCourse) -> Shown {
         None => "",
     };
     let value = format!("{}{hurts}", seen.kind.word());
-    let working = format!("seen {}, {} after surgery", seen.on.clinical(), Count(seen.months as usize, "month"));
+    let working =
+        format!("seen {}, {} after surgery", seen.on.clinical(), Count(seen.months as usize, "month"));
     known(name, value, None, working, REGROWTH)
 }
 

@@ -336,7 +336,10 @@ pub static ANSWERS: &[Answered] = &[
         "visit-without-operation",
         "The operation was done and is entered, or the visit belongs to another case.",
     ),
-    never("visit-toe-not-operated", "Which toe was seen is known; what is said of another stands in the note."),
+    never(
+        "visit-toe-not-operated",
+        "Which toe was seen is known; what is said of another stands in the note.",
+    ),
     never(
         "missed-visit-with-findings",
         "Either the patient came or not. What was done at another time is a visit of its own.",

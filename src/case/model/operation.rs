@@ -91,7 +91,9 @@ pub struct Operation {
 impl Operation {
     /// The toes of which nail was removed, right first.
     pub fn operated(&self) -> impl Iterator<Item = (Toe, Operated<'_>)> {
-        self.toes.iter().filter_map(|(toe, done)| Some((toe, Operated { nail: done.nail.nail()?, toe: done })))
+        self.toes
+            .iter()
+            .filter_map(|(toe, done)| Some((toe, Operated { nail: done.nail.nail()?, toe: done })))
     }
 
     /// Nothing was removed from any toe.

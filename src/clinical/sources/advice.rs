@@ -192,7 +192,9 @@ pub static MACROLIDE_INTERACTIONS: Source = Source {
     title: "Drug interactions with antimicrobials: macrolides",
     publisher: "Health Service Executive, Ireland",
     year: "n.d.",
-    seen: Seen::Original("https://hse.ie/eng/services/list/2/gp/antibiotic-prescribing/drug-interactions/macrolides.html"),
+    seen: Seen::Original(
+        "https://hse.ie/eng/services/list/2/gp/antibiotic-prescribing/drug-interactions/macrolides.html",
+    ),
 };
 
 /// All of this file.

@@ -279,7 +279,9 @@ pub static CELLULITIS_PUBLIC: Source = Source {
     title: "Antimicrobial prescribing in cellulitis and erysipelas, NICE NG141 for the public",
     publisher: "Keep me informed",
     year: "n.d.",
-    seen: Seen::Original("https://keepmeinformed.eu/Article?articleGuid=d0088808-e9b8-4c23-b70d-9c8a487ee461"),
+    seen: Seen::Original(
+        "https://keepmeinformed.eu/Article?articleGuid=d0088808-e9b8-4c23-b70d-9c8a487ee461",
+    ),
 };
 
 /// Management of cellulitis or erysipelas, after NICE NG141 (n.d.).
@@ -288,7 +290,9 @@ pub static CELLULITIS_SUMMARY: Source = Source {
     title: "Management of cellulitis or erysipelas, after NICE NG141",
     publisher: "Pharmacy notebook",
     year: "n.d.",
-    seen: Seen::Original("https://pharmacynotebook.com/pages/dermatology/treatment/management-of-cellulitis-or-erysipelas-including-principles-of-antibiotic-prescribing"),
+    seen: Seen::Original(
+        "https://pharmacynotebook.com/pages/dermatology/treatment/management-of-cellulitis-or-erysipelas-including-principles-of-antibiotic-prescribing",
+    ),
 };
 
 /// All of this file.

@@ -16,8 +16,8 @@ use crate::documents::page::{
     self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
     toe_in_words,
 };
-use crate::documents::parts::plan::Plan;
 use crate::documents::parts::given_up::GivenUp;
+use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{dose, feet, incidents};
 use crate::documents::{Audience, Document, Edition, Made, Toes};
@@ -462,9 +462,10 @@ impl ToeColumn {
         ToeColumn {
             name: capitalised(&format!("{} ({toe})", toe.clinical())),
             is_through_infected_skin: done.through_infected_skin == Some(true),
-            nail: done.nail.nail().map_or_else(String::new, |nail| {
-                capitalised(&page::part_in_words(nail, &done.edges))
-            }),
+            nail: done
+                .nail
+                .nail()
+                .map_or_else(String::new, |nail| capitalised(&page::part_in_words(nail, &done.edges))),
             agreed_on_day: inside(done.agreed_on_day.as_deref()),
             injections: injections(facts, done),
             is_mixed: done.mixed == Some(true),

@@ -22,7 +22,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let planned = facts.planned().into_iter().map(|(toe, entry)| ("plan", toe, entry.nail, entry.edges.as_slice()));
+    let planned =
+        facts.planned().into_iter().map(|(toe, entry)| ("plan", toe, entry.nail, entry.edges.as_slice()));
     let consent = facts.case.consent.as_ref().and_then(|consent| consent.toes.as_ref());
     let consented = consent
         .iter()

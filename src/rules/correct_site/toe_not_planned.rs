@@ -39,7 +39,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .iter()
         .filter(|(toe, _)| !is_planned(*toe))
         .map(|(toe, done)| {
-            let verb = if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
+            let verb =
+                if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
             let finding = Finding::at(format!("operation.toes.{toe}"))
                 .at_key()
                 .says(format!("{} {verb}", named(*toe)))
@@ -68,6 +69,15 @@ mod tests {
         let other = "plan: {L1: ~, R1: {nail: partial, edges: [lateral], matrix: phenol}}";
         assert_eq!(paths(&RULE, other), ["operation.toes.L1"]);
         assert_eq!(findings(&RULE, other)[0].see[0].1, "the plan names R1 (right hallux)");
+    }
+
+    #[test]
+    fn an_injection_into_another_toe_counts() {
+        let other = "{plan: {L1: ~, R1: {nail: partial, edges: [lateral], matrix: phenol}}, \
+                     operation: {abandoned: {because: the mark was on the other foot}, \
+                     toes: {L1: {nail: none, edges: ~, phenol: ~, groove_clear: ~}}}}";
+        assert_eq!(paths(&RULE, other), ["operation.toes.L1"]);
+        assert_eq!(findings(&RULE, other)[0].says, "L1 (left hallux) was prepared for surgery");
     }
 
     #[test]

@@ -40,12 +40,16 @@ fn check(facts: &Facts) -> Vec<Finding> {
         false => "every toe says `nail: none`",
     };
     vec![
-        Finding::at(if operation.abandoned.is_some() { "operation.abandoned.because" } else { "operation.date" })
-            .says(says)
-            .fix(
-                "enter what was removed under `operation.toes`; if it was given up, write \
+        Finding::at(if operation.abandoned.is_some() {
+            "operation.abandoned.because"
+        } else {
+            "operation.date"
+        })
+        .says(says)
+        .fix(
+            "enter what was removed under `operation.toes`; if it was given up, write \
                  `abandoned: {because: …, at: …, next: …}` under `operation`",
-            ),
+        ),
     ]
 }
 
@@ -63,7 +67,9 @@ mod tests {
             paths(&RULE, "operation: {toes: ~, abandoned: {because: \" \"}}"),
             ["operation.abandoned.because"]
         );
-        assert!(paths(&RULE, "operation: {toes: ~, abandoned: {because: did not want it after all}}").is_empty());
+        assert!(
+            paths(&RULE, "operation: {toes: ~, abandoned: {because: did not want it after all}}").is_empty()
+        );
         assert!(paths(&RULE, "operation: {toes: {R1: {nail: none}}}").is_empty(), "L1 was operated on");
     }
 }

@@ -59,9 +59,11 @@ mod tests {
         let none = |rest: &str| format!("operation: {{toes: {{L1: {{nail: none, {rest}}}}}}}");
         assert!(paths(&RULE, "").is_empty());
         assert!(paths(&RULE, &none("edges: ~, phenol: ~, groove_clear: ~")).is_empty());
-        for trace in
-            ["phenol: ~, groove_clear: ~", "edges: ~, groove_clear: ~", "edges: ~, phenol: ~, groove_clear: true"]
-        {
+        for trace in [
+            "phenol: ~, groove_clear: ~",
+            "edges: ~, groove_clear: ~",
+            "edges: ~, phenol: ~, groove_clear: true",
+        ] {
             assert_eq!(paths(&RULE, &none(trace)), ["operation.toes.L1.nail"], "{trace}");
         }
     }

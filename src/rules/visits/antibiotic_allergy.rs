@@ -67,7 +67,11 @@ mod tests {
             ("erythromycin", "clarithromycin"),
             ("doxycycline", "doxycycline 100 mg"),
         ] {
-            assert_eq!(of(allergy, medicine, "gp"), ["visits[0].antibiotic.medicine"], "{allergy}, {medicine}");
+            assert_eq!(
+                of(allergy, medicine, "gp"),
+                ["visits[0].antibiotic.medicine"],
+                "{allergy}, {medicine}"
+            );
             assert_eq!(of(allergy, medicine, "elsewhere").len(), 1);
             assert!(of(allergy, medicine, "clinic").is_empty(), "another rule");
         }

@@ -20,10 +20,7 @@ pub(super) static RULE: Rule = Rule {
         "the source asks for clear and accurate records; comparing the entries is ours",
     ),
     limits: "Whether the other case is there, and of the same patient, is seen where both are in one run.",
-    example: Example {
-        bad: r#"follows: LFC-0117"#,
-        good: r#"follows: LFC-0042"#,
-    },
+    example: Example { bad: r#"follows: LFC-0001"#, good: r#"follows: LFC-0042"# },
     check,
 };
 
@@ -43,10 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let both = Finding::at("closed.because").says("the new case is the one that this one follows");
         findings.push(both.see("follows", "the earlier case"));
     }
-    findings
-        .into_iter()
-        .map(|finding| finding.fix("write the reference of the other case"))
-        .collect()
+    findings.into_iter().map(|finding| finding.fix("write the reference of the other case")).collect()
 }
 
 #[cfg(test)]

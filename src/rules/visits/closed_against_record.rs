@@ -29,7 +29,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let is_said = facts.case.closed.as_ref().is_some_and(|closed| closed.because == ClosedBecause::NotOperated);
+    let is_said =
+        facts.case.closed.as_ref().is_some_and(|closed| closed.because == ClosedBecause::NotOperated);
     let Some((toe, _)) = facts.operated().into_iter().next().filter(|_| is_said) else { return Vec::new() };
     vec![
         Finding::at("closed.because")

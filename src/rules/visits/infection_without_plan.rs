@@ -88,7 +88,10 @@ mod tests {
     #[test]
     fn pus_is_an_infection_and_redness_alone_is_not() {
         let signs = |signs: &str| {
-            paths(&RULE, &format!("visits: [{{on: 2026-12-01, kind: review, toes: {{L1: {{signs: [{signs}]}}}}}}]"))
+            paths(
+                &RULE,
+                &format!("visits: [{{on: 2026-12-01, kind: review, toes: {{L1: {{signs: [{signs}]}}}}}}]"),
+            )
         };
         assert_eq!(signs("pus").len(), 1);
         assert!(signs("redness").is_empty());

@@ -34,7 +34,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if !facts.has_diabetes() {
         return Vec::new();
     }
-    let (sign, wide) = (Threshold::RednessInDiabetesOver.number(), Threshold::WideRednessInDiabetesOver.number());
+    let (sign, wide) =
+        (Threshold::RednessInDiabetesOver.number(), Threshold::WideRednessInDiabetesOver.number());
     seen_toes(facts)
         .filter(|(_, visit, ..)| {
             let asks = visit.gp_actions.as_ref().is_some_and(|asked| !asked.list().is_empty());
@@ -84,6 +85,8 @@ mod tests {
 
     #[test]
     fn without_diabetes_it_is_not_asked() {
-        assert!(says(&RULE, "visits: [{on: 2026-12-01, kind: review, toes: {L1: {redness: 21 mm}}}]").is_empty());
+        assert!(
+            says(&RULE, "visits: [{on: 2026-12-01, kind: review, toes: {L1: {redness: 21 mm}}}]").is_empty()
+        );
     }
 }

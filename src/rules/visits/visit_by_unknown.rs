@@ -32,7 +32,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let people = &facts.clinic.practitioners;
     let visits = facts.case.visits.iter().enumerate();
-    let by = visits.filter_map(|(at, visit)| Some((Path::from(format!("visits[{at}].by")), visit.by.as_deref()?)));
+    let by =
+        visits.filter_map(|(at, visit)| Some((Path::from(format!("visits[{at}].by")), visit.by.as_deref()?)));
     let closed = facts.case.closed.as_ref().and_then(|closed| closed.by.as_deref());
     by.chain(closed.map(|by| (Path::from("closed.by"), by)))
         .filter(|(_, by)| !people.contains_key(*by) && !by.chars().any(char::is_uppercase))

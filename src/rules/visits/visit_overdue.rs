@@ -14,7 +14,9 @@ pub(super) static RULE: Rule = Rule {
     holds: VISIT,
     title: "the day of a visit has passed, and nothing is recorded",
     why: "Either the visit was not written down, or the patient has not been seen.",
-    cite: Cite::project_default("a day that has passed and of which nothing is written is said, and hinders nothing"),
+    cite: Cite::project_default(
+        "a day that has passed and of which nothing is written is said, and hinders nothing",
+    ),
     limits: "Knows what was booked and what follows from the clinic's protocol.",
     example: Example {
         bad: r#"follow_up: {first_redressing: 2026-11-24}"#,
@@ -24,7 +26,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(due) = facts.derived.course.next.as_ref().filter(|due| due.is_overdue) else { return Vec::new() };
+    let Some(due) = facts.derived.course.next.as_ref().filter(|due| due.is_overdue) else {
+        return Vec::new();
+    };
     let verb = if due.is_booked { "was booked for" } else { "was due on" };
     let last = facts.case.visits.len().checked_sub(1);
     vec![

@@ -1,6 +1,6 @@
 //! Something was seen of a toe that was not operated on.
 
-use super::{VISIT, seen_toes};
+use super::{SEEN, seen_toes};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "a toe of a visit was not operated on",
     why: "Either the visit names the wrong toe or the operation does, and healing and infection are counted for \
           the wrong one.",
@@ -60,7 +60,8 @@ mod tests {
     fn the_other_foot_is_found_and_the_same_toe_is_not() {
         assert_eq!(paths(&RULE, RULE.example.bad), ["visits[0].toes.R1"]);
         assert!(paths(&RULE, RULE.example.good).is_empty());
-        let two = "visits: [{on: 2026-11-27, kind: telephone, toes: {L1: {healed: false}, L2: {healed: true}}}]";
+        let two =
+            "visits: [{on: 2026-11-27, kind: telephone, toes: {L1: {healed: false}, L2: {healed: true}}}]";
         assert_eq!(paths(&RULE, two), ["visits[0].toes.L2"]);
     }
 }
