@@ -326,7 +326,9 @@ fn every_picture_says_in_words_what_it_shows() {
         let words = set.typeset.picture_words();
         assert!(words.iter().all(|alt| !alt.trim().is_empty()), "{}: {words:?}", set.name());
         let shown = document(set.document).expect("a document").toes;
-        if LETTERS.contains(&set.document) || shown == Toes::NotShown {
+        // Nothing is drawn of an operation that was given up before it began.
+        let has_toes = shown == Toes::Planned || !set.facts.operated().is_empty();
+        if LETTERS.contains(&set.document) || shown == Toes::NotShown || !has_toes {
             continue;
         }
         let Some(feet) = words.iter().find(|alt| alt.to_lowercase().contains("feet")) else {
