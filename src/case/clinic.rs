@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use crate::case::aftercare_options::AftercareOptions;
 use crate::case::model::{AdrenalineRatio, Gp};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
@@ -120,22 +121,11 @@ pub struct Protocol {
     /// Months after which consent must be taken again.
     #[schemars(range(min = 1, max = 24))]
     pub consent_months: Option<u32>,
-    /// How the patient washes and dresses the toe at home.
-    pub washing: Option<Washing>,
+    /// What clinics do differently in the care at home.
+    #[serde(default)]
+    pub aftercare: AftercareOptions,
     /// Last time of day at which the clinic answers the telephone.
     pub telephone_until: Option<TimeOfDay>,
-}
-
-/// How the toe is cared for before it is healed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum Washing {
-    #[serde(rename = "keep dry")]
-    KeepDry,
-    #[serde(rename = "salt water")]
-    SaltWater,
-    #[serde(rename = "shower")]
-    Shower,
 }
 
 /// The usual anaesthetic, or the one that is planned.

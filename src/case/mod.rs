@@ -4,6 +4,7 @@
 //! findings go out. Reading never stops at the first problem.
 
 mod accepts;
+mod aftercare_options;
 mod characters;
 mod check;
 mod clinic;
@@ -22,6 +23,7 @@ mod syntax;
 mod toe;
 mod tree;
 
+pub use aftercare_options::*;
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
 pub use gaps::Gap;
