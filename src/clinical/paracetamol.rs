@@ -17,12 +17,16 @@ pub struct PainDose {
     pub mass: Option<Span<Kilograms>>,
     /// Each dose, in patient form: `500mg to 1g`.
     pub each: &'static str,
+    /// The same in tablets or spoons: `one or two 500mg tablets`.
+    pub counted: &'static str,
     /// Hours between two doses, at least.
     pub hours_between: u32,
     /// Doses in 24 hours, at most.
     pub doses_in_24_h: u32,
     /// The most in 24 hours, in patient form: `4g`.
     pub most_in_24_h: &'static str,
+    /// The same in tablets or spoons: `8 tablets`.
+    pub most_counted: &'static str,
     /// Where it comes from.
     pub cite: Cite,
 }
@@ -78,9 +82,11 @@ struct Row {
     years: Span<u32>,
     mass: Option<Span<Kilograms>>,
     each: String,
+    counted: String,
     hours: u32,
     doses: u32,
     most: String,
+    most_counted: String,
     source: SourceRow,
 }
 
@@ -88,16 +94,19 @@ fn read(text: &str) -> Result<Vec<PainDose>, String> {
     let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
     let mut doses = Vec::new();
     for row in rows {
-        if row.hours == 0 || row.doses == 0 || row.each.is_empty() || row.most.is_empty() {
+        let texts = [&row.each, &row.counted, &row.most, &row.most_counted];
+        if row.hours == 0 || row.doses == 0 || texts.iter().any(|text| text.is_empty()) {
             return Err(format!("{:?}: a dose of nothing", row.years));
         }
         doses.push(PainDose {
             years: row.years,
             mass: row.mass,
             each: keep(row.each),
+            counted: keep(row.counted),
             hours_between: row.hours,
             doses_in_24_h: row.doses,
             most_in_24_h: keep(row.most),
+            most_counted: keep(row.most_counted),
             cite: row.source.cite()?,
         });
     }
@@ -136,6 +145,31 @@ mod tests {
         assert_eq!((most(30, 40), most(30, 41)), (Some("2g"), Some("3g")));
         assert_eq!((most(30, 49), most(30, 50)), (Some("3g"), Some("4g")));
         assert!(dose_by_age(15).is_some() && dose_by_age(16).is_none());
+    }
+
+    /// What is counted is what is weighed: 500mg a tablet, 5ml a spoon.
+    #[test]
+    fn tablets_and_spoons_are_the_same_dose() {
+        let number =
+            |text: &str| text.split(|c: char| !c.is_ascii_digit() && c != '.').next()?.parse::<f64>().ok();
+        for row in rows() {
+            let most = number(row.most_in_24_h).expect("a number of grams or millilitres");
+            let counted = number(row.most_counted).expect("a number of tablets or spoons");
+            let words = [("two", 2.0), ("one and a half", 1.5), ("one", 1.0)];
+            let most_each = words.iter().find(|(word, _)| row.counted.contains(word)).expect("a count").1;
+            let (each, a_piece) = if row.counted.contains("tablet") {
+                // The upper end of `480mg to 750mg` or `500mg to 1g`, in grams.
+                let upper = row.each.rsplit(' ').next().unwrap_or_default();
+                let grams =
+                    number(upper).map(|value| if upper.ends_with("mg") { value / 1000.0 } else { value });
+                (grams, 0.5)
+            } else {
+                (number(row.each), 5.0)
+            };
+            assert_eq!(Some(most_each * a_piece), each, "{row:?}");
+            assert!((counted * a_piece - most).abs() < 1e-9, "{row:?}");
+            assert_eq!(row.most_counted.contains("tablet"), row.counted.contains("tablet"), "{row:?}");
+        }
     }
 
     #[test]

@@ -200,9 +200,11 @@ impl Asked<'_> {
             Ok((dose, working)) => (
                 Paracetamol::Advise {
                     each: dose.each.into(),
+                    counted: dose.counted.into(),
                     hours_between: dose.hours_between,
                     doses_in_24_h: dose.doses_in_24_h,
                     most_in_24_h: dose.most_in_24_h.into(),
+                    most_counted: dose.most_counted.into(),
                 },
                 working,
                 dose.cite,
@@ -322,7 +324,7 @@ mod tests {
     /// `500mg to 1g, 4 times, 4g`, or the reason.
     fn paracetamol(fragment: &str) -> String {
         match advice(fragment).paracetamol {
-            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => {
+            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h, .. } => {
                 assert_eq!(hours_between, 4);
                 format!("{each}, {doses_in_24_h} times, {most_in_24_h}")
             }

@@ -17,6 +17,7 @@ mod decision_maker;
 mod diabetes;
 pub mod dose;
 mod earlier_anaesthetic;
+mod epilepsy;
 mod expected_healing;
 mod fact;
 mod feet;
@@ -159,6 +160,8 @@ pub struct Derived {
     pub diabetes: Fact,
     /// Whether the patient is pregnant.
     pub pregnancy: Fact,
+    /// Whether the patient has epilepsy.
+    pub epilepsy: Fact,
     /// Whether the defence against infection is weakened.
     pub weak_immunity: Fact,
     /// What makes a toe bleed for longer.
@@ -312,12 +315,16 @@ pub enum Paracetamol {
     Advise {
         /// Each dose, in patient form: `500mg to 1g`, `7.5ml of 250mg in 5ml`.
         each: String,
+        /// The same in tablets or spoons: `one or two 500mg tablets`.
+        counted: String,
         /// Hours between doses, at least.
         hours_between: u32,
         /// Doses in 24 hours, at most.
         doses_in_24_h: u32,
         /// The most in 24 hours, in patient form: `4g`.
         most_in_24_h: String,
+        /// The same in tablets or spoons: `8 tablets`.
+        most_counted: String,
     },
     /// The tool cannot know: the patient is told to ask us, for this reason.
     AskUs(PainReason),
@@ -425,6 +432,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         hba1c,
         hba1c_judged,
         pregnancy: pregnancy::pregnancy_of(given, &conditions),
+        epilepsy: epilepsy::epilepsy_of(given, &conditions),
         weak_immunity: immunity::weak_immunity_of(given, &medicines, &conditions),
         vasospasm: poor_circulation::vasospasm_of(given, &conditions),
         diabetes,

@@ -93,6 +93,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     for (name, fact) in [
         ("diabetes", &derived.diabetes),
         ("pregnancy", &derived.pregnancy),
+        ("epilepsy", &derived.epilepsy),
         ("weak_immunity", &derived.weak_immunity),
     ] {
         rows.push(of_fact(name, fact));
@@ -204,7 +205,7 @@ impl fmt::Display for Healing {
 impl fmt::Display for Analgesia {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.paracetamol {
-            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => write!(
+            Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h, .. } => write!(
                 f,
                 "paracetamol {each}, at least {hours_between} hours apart, at most {doses_in_24_h} doses and \
                  {most_in_24_h} in 24 hours"
@@ -263,6 +264,7 @@ mod tests {
                 "hba1c",
                 "diabetes",
                 "pregnancy",
+                "epilepsy",
                 "weak_immunity",
                 "poor_circulation.right",
                 "reduced_feeling.right",

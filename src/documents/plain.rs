@@ -105,6 +105,8 @@ pub(super) struct Changes {
     pub(super) phenol_allergy: bool,
     /// Over 60 years.
     pub(super) older: bool,
+    /// Epilepsy: not every fit is an emergency. It changes one line and is no passage of its own.
+    pub(super) epilepsy: bool,
 }
 
 impl Changes {
@@ -136,6 +138,7 @@ impl Changes {
             breastfeeding: is(history.and_then(|history| history.breastfeeding)),
             phenol_allergy: facts.allergic_to("phenol"),
             older: derived.infection_is_likelier_by_age(),
+            epilepsy: derived.epilepsy.holds(),
         };
         changes.any = changes.count() > 0;
         changes
