@@ -10,12 +10,14 @@ mod consent_form;
 mod dose;
 mod feet;
 mod gp_letter;
+mod home_care;
 mod incidents;
 mod numb;
 mod operation_note;
 mod plain;
 mod plan;
 mod risks;
+mod school_note;
 mod unknown;
 mod view;
 
@@ -126,6 +128,7 @@ pub static DOCUMENTS: &[&Document] = &[
     &consent_form::DOCUMENT,
     &aftercare_leaflet::DOCUMENT,
     &candour_letter::DOCUMENT,
+    &school_note::DOCUMENT,
 ];
 
 /// The document of a name.

@@ -60,4 +60,5 @@ embedded! {
     Words "aftercare-leaflet/easy-read.typ",
     Words "aftercare-leaflet/reasons.typ",
     Words "candour-letter/main.typ",
+    Words "school-note/main.typ",
 }

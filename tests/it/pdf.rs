@@ -95,6 +95,7 @@ fn page_counts_are_what_the_reader_was_promised() {
                     3
                 }
             }
+            name if name.starts_with("school-note") => 1,
             _ if is_large_print || is_easy_read => 5,
             _ => 2,
         };
