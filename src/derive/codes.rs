@@ -55,7 +55,8 @@ fn operated_or_planned(given: Given<'_>) -> Vec<(Toe, bool)> {
     plan.map(|(toe, planned)| (toe, planned.matrix == Matrix::Phenol)).collect()
 }
 
-/// False only where the affected toes are recorded as thickened and none of them as ingrown.
+/// False only where the affected toes are recorded as thickened and none of them as ingrown, or where each has
+/// a diagnosis of its own: words are left to the coder.
 fn is_ingrown(given: Given<'_>) -> bool {
     let recorded = given.case.affected();
     let is_only_thick = |toe: &AffectedToe| {
@@ -64,7 +65,9 @@ fn is_ingrown(given: Given<'_>) -> bool {
             && toe.stage.is_none()
             && toe.involuted != Some(true)
     };
-    recorded.is_none_or(|toes| toes.is_empty() || !toes.iter().all(|(_, toe)| is_only_thick(toe)))
+    recorded.is_none_or(|toes| {
+        toes.is_empty() || !toes.iter().all(|(_, toe)| toe.diagnosis.is_some() || is_only_thick(toe))
+    })
 }
 
 fn laterality(sides: BTreeSet<Side>) -> Code {
@@ -105,6 +108,10 @@ mod tests {
     fn a_thick_nail_is_not_called_ingrowing() {
         let thick = "problem: {toes: {L1: {edges: [], stage: ~, thickened: true}}}";
         assert_eq!(codes(thick), "S70.1 S64.2 Z94.3");
+        assert_eq!(
+            codes("problem: {toes: {L1: {diagnosis: lifted nail after an injury}}}"),
+            "S70.1 S64.2 Z94.3"
+        );
         assert_eq!(codes("problem: {toes: {L1: {thickened: true}}}"), "L60.0 S70.1 S64.2 Z94.3");
         assert_eq!(codes("problem: ~"), "L60.0 S70.1 S64.2 Z94.3");
     }

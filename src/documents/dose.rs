@@ -5,7 +5,6 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use super::unknown::{self, print};
-use super::view::{NOT_RECORDED, recorded};
 use crate::case::{Anaesthetic, AuthorityKind, Operation, OtherAnaestheticEntry};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{AgentDose, GivenUnder, Value};
@@ -78,6 +77,7 @@ struct AgentView {
 struct Product {
     /// `Mepivacaine 3 %`.
     name: String,
+    /// Empty if it is not recorded.
     technique: String,
     /// The technique is the one of the clinic's protocol.
     is_protocol: bool,
@@ -274,9 +274,11 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
     let supplied = operation.and_then(|operation| operation.anaesthetic.as_ref());
     let supplied = supplied.map_or_else(Vec::new, crate::case::OneOrMany::all);
     let own = supplied.iter().filter(|(step, _)| agent.entries.contains(step)).map(|(_, entry)| *entry);
+    let technique =
+        |entry: &Anaesthetic| entry.technique.clone().or_else(|| facts.clinic.protocol.technique.clone());
     let each = own.map(|entry| Product {
         name: capitalised(&product_name(entry)),
-        technique: recorded(entry.technique.as_deref().or(facts.clinic.protocol.technique.as_deref())),
+        technique: technique(entry).unwrap_or_default(),
         is_protocol: entry.technique.is_none() && facts.clinic.protocol.technique.is_some(),
         given_by: entry.given_by.clone().unwrap_or_default(),
     });
@@ -286,7 +288,7 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
     }
     vec![Product {
         name: capitalised(&agent.agent),
-        technique: NOT_RECORDED.into(),
+        technique: String::new(),
         is_protocol: false,
         given_by: String::new(),
     }]

@@ -8,7 +8,7 @@ use super::{Audience, ChangedPhrase, Document, Edition};
 use crate::case::{ConsentBy, Edge, Gp, LetterToGp, Measured, Nail, Practitioner, Sex, Side, Toe};
 use crate::date::CivilDate;
 use crate::derive::{LookedUp, Value};
-use crate::diagnostic::english::capitalised;
+use crate::diagnostic::english::{List, capitalised};
 use crate::facts::Facts;
 
 /// What is printed where nothing was recorded.
@@ -86,6 +86,8 @@ pub(super) struct Consent {
     is_recorded: bool,
     /// Empty if it is not recorded; so for all texts here.
     signed: String,
+    /// The version of the form that was signed.
+    form: String,
     confirmed: String,
     /// Signed on the day of surgery: nothing is left to confirm.
     is_on_the_day: bool,
@@ -105,6 +107,10 @@ pub(super) struct Consent {
     certificate_from: String,
     certificate_until: String,
     interpreter: String,
+    /// Who took it.
+    taken_by: String,
+    /// `Delyth Winslade (sister) and Marcus Oduya (key worker)`, where nobody consents for the patient.
+    consulted: String,
     /// What the patient said about the letter to the family doctor.
     told_of_letter: bool,
     agrees_to_letter: bool,
@@ -121,6 +127,7 @@ impl Consent {
         Consent {
             is_recorded: true,
             signed: day(consent.signed),
+            form: consent.form.map_or_else(String::new, |form| form.to_string()),
             confirmed: day(consent.confirmed),
             is_on_the_day: consent.signed.is_some() && consent.signed == surgery,
             by_patient: consent.by == Some(ConsentBy::Patient),
@@ -142,8 +149,25 @@ impl Consent {
                 format!("{} ({})", guardian.name, guardian.relationship)
             }),
             interpreter: interpreter(consent),
+            taken_by: taken_by(facts, consent),
+            consulted: consulted(consent),
         }
     }
+}
+
+/// The name behind the key of a practitioner, or the name as typed; empty if it is not recorded.
+fn taken_by(facts: &Facts, consent: &crate::case::Consent) -> String {
+    let typed = consent.taken_by.as_deref().unwrap_or_default();
+    let known = facts.clinic.practitioners.get(typed);
+    known.map_or_else(|| without_stop(typed).to_owned(), |practitioner| practitioner.name.clone())
+}
+
+fn consulted(consent: &crate::case::Consent) -> String {
+    let each = consent.consulted.iter().flatten().map(|one| match &one.relationship {
+        Some(relationship) => format!("{} ({relationship})", one.name),
+        None => one.name.clone(),
+    });
+    List::and(each).to_string()
 }
 
 /// `A. Lisowska, by telephone`; empty if none is recorded.
@@ -568,6 +592,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
     };
     let is = |answer: Option<bool>| answer == Some(true);
     let each = toes.iter().map(|(toe, seen)| {
+        let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own)));
         let name = match () {
             () if !seen.edges.is_empty() => "Ingrowing toenail",
             () if is(seen.thickened) => "Thickened toenail",
@@ -597,7 +622,7 @@ pub(super) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Group> {
         ];
         parts.extend(flags.into_iter().filter(|(answer, _)| is(*answer)).map(|(_, word)| word));
         parts.extend(seen.note.clone());
-        (name.to_owned(), parts.join(", "))
+        (own.unwrap_or_else(|| name.to_owned()), parts.join(", "))
     });
     grouped(each)
 }
@@ -638,6 +663,31 @@ mod tests {
     const M: &[Edge] = &[Edge::Medial];
     const L: &[Edge] = &[Edge::Lateral];
     const ML: &[Edge] = &[Edge::Medial, Edge::Lateral];
+
+    #[test]
+    fn who_took_consent_is_said_only_where_it_is_recorded() {
+        let taken_by = |fragment: &str| Consent::of(&facts_of(fragment)).taken_by;
+        assert_eq!(taken_by(""), "Robin Quill");
+        assert_eq!(taken_by("consent: {taken_by: Tamsin Ashdown}"), "Tamsin Ashdown");
+        assert_eq!(taken_by("consent: {taken_by: ~}"), "");
+    }
+
+    #[test]
+    fn who_was_consulted_is_named() {
+        let consulted =
+            "consent: {consulted: [{name: Ada Hollis, relationship: sister}, {name: Marcus Oduya}]}";
+        assert_eq!(Consent::of(&facts_of(consulted)).consulted, "Ada Hollis (sister) and Marcus Oduya");
+        assert_eq!(Consent::of(&facts_of("")).consulted, "");
+    }
+
+    #[test]
+    fn a_diagnosis_in_words_comes_before_what_edges_say() {
+        let names = |fragment: &str| -> Vec<String> {
+            diagnoses(&facts_of(fragment), Naming::Codes).into_iter().map(|group| group.name).collect()
+        };
+        assert_eq!(names(""), ["Ingrowing toenail"]);
+        assert_eq!(names("problem: {toes: {L1: {diagnosis: lifted nail.}}}"), ["Lifted nail"]);
+    }
 
     #[test]
     fn the_hatched_side_is_the_one_the_owner_sees() {

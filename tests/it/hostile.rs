@@ -29,7 +29,6 @@ const NOT_PRINTED: &[(&str, &str)] = &[
         "operation.authority.profession",
         "the anaesthetic has an authority of its own, which is printed instead",
     ),
-    ("patient.telephone", "for whoever rings the patient"),
     ("patient.daily_life", "for the practitioner who plans; it is not part of the record of the operation"),
 ];
 
