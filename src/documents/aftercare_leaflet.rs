@@ -4,15 +4,16 @@
 
 use serde::Serialize;
 
+use super::home_care::HomeCare;
 use super::incidents::Watching;
 use super::numb::NumbView;
 use super::plain::{
     self, Changes, NO_OTHER_ANAESTHETIC_HOURS, PRESS_MINUTES, PRESS_MINUTES_THINNER, PlainToe, WEEPING_WEEKS,
     called, years_on,
 };
-use super::view::{Feet, with_shared};
-use super::{Audience, Document, Edition, Toes};
-use crate::case::{Need, Toe, Washing};
+use super::view::{DrawnToe, Feet, with_shared};
+use super::{Audience, Document, Edition, Toes, school_note};
+use crate::case::{Need, Toe};
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, Visit};
@@ -53,6 +54,7 @@ struct View {
     has_carer: bool,
     operated: Vec<PlainToe>,
     feet: Feet,
+    close_ups: Vec<CloseUp>,
     has_several: bool,
     any_phenol: bool,
     any_without_phenol: bool,
@@ -66,11 +68,29 @@ struct View {
     later_visits: Vec<VisitView>,
     healing: HealingView,
     dates: Vec<DateView>,
-    keep_dry: bool,
-    salt_water: bool,
-    shower: bool,
+    /// Part of a nail was taken away.
+    any_partial: bool,
+    /// A whole nail was taken away and phenol used, so that it should not grow back.
+    any_whole_with_phenol: bool,
+    /// A child old enough to be spoken to in a box of its own.
+    is_teenager: bool,
+    /// A note for the school is made beside it.
+    has_school_note: bool,
+    /// The language of the interpreter; empty where none is needed.
+    language: String,
+    care: HomeCare,
     changes: Changes,
     watching: Watching,
+}
+
+/// One operated toe, drawn large.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct CloseUp {
+    /// `left big toe`.
+    name: String,
+    /// As in [`super::view::DrawnToe`].
+    strip: &'static str,
+    is_left: bool,
 }
 
 /// What may be said about pain relief.
@@ -82,11 +102,17 @@ struct Pain {
     must_avoid: bool,
     reason: Reason,
     each: String,
+    /// `one or two 500mg tablets`.
+    counted: String,
     hours_between: String,
     doses: String,
     most: String,
+    /// `8 tablets`.
+    most_counted: String,
     nsaid_reasons: Vec<Reason>,
     no_aspirin_under_16: bool,
+    /// What was agreed with this patient, as typed; empty if nothing is recorded.
+    agreed: String,
     /// Aspirin is taken every day, as prescribed: it goes on.
     keeps_aspirin: bool,
 }
@@ -140,24 +166,40 @@ const MOST_REASONS: usize = 5;
 /// Passages beyond the usual ones that still fit on one sheet in letters of 14 points.
 const MANY_EXTRAS: usize = 3;
 
+/// Completed years from which the leaflet has a box for the child beside the one for the adult. Ours: no
+/// publication says from when a child reads such a page alone.
+const TEENAGER_FROM: u32 = 12;
+
+/// The language in which the patient is spoken to by an interpreter; empty where none is needed.
+fn language(facts: &Facts) -> String {
+    let language = facts.case.patient.language.clone().filter(|_| plain::needs_interpreter(facts));
+    language.unwrap_or_default()
+}
+
 fn numb(facts: &Facts) -> NumbView {
     let given = facts.derived.numb_given.get();
     given.map_or_else(NumbView::default, |given| NumbView::of(given, facts.day()))
 }
 
 fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
-    let Some(analgesia) = analgesia else { return Pain { must_ask: true, ..Pain::default() } };
+    let follow_up = facts.case.follow_up.as_ref();
+    let agreed = follow_up.and_then(|follow_up| follow_up.pain_relief.as_deref()).unwrap_or_default();
+    let agreed = super::view::without_stop(agreed).to_owned();
+    let Some(analgesia) = analgesia else { return Pain { must_ask: true, agreed, ..Pain::default() } };
     let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
     let mut pain = Pain {
         nsaid_reasons: analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(Reason::from).collect(),
         no_aspirin_under_16: analgesia.no_aspirin_under_16,
+        agreed,
         keeps_aspirin: analgesia.prescribed_antiplatelet && takes_aspirin,
         ..Pain::default()
     };
     match &analgesia.paracetamol {
-        Paracetamol::Advise { each, hours_between, doses_in_24_h, most_in_24_h } => {
+        Paracetamol::Advise { each, counted, hours_between, doses_in_24_h, most_in_24_h, most_counted } => {
             pain.can_take = true;
             pain.each.clone_from(each);
+            pain.counted.clone_from(counted);
+            pain.most_counted.clone_from(most_counted);
             pain.hours_between = hours_between.to_string();
             pain.doses = doses_in_24_h.to_string();
             pain.most.clone_from(most_in_24_h);
@@ -233,6 +275,20 @@ fn healing(facts: &Facts) -> HealingView {
     })
 }
 
+fn close_ups(operated: &[PlainToe], feet: &Feet) -> Vec<CloseUp> {
+    let each = operated.iter().map(|toe| {
+        let on =
+            |foot: &[DrawnToe]| foot.iter().find(|drawn| drawn.code == toe.code).map(|drawn| drawn.strip);
+        let left = on(&feet.left);
+        CloseUp {
+            name: toe.toe.clone(),
+            strip: left.or_else(|| on(&feet.right)).unwrap_or("none"),
+            is_left: left.is_some(),
+        }
+    });
+    each.collect()
+}
+
 fn compose(facts: &Facts) -> View {
     let years = years_on(facts, facts.day()).unwrap_or(Threshold::Adult.whole());
     let toes = facts.operated();
@@ -241,8 +297,8 @@ fn compose(facts: &Facts) -> View {
         .map(|(toe, done)| PlainToe::new(*toe, done.nail, &done.edges, done.phenol.is_some()))
         .collect();
     let drawn: Vec<_> = toes.iter().map(|(toe, done)| (*toe, done.nail, done.edges.as_slice())).collect();
+    let feet = Feet::of(&drawn);
     let which: Vec<Toe> = toes.iter().map(|(toe, _)| *toe).collect();
-    let washing = facts.clinic.protocol.washing;
     let presses_longer = facts.derived.bleeding_risk.is_raised();
     let changes = Changes::of(facts, &which);
     let watching = Watching::of(facts);
@@ -265,9 +321,15 @@ fn compose(facts: &Facts) -> View {
         is_under_16,
         is_under_18: years < Threshold::Adult.whole(),
         has_carer,
-        feet: Feet::of(&drawn),
+        close_ups: close_ups(&operated, &feet),
+        feet,
         has_several: operated.len() > 1,
         any_phenol: operated.iter().any(|toe| toe.has_phenol),
+        any_partial: operated.iter().any(|toe| !toe.is_whole),
+        any_whole_with_phenol: operated.iter().any(|toe| toe.is_whole && toe.has_phenol),
+        is_teenager: is_under_16 && years >= TEENAGER_FROM,
+        has_school_note: school_note::is_for(facts),
+        language: language(facts),
         any_without_phenol: operated.iter().any(|toe| !toe.has_phenol),
         operated,
         had_tourniquet: toes
@@ -282,9 +344,7 @@ fn compose(facts: &Facts) -> View {
         later_visits: later_visits(facts),
         healing: healing(facts),
         dates: dates(facts),
-        keep_dry: washing == Some(Washing::KeepDry),
-        salt_water: washing == Some(Washing::SaltWater),
-        shower: washing == Some(Washing::Shower),
+        care: HomeCare::of(facts),
         changes,
         watching,
     }
@@ -451,6 +511,23 @@ mod tests {
         assert_eq!(of("history: {medicines: [apixaban]}").press_minutes, "20");
         assert_eq!(of("history: {conditions: [haemophilia]}").press_minutes, "20");
         assert_eq!(of("history: {medicines: [aspirin]}").press_minutes, "15");
+    }
+
+    #[test]
+    fn a_close_up_shows_the_side_that_the_owner_sees() {
+        let of = |fragment: &str| of(fragment).close_ups;
+        let one = |name: &str, strip, is_left| CloseUp { name: name.into(), strip, is_left };
+        // Looking down, the outer edge of the left big toe lies on the left.
+        assert_eq!(of(""), [one("left big toe", "left", true)]);
+        let right = "operation: {toes: {L1: ~, R1: {nail: partial, edges: [medial]}}}";
+        assert_eq!(of(right), [one("right big toe", "left", false)]);
+    }
+
+    #[test]
+    fn a_child_is_spoken_to_from_twelve() {
+        let teenager = |born: &str| of(&format!("patient: {{born: {born}}}")).is_teenager;
+        assert!(!teenager("2014-11-25") && teenager("2014-11-24"), "12 on the day of surgery");
+        assert!(teenager("2010-11-25") && !teenager("2010-11-24"), "16 is no child");
     }
 
     #[test]

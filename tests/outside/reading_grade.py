@@ -28,7 +28,7 @@ EASY_SENTENCE_WORDS_MAX = 15
 OUT = Path(os.environ.get("UNGUIS_OUT", "out"))
 ISSUED = [
     pdf
-    for name in ("aftercare-leaflet", "consent-form", "candour-letter")
+    for name in ("aftercare-leaflet", "consent-form", "candour-letter", "school-note")
     for pdf in sorted(OUT.glob(f"**/{name}*.pdf"))
 ]
 PDFS = ISSUED + variants.pdfs_of_words()
@@ -119,7 +119,8 @@ def test_easy_read_is_among_it_and_only_where_it_is_needed():
 def test_the_grade_is_low(pdf):
     found = patient_part(pdf)
     read = [sentence for sentence in sentences(found) if len(words(sentence)) >= 3]
-    assert len(read) > 20, "hardly anything was read"
+    # The note for the school is one short page.
+    assert len(read) > (15 if "school-note" in pdf.name else 20), "hardly anything was read"
     grade = textstat.flesch_kincaid_grade(" ".join(read))
     assert grade <= limits(found)[0], f"grade {grade:.1f}"
 

@@ -98,10 +98,34 @@ VARIANTS = {
     "long-names": {
         "patient": {"title": "Professor", "given": "Wilhelmina Bartholomea", "family": "Featherstonehaugh-Cholmondeley"}
     },
-    "clinic-salt-water": {"clinic": {"protocol": {"washing": "salt water"}}},
-    "clinic-shower": {"clinic": {"protocol": {"washing": "shower"}}},
+    "clinic-dry": {
+        "clinic": {"protocol": {"aftercare": {"wet": "dry until healed", "cleanse": "keep dry", "rest_days": 1}}}
+    },
+    "clinic-shower": {
+        "clinic": {
+            "protocol": {
+                "aftercare": {
+                    "wet": "shower after the first visit",
+                    "cleanse": "tap water if dirty",
+                    "rest_days": 4,
+                    "travel_home": "not driving",
+                    "sport": "no contact sport or swimming",
+                }
+            }
+        }
+    },
+    "clinic-bath-of-a-child": {
+        **born("2012-05-01"),
+        "consent": {"by": "guardian"},
+        "clinic": {
+            "protocol": {
+                "aftercare": {"wet": "bath with the dressing on", "sport": "no contact sport or swimming"}
+            }
+        },
+    },
+    "epilepsy": history(conditions=["epilepsy"]),
     "clinic-says-little": {
-        "clinic": {"hours": None, "out_of_hours": None, "protocol": {"washing": None, "first_redressing_days": None}}
+        "clinic": {"hours": None, "out_of_hours": None, "protocol": {"aftercare": None, "first_redressing_days": None}}
     },
 }
 
@@ -190,6 +214,7 @@ def make(folder):
             (place / "case.yaml").write_text(dumped(case), encoding="utf-8")
             (place / "clinic.yaml").write_text(dumped(clinic), encoding="utf-8")
             documents = ["consent-form", "aftercare-leaflet"] + ["candour-letter"] * ("incidents" in case)
+            documents += ["school-note"] * ("guardian" in case["patient"] and name != "aged-3")
             made = subprocess.run(
                 [UNGUIS, "draft", "case.yaml", "--today", TODAY, "--out", "out", "--text"]
                 + [part for document in documents for part in ("--only", document)],
