@@ -41,7 +41,7 @@ plan:
         "hardly-anything-recorded.yaml",
         "# An invented case; nobody in it exists.
 reference: LFC-0100
-patient: {given: Tamsin, family: Penrose, born: 1990-03-14}
+patient: {given: Tamsin, family: Penrose, born: 2010-03-14}
 gp: birchgate
 plan:
   R1: {nail: partial, edges: [medial], matrix: phenol}

@@ -173,6 +173,13 @@ const FACTS: &[Told] = &[
         follows: "",
     },
     Told {
+        name: "epilepsy",
+        holds: |facts| facts.derived.epilepsy.holds(),
+        words: &[("aftercare-leaflet", &["a fit that is not like your usual ones"])],
+        rule: "",
+        follows: "",
+    },
+    Told {
         name: "over 60",
         holds: |facts| facts.derived.infection_is_likelier_by_age(),
         words: &[("consent-form", &["You are over 60"])],
@@ -278,6 +285,14 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
     ("methotrexate", "history: {medicines: [methotrexate]}", &["weak immunity"]),
     ("HIV, easy read", "{history: {conditions: [HIV]}, patient: {needs: [easy read]}}", &["weak immunity"]),
     ("hydrocortisone cream", "history: {medicines: [hydrocortisone cream]}", &[]),
+    // Fits.
+    ("epilepsy", "history: {conditions: [epilepsy]}", &["epilepsy"]),
+    (
+        "epilepsy, easy read",
+        "{history: {conditions: [epilepsy well controlled]}, patient: {needs: [easy read]}}",
+        &["epilepsy"],
+    ),
+    ("a medicine against fits", "history: {medicines: [levetiracetam]}", &[]),
     // Age.
     ("60 for one more day", "patient: {born: 1965-11-25}", &[]),
     ("61 on the day", "patient: {born: 1965-11-24}", &["over 60"]),

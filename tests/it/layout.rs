@@ -640,3 +640,26 @@ fn a_draft_is_marked_on_every_page_and_loses_no_word() {
         assert_eq!(draft.typeset.pages, issue.typeset.pages, "{}", draft.name());
     }
 }
+
+/// UKAAF: in large print page numbers and labels are of the size of the text, or nearly; nothing is below 16.
+#[test]
+fn large_print_is_large_at_the_foot_and_at_the_head_too() {
+    let sets = set_all(&first_issue());
+    let large = sets.iter().filter(|set| {
+        set.facts.case.patient.needs.contains(&unguis::case::Need::LargePrint)
+            && document(set.document).is_some_and(|document| document.audience == Audience::Patient)
+    });
+    let mut pages = 0;
+    for set in large {
+        for page in set.typeset.marks() {
+            // Noto Sans: from the top of a capital to the foot of a `g`, 0.95 of the letter size.
+            let tall = |mark: &Mark| (mark.bottom - mark.top) * 72.0 / 25.4;
+            let foot = page.iter().filter(|mark| text_of(mark).is_some_and(|text| text.starts_with("Page ")));
+            for mark in foot {
+                assert!(tall(mark) > 16.0 * 0.92, "{}: {mark:?}, {:.1} points", set.name(), tall(mark));
+                pages += 1;
+            }
+        }
+    }
+    assert!(pages > 8, "only {pages} pages were looked at");
+}

@@ -315,6 +315,26 @@ fn every_variant_keeps_to_its_pages_and_its_lines() {
     assert!(wrong.is_empty(), "{}\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// Whom to call, and when, is found without turning the page: in each print, for each patient.
+#[test]
+fn the_first_page_of_the_leaflet_says_whom_to_call_and_when() {
+    for variant in variants().iter().filter(|variant| variant.document == "aftercare-leaflet") {
+        let first = variant.typeset.text.split('\u{c}').next().unwrap_or_default();
+        let words = first.split_whitespace().collect::<Vec<_>>().join(" ");
+        for wanted in
+            ["01632 960 100", "01632 960 111", "NHS 111", "pus", "white, blue or cold", "breathe", "stop it"]
+        {
+            assert!(words.contains(wanted), "{}: no `{wanted}` on the first page:\n{first}", variant.name);
+        }
+        let place = |said: &str| words.find(said).unwrap_or(usize::MAX);
+        assert!(
+            place("01632 960 100") < place("took away") && place("999") < place("took away"),
+            "{}",
+            variant.name
+        );
+    }
+}
+
 /// A heading at the foot of a page, or a line to sign on without the words that are signed.
 #[test]
 fn no_heading_stands_alone_and_no_signature_is_split_from_its_words() {
@@ -339,7 +359,7 @@ const HEADINGS: &[&str] = &[
     "If it bleeds",
     "Just for you",
     "Until it is healed",
-    "What is normal",
+    "What to expect",
     "Call us if",
     "What we plan",
     "Call us before you come if",
@@ -355,7 +375,7 @@ const HEADINGS: &[&str] = &[
     "What did we do?",
     "What if it hurts?",
     "What if it bleeds?",
-    "What is normal?",
+    "What is usual?",
     "When should you call us?",
     "When should you call 999?",
     "What we plan to do",
@@ -392,6 +412,7 @@ fn letters_are_as_large_as_promised() {
     for variant in variants() {
         let least = least_size(variant.document, variant.print);
         let read = [
+            "You had nail",
             "If we told",
             "You can change",
             "Call us on",
