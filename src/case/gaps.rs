@@ -49,6 +49,13 @@ impl Case {
         if let Some(operation) = &self.operation {
             of_operation(operation, &mut found);
         }
+        for (at, visit) in self.visits.iter().enumerate() {
+            for (toe, seen) in visit.toes.iter().flat_map(|toes| toes.iter()) {
+                let path = Path::from(format!("visits[{at}].toes")).key(toe.code());
+                found.look(path.key("redness"), &seen.redness);
+                found.look(path.key("pain"), &seen.pain);
+            }
+        }
         found.0
     }
 }
@@ -179,7 +186,9 @@ operation:
   abandoned: {{because: reason, at: {gap}}}
   toes:
     L1: {{injected: {injected}, at: {gap}, tourniquet: {{on: {gap}, off: {gap}}},
-         phenol: {{applications: {gap}, each: {gap}}}, refill: {gap}}}"
+         phenol: {{applications: {gap}, each: {gap}}}, refill: {gap}}}
+visits:
+  - {{on: 2026-11-27, kind: redressing, toes: {{L1: {{redness: {gap}, pain: {gap}}}}}}}"
             ))
         };
         let agent = format!("{{agent: mepivacaine, strength: 3 %, batch: {gap}, expires: {gap}}}");

@@ -380,3 +380,21 @@ fn adrenaline_raises_the_limit_where_all_of_the_agent_had_it() {
     ));
     assert_eq!(print(&child.agents[0].limit), "135 mg", "a child keeps the limit of the plain solution");
 }
+
+/// An operation that was given up: what was injected stays in the body all the same.
+#[test]
+fn an_injection_counts_where_nothing_was_removed() {
+    let given_up = "operation: {abandoned: {because: fainted}, \
+                    toes: {L1: {nail: none, edges: ~, phenol: ~, groove_clear: ~}}}";
+    let (done, given_up) = (facts_of(""), facts_of(given_up));
+    assert_eq!(given_up.derived.agents, done.derived.agents);
+    assert_eq!(given_up.derived.anaesthetic_share, done.derived.anaesthetic_share);
+    assert_eq!(given_up.derived.numb_given, done.derived.numb_given);
+    let minutes = |facts: &crate::facts::Facts| {
+        facts.derived.toes.get(&crate::anatomy::Toe::L1).map(|times| times.tourniquet_minutes.clone())
+    };
+    assert_eq!(minutes(&given_up), minutes(&done));
+    assert!(
+        given_up.derived.expected_healing.get().is_none() && given_up.derived.next_visits.get().is_none()
+    );
+}

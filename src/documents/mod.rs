@@ -100,6 +100,14 @@ incidents: [{answers: [toe-not-planned, dose-over-limit, agent-allergy, tourniqu
   psychological_harm: low, told: {on: 2026-11-24, by: R. Quill, apology: true},
   reported: [{to: the manager, reference: I-12}]},
   {answers: [], told: {not_yet: abroad}}]
+visits: [{on: 2026-11-25, at: '10:15', by: quill, kind: unplanned, unwell: true,
+  toes: {L1: {wound: pus, redness: 20 mm, drawn_round: true, pain: 6/10, signs: [pus, heat], infected: true, burn: true,
+    healed: false, regrowth: spike, regrowth_hurts: true, note: a remark}},
+  swab: {lab: L-1, acts: R. Quill, result: none yet},
+  antibiotic: {medicine: flucloxacillin, dose: 500 mg, from: gp}, dressing: foam, taught: all, told: all,
+  referred: elsewhere, gp_actions: [look], note: a remark, next: {kind: review, on: 2026-12-01, at: '09:00'}}]
+closed: {on: 2026-11-25, by: quill, because: new case LFC-0312, note: a remark}
+booked: {on: 2026-11-24, at: '09:30'}
 clinic: {email: a@b.example, hours: always,
   limits: {anaesthetic: {mepivacaine: {per_kg: 4 mg/kg, max: 250 mg, because: agreed here}}}}",
         )

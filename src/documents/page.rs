@@ -10,7 +10,7 @@ use crate::case::{Clinic, ConsentBy, Gp, LetterToGp, Measured, Practitioner, Sex
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{LookedUp, Value};
 use crate::facts::{Caseload, Facts, LeftOut};
-use crate::words::capitalised;
+use crate::words::{List as Words, capitalised};
 
 /// What is printed where nothing was recorded.
 pub(super) const NOT_RECORDED: &str = "not recorded";
@@ -108,6 +108,10 @@ pub(super) struct Consent {
     certificate_from: String,
     certificate_until: String,
     interpreter: String,
+    /// Who took it.
+    taken_by: String,
+    /// `Delyth Winslade (sister) and Marcus Oduya (key worker)`, where nobody consents for the patient.
+    consulted: String,
     /// What the patient said about the letter to the family doctor.
     told_of_letter: bool,
     agrees_to_letter: bool,
@@ -146,8 +150,25 @@ impl Consent {
                 format!("{} ({})", guardian.name, guardian.relationship)
             }),
             interpreter: interpreter(consent),
+            taken_by: taken_by(facts, consent),
+            consulted: consulted(consent),
         }
     }
+}
+
+/// The name behind the key of a practitioner, or the name as typed; empty if it is not recorded.
+fn taken_by(facts: &Facts, consent: &crate::case::Consent) -> String {
+    let typed = consent.taken_by.as_deref().unwrap_or_default();
+    let known = facts.clinic.practitioners.get(typed);
+    known.map_or_else(|| without_stop(typed).to_owned(), |practitioner| practitioner.name.clone())
+}
+
+fn consulted(consent: &crate::case::Consent) -> String {
+    let each = consent.consulted.iter().flatten().map(|one| match &one.relationship {
+        Some(relationship) => format!("{} ({relationship})", one.name),
+        None => one.name.clone(),
+    });
+    Words::and(each).to_string()
 }
 
 /// `A. Lisowska, by telephone`; empty if none is recorded.
@@ -712,6 +733,31 @@ mod tests {
     const M: &[Edge] = &[Edge::Medial];
     const L: &[Edge] = &[Edge::Lateral];
     const ML: &[Edge] = &[Edge::Medial, Edge::Lateral];
+
+    #[test]
+    fn who_took_consent_is_said_only_where_it_is_recorded() {
+        let taken_by = |fragment: &str| Consent::of(&facts_of(fragment)).taken_by;
+        assert_eq!(taken_by(""), "Robin Quill");
+        assert_eq!(taken_by("consent: {taken_by: Tamsin Ashdown}"), "Tamsin Ashdown");
+        assert_eq!(taken_by("consent: {taken_by: ~}"), "");
+    }
+
+    #[test]
+    fn who_was_consulted_is_named() {
+        let consulted =
+            "consent: {consulted: [{name: Ada Hollis, relationship: sister}, {name: Marcus Oduya}]}";
+        assert_eq!(Consent::of(&facts_of(consulted)).consulted, "Ada Hollis (sister) and Marcus Oduya");
+        assert_eq!(Consent::of(&facts_of("")).consulted, "");
+    }
+
+    #[test]
+    fn a_diagnosis_in_words_comes_before_what_edges_say() {
+        let names = |fragment: &str| -> Vec<String> {
+            diagnoses(&facts_of(fragment), Naming::Codes).into_iter().map(|group| group.name).collect()
+        };
+        assert_eq!(names(""), ["Ingrowing toenail"]);
+        assert_eq!(names("problem: {toes: {L1: {diagnosis: lifted nail.}}}"), ["Lifted nail"]);
+    }
 
     #[test]
     fn the_hatched_side_is_the_one_the_owner_sees() {

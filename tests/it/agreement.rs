@@ -189,6 +189,13 @@ const FACTS: &[Told] = &[
         follows: "",
     },
     Told {
+        name: "epilepsy",
+        holds: |facts| facts.derived.epilepsy.holds(),
+        words: &[("aftercare-leaflet", &["a fit that is not like your usual ones"])],
+        rule: "",
+        follows: "",
+    },
+    Told {
         name: "over 60",
         holds: |facts| facts.derived.infection_is_likelier_by_age(),
         words: &[("consent-form", &["You are over 60"])],
@@ -299,6 +306,14 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
     ("methotrexate", "history: {medicines: [methotrexate]}", &["weak immunity"]),
     ("HIV, easy read", "{history: {conditions: [HIV]}, patient: {needs: [easy read]}}", &["weak immunity"]),
     ("hydrocortisone cream", "history: {medicines: [hydrocortisone cream]}", &[]),
+    // Fits.
+    ("epilepsy", "history: {conditions: [epilepsy]}", &["epilepsy"]),
+    (
+        "epilepsy, easy read",
+        "{history: {conditions: [epilepsy well controlled]}, patient: {needs: [easy read]}}",
+        &["epilepsy"],
+    ),
+    ("a medicine against fits", "history: {medicines: [levetiracetam]}", &[]),
     // Age.
     // The form was signed on 20 November 2026.
     ("60 for one more day when it was signed", "patient: {born: 1965-11-21}", &[]),
@@ -433,7 +448,8 @@ fn healing_and_age_are_the_same_on_every_page() {
         let age = facts.derived.age.get().map(|age| format!("({})", age.clinical())).unwrap_or_default();
         for (document, text) in pages.texts() {
             let weeks = healing.as_ref().map(|one| format!("{} to {} weeks", one.weeks_from, one.weeks_to));
-            let is_of_healing = !["consent-form", "candour-letter"].contains(&document);
+            let of_healing = ["operation-note", "gp-letter", "aftercare-leaflet", "dressing-leaflet"];
+            let is_of_healing = of_healing.contains(&document);
             let says_healing = is_of_healing && !text.contains("Healed:");
             if let Some(weeks) = weeks.filter(|_| says_healing)
                 && !text.contains(&weeks)

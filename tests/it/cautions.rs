@@ -113,3 +113,41 @@ fn generated_routine_cases_are_not_asked_about_at_all() {
         assert!(asks.is_empty(), "{name}: {asks:?}\n{text}");
     }
 }
+
+/// Ordinary courses after the surgery of the invented cases, on 24 November 2026; `TOE` is the toe of the case.
+const COURSES: &[&str] = &[
+    "visits:
+  - {on: 2026-11-27, at: \"10:15\", by: ashdown, kind: redressing, dressing: alginate, taught: \"dressing changes\",
+     toes: {TOE: {wound: weeping clear, redness: 3 mm, pain: 2/10, signs: [], infected: false, healed: false}},
+     next: {kind: review, on: 2027-01-05, at: \"09:00\"}}
+  - {on: 2027-01-05, at: \"09:00\", by: ashdown, kind: review,
+     toes: {TOE: {wound: dry, infected: false, healed: true, healed_on: 2026-12-29, regrowth: none}}}
+closed: {on: 2027-01-05, by: ashdown, because: healed}
+",
+    "visits:
+  - {on: 2026-11-27, by: T. Marsh, kind: redressing}
+  - {on: 2026-12-02, kind: telephone, told: it may weep for some weeks, toes: {TOE: {healed: false}}}
+  - {on: 2027-01-05, by: quill, kind: review, toes: {TOE: {redness: 6 mm, healed: false}},
+     next: {kind: review, on: 2027-02-02}}
+",
+    "visits:
+  - {on: 2026-11-27, by: quill, kind: redressing, toes: {TOE: {wound: weeping clear}}}
+  - {on: 2027-01-05, kind: missed, note: a letter with another date was sent, next: {kind: review, on: 2027-01-12}}
+  - {on: 2027-01-12, by: quill, kind: review, toes: {TOE: {healed: true, regrowth: spike, regrowth_hurts: false}}}
+closed: {on: 2027-01-12, by: quill, because: own wish}
+",
+];
+
+#[test]
+fn an_ordinary_course_after_surgery_is_not_asked_about_at_all() {
+    let today = unguis::date::CivilDate::of(2027, 2, 1).expect("a literal date");
+    for (at, (name, text)) in demo::invent(60, 11).into_iter().enumerate() {
+        let toe =
+            ["R1", "L1", "R2", "L3"].into_iter().find(|toe| text.contains(&format!("    {toe}: {{edges")));
+        let course = COURSES[at % COURSES.len()].replace("TOE", toe.expect("one toe is planned"));
+        let checked = check(demo::source(&name, &format!("{text}{course}")), &demo::clinic(), today);
+        let asks = checked.diagnostics.iter().filter(|one| one.severity < Severity::Note);
+        let asks: Vec<_> = asks.map(|one| (one.rule, one.primary.text.clone())).collect();
+        assert!(asks.is_empty() && checked.facts.is_some(), "{name}: {asks:?}\n{course}");
+    }
+}

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use unguis::anatomy::{Side, Toe};
 use unguis::date::CivilDate;
 use unguis::demo;
-use unguis::documents::{Audience, ChangedPhrase, DOCUMENTS, Replaces, Toes, document};
+use unguis::documents::{Audience, ChangedPhrase, DOCUMENTS, Paper, Replaces, Toes, document};
 use unguis::facts::Facts;
 use unguis::pipeline::{Press, Version, check};
 use unguis::typeset::{Mark, MarkKind, Typeset, Typesetter};
@@ -26,12 +26,16 @@ const BODY: (f64, f64) = (29.5, HEIGHT - 22.5);
 const BELOW_BASELINE: f64 = 1.9;
 
 const LAYOUT: &str = include_str!("../../templates/layout.typ");
-const LOOKS: [&str; 4] = [
+const LOOKS: [&str; 5] = [
     LAYOUT,
     include_str!("../../templates/parts/toes.typ"),
     include_str!("../../templates/parts/charts.typ"),
     include_str!("../../templates/parts/icons.typ"),
+    include_str!("../../templates/parts/easy.typ"),
 ];
+
+/// Letters show no picture of the feet: they go to readers who know them.
+const LETTERS: [&str; 3] = ["gp-letter", "visit-letter", "closing-letter"];
 
 struct Set {
     case: &'static str,
@@ -287,7 +291,9 @@ fn the_window_of_the_envelope_shows_the_address_and_nothing_else() {
         changes: vec![ChangedPhrase { was: "M4417".into(), is: "M4471".into() }],
     };
     for version in [first_issue(), Version::Issue { version: 2, replaces: Some(replaces) }, Version::Draft] {
-        for set in set_all(&version).iter().filter(|set| set.document == "gp-letter") {
+        for set in
+            set_all(&version).iter().filter(|set| ["gp-letter", "visit-letter"].contains(&set.document))
+        {
             let gp = set.facts.gp().expect("the letter needs one");
             let address: Vec<&String> = gp.name.iter().chain([&gp.practice]).chain(&gp.address).collect();
             let pages = set.typeset.marks();
@@ -320,13 +326,15 @@ fn every_picture_says_in_words_what_it_shows() {
         let words = set.typeset.picture_words();
         assert!(words.iter().all(|alt| !alt.trim().is_empty()), "{}: {words:?}", set.name());
         let shown = document(set.document).expect("a document").toes;
-        if set.document == "gp-letter" || shown == Toes::NotShown {
+        // Nothing is drawn of an operation that was given up before it began.
+        let has_toes = shown == Toes::Planned || !set.facts.operated().is_empty();
+        if LETTERS.contains(&set.document) || shown == Toes::NotShown || !has_toes {
             continue;
         }
         let Some(feet) = words.iter().find(|alt| alt.to_lowercase().contains("feet")) else {
             panic!("{}: no picture of the feet in {words:?}", set.name());
         };
-        let is_for_colleagues = set.document == "operation-note";
+        let is_for_colleagues = document(set.document).is_some_and(|one| one.audience == Audience::Clinician);
         if is_for_colleagues {
             for (toe, done) in set.facts.operated() {
                 assert!(feet.contains(toe.code()), "{}: {feet}", set.name());
@@ -530,6 +538,10 @@ fn a_letter_is_one_page_and_a_note_two_unless_there_is_much_to_tell() {
                     3
                 }
                 "operation-note" => 2,
+                // Half a page each, and a page with the table of an amendment.
+                "visit-note" => 1,
+                "visit-letter" if is_amended || set.facts.operated().len() > 1 => 2,
+                "visit-letter" => 1,
                 _ => continue,
             };
             assert!(set.typeset.pages <= most, "{}, amended {is_amended}: {}", set.name(), set.typeset.pages);
@@ -544,6 +556,8 @@ fn a_signature_stands_with_what_is_signed() {
             let (signature, signed) = match set.document {
                 "gp-letter" => ("Yours sincerely", "ftercare leaflet."),
                 "operation-note" => ("Signature of operator", "After surgery"),
+                "visit-letter" => ("Yours sincerely", "Medicines"),
+                "visit-note" => ("Signature of", "Next"),
                 _ => continue,
             };
             let pages: Vec<&str> = set.typeset.text.split('\u{c}').collect();
@@ -568,9 +582,11 @@ operation: {start: ~, finish: ~, checks: ~, instruments: ~, complications: ~,
     let (edition, press) = (first_edition(), Press::built_in());
     for fragment in [nothing_known, "vascular: {brachial: ~}", "patient: {height: ~}", "patient: {weight: ~}"]
     {
-        let facts = unguis::rules::example::facts_of(fragment);
+        let visit = "visits: [{on: 2026-11-25, kind: unplanned, toes: {L1: {infected: true}}}]";
+        let facts = unguis::rules::example::facts_of(&format!("{fragment}\n{visit}"));
         for document in DOCUMENTS.iter().filter(|document| document.audience == Audience::Clinician) {
-            let set = press.set(*document, &facts, &edition).expect("it is set");
+            let paper = Paper::all_of(document, &facts)[0];
+            let set = press.set(paper, &facts, &edition).expect("it is set");
             for key in ["patient.", "vascular.", "operation.", "history.", "sensation."] {
                 // A sentence may end with the word; a path goes on at once.
                 let is_path =
@@ -594,7 +610,7 @@ fn an_amended_document_says_so_on_its_first_page() {
     for set in set_all(&second_issue()) {
         let first = set.typeset.text.split('\u{c}').next().unwrap_or_default();
         let first = first.split_whitespace().collect::<Vec<_>>().join(" ");
-        let is_for_colleagues = set.document == "operation-note" || set.document == "gp-letter";
+        let is_for_colleagues = document(set.document).is_some_and(|one| one.audience == Audience::Clinician);
         let day = if is_for_colleagues { "24-Nov-2026" } else { "24 November 2026" };
         for wanted in [
             &format!("Amended: replaces version 1 of {day}"),
@@ -625,4 +641,27 @@ fn a_draft_is_marked_on_every_page_and_loses_no_word() {
         assert!(!issue.typeset.text.contains("DRAFT"), "{}", issue.name());
         assert_eq!(draft.typeset.pages, issue.typeset.pages, "{}", draft.name());
     }
+}
+
+/// UKAAF: in large print page numbers and labels are of the size of the text, or nearly; nothing is below 16.
+#[test]
+fn large_print_is_large_at_the_foot_and_at_the_head_too() {
+    let sets = set_all(&first_issue());
+    let large = sets.iter().filter(|set| {
+        set.facts.case.patient.needs.contains(&unguis::case::Need::LargePrint)
+            && document(set.document).is_some_and(|document| document.audience == Audience::Patient)
+    });
+    let mut pages = 0;
+    for set in large {
+        for page in set.typeset.marks() {
+            // Noto Sans: from the top of a capital to the foot of a `g`, 0.95 of the letter size.
+            let tall = |mark: &Mark| (mark.bottom - mark.top) * 72.0 / 25.4;
+            let foot = page.iter().filter(|mark| text_of(mark).is_some_and(|text| text.starts_with("Page ")));
+            for mark in foot {
+                assert!(tall(mark) > 16.0 * 0.92, "{}: {mark:?}, {:.1} points", set.name(), tall(mark));
+                pages += 1;
+            }
+        }
+    }
+    assert!(pages > 8, "only {pages} pages were looked at");
 }

@@ -8,7 +8,7 @@ use std::process::Command;
 
 use unguis::demo;
 use unguis::documents::{ChangedPhrase, DOCUMENTS, Edition, Replaces};
-use unguis::pipeline::{Press, check};
+use unguis::pipeline::Press;
 use unguis::render::Templates;
 use unguis::render::embedded::{EMBEDDED, Embedded, Kind};
 
@@ -118,9 +118,6 @@ fn guides_leave_the_pages_as_they_are() {
     let without = EMBEDDED.iter().map(|file| (file.name.to_owned(), guide(file).1));
     let without = Press::with(Templates::with_overrides(without.collect()).expect("it parses"));
     let with = Press::built_in();
-    let (name, text) = demo::CASES[0];
-    let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
-    let facts = checked.facts.as_ref().expect("the demo cases read");
     let edition = Edition {
         is_draft: true,
         version: 2,
@@ -135,7 +132,8 @@ fn guides_leave_the_pages_as_they_are() {
         open: vec!["stop: an open finding".into()],
     };
     for document in DOCUMENTS {
-        let set = |press: &Press| press.set(*document, facts, &edition).expect("it is set");
+        let (facts, paper) = crate::support::demo_paper(document);
+        let set = |press: &Press| press.set(paper, &facts, &edition).expect("it is set");
         let (with, without) = (set(&with), set(&without));
         assert_eq!((&with.text, with.pages), (&without.text, without.pages), "{}", document.name);
         assert!(with.marks() == without.marks(), "{}: something has moved", document.name);
@@ -300,7 +298,10 @@ fn one_mistake_is_said_once_with_its_line_and_where_it_shows() {
         &said,
         &[
             "layout.typ:",
-            "shows in operation-note, gp-letter, consent-form, aftercare-leaflet and candour-letter, every demo case",
+            &format!(
+                "shows in {}, every demo case",
+                unguis::words::List::and(DOCUMENTS.iter().map(|document| document.name))
+            ),
         ],
     );
     assert_eq!(

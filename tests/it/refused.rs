@@ -199,7 +199,10 @@ fn a_stop_holds_what_it_makes_untrue_and_no_other_page() {
         let held = |document: &&&'static Document| checked.held(Paper::once(document)).next().is_some();
         DOCUMENTS.iter().filter(held).map(|document| document.name).collect::<Vec<_>>()
     };
-    assert_eq!(held("nobody-operated.yaml"), ["operation-note", "gp-letter", "candour-letter"]);
+    assert_eq!(
+        held("nobody-operated.yaml"),
+        ["operation-note", "gp-letter", "candour-letter", "visit-letter"]
+    );
     assert_eq!(held("batches-missing.yaml"), ["operation-note"]);
     assert_eq!(held("refill-not-recorded.yaml"), ["operation-note"]);
     assert_eq!(held("overdose.yaml"), ["operation-note", "gp-letter", "aftercare-leaflet", "candour-letter"]);

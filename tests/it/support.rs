@@ -123,3 +123,18 @@ pub(crate) fn fixtures(folder: &str) -> Vec<(String, String)> {
     files.sort();
     files
 }
+
+/// The first paper of a kind that can be made of a demo case, and that case.
+pub(crate) fn demo_paper(
+    document: &'static unguis::documents::Document,
+) -> (unguis::facts::Facts, unguis::documents::Paper) {
+    use unguis::demo;
+    let cases = demo::variants().into_iter().filter_map(|(name, text)| {
+        unguis::pipeline::check(demo::source(name, text), &demo::clinic(), demo::today()).facts
+    });
+    let mut made = cases.filter_map(|facts| {
+        let ready = unguis::documents::ready_papers(&facts).find(|paper| paper.document == document)?;
+        Some((facts, ready))
+    });
+    made.next().unwrap_or_else(|| panic!("no demo case shows a {}", document.name))
+}

@@ -98,10 +98,34 @@ VARIANTS = {
     "long-names": {
         "patient": {"title": "Professor", "given": "Wilhelmina Bartholomea", "family": "Featherstonehaugh-Cholmondeley"}
     },
-    "clinic-salt-water": {"clinic": {"protocol": {"washing": "salt water"}}},
-    "clinic-shower": {"clinic": {"protocol": {"washing": "shower"}}},
+    "clinic-dry": {
+        "clinic": {"protocol": {"aftercare": {"wet": "dry until healed", "cleanse": "keep dry", "rest_days": 1}}}
+    },
+    "clinic-shower": {
+        "clinic": {
+            "protocol": {
+                "aftercare": {
+                    "wet": "shower after the first visit",
+                    "cleanse": "tap water if dirty",
+                    "rest_days": 4,
+                    "travel_home": "not driving",
+                    "sport": "no contact sport or swimming",
+                }
+            }
+        }
+    },
+    "clinic-bath-of-a-child": {
+        **born("2012-05-01"),
+        "consent": {"by": "guardian"},
+        "clinic": {
+            "protocol": {
+                "aftercare": {"wet": "bath with the dressing on", "sport": "no contact sport or swimming"}
+            }
+        },
+    },
+    "epilepsy": history(conditions=["epilepsy"]),
     "clinic-says-little": {
-        "clinic": {"hours": None, "out_of_hours": None, "protocol": {"washing": None, "first_redressing_days": None}}
+        "clinic": {"hours": None, "out_of_hours": None, "protocol": {"aftercare": None, "first_redressing_days": None}}
     },
 }
 
@@ -136,6 +160,39 @@ VARIANTS |= {
         "consent": {"by": "guardian"},
         "incidents": [{"answers": [], **HAPPENED}],
     },
+}
+
+
+
+def aftercare(**options):
+    return {"clinic": {"protocol": {"aftercare": options}}}
+
+
+# What clinics do differently when a dressing is changed at home, one way each.
+VARIANTS |= {
+    "clinic-daily": aftercare(
+        redress_every="daily", stop_when="healed", infection_contact="gp", nail_varnish="off toes and fingers",
+    ),
+    "clinic-every-2-days": aftercare(
+        redress_every="every 2 days", stop_when="comes off clean", infection_contact="gp or 111", barefoot_home=True,
+    ),
+}
+
+# What has been recorded when each of the earlier and later documents is made.
+REDRESSED = {"on": "2026-11-25", "kind": "redressing", "taught": "how to change the dressing, to her and her sister"}
+STAGES = {
+    "planned": (
+        ["preparation-leaflet"],
+        {"operation": None, "follow_up": None, "incidents": None, "booked": {"on": "2026-12-08", "at": "09:30"}},
+    ),
+    "redressed": (["dressing-leaflet"], {"visits": [REDRESSED]}),
+    "closed": (
+        ["closing-letter"],
+        {
+            "visits": [{**REDRESSED, "toes": {"L1": {"infected": True, "healed": False}}}],
+            "closed": {"on": "2026-11-25", "by": "quill", "because": "moved away"},
+        },
+    ),
 }
 
 PRINT = {"standard": [], "large": ["large print"], "easy": ["easy read"]}
@@ -174,30 +231,37 @@ def dumped(tree):
     return yaml.safe_dump(tree, allow_unicode=True, sort_keys=False)
 
 
+def make_one(place, reference, layers, needs, documents):
+    """A folder with a case and its own clinic file, and the drafts of these documents."""
+    case, clinic = read("routine-adult.yaml"), read("clinic.yaml")
+    for layer in copy.deepcopy(layers):
+        laid_over(clinic, layer.pop("clinic", {}))
+        laid_over(case, layer)
+    case["reference"] = reference.upper()[:32].rstrip("-")
+    if needs:
+        case["patient"]["needs"] = needs + case["patient"].get("needs", [])
+    place.mkdir(parents=True)
+    (place / "case.yaml").write_text(dumped(case), encoding="utf-8")
+    (place / "clinic.yaml").write_text(dumped(clinic), encoding="utf-8")
+    made = subprocess.run(
+        [UNGUIS, "draft", "case.yaml", "--today", TODAY, "--out", "out", "--text"]
+        + [part for document in documents for part in ("--only", document)],
+        cwd=place, capture_output=True, text=True,
+    )
+    if not list(place.glob("out/*/*.pdf")):
+        raise AssertionError(f"{place.name}: nothing was made\n{made.stdout}\n{made.stderr}")
+
+
 def make(folder):
-    """One folder a variant and print, each with its own clinic file; returns the PDFs."""
+    """One folder a variant, stage and print, each with its own clinic file; returns the PDFs."""
     for name, over in VARIANTS.items():
         for print_name, needs in PRINT.items():
-            case, clinic = read("routine-adult.yaml"), read("clinic.yaml")
-            over = copy.deepcopy(over)
-            laid_over(clinic, over.pop("clinic", {}))
-            laid_over(case, over)
-            case["reference"] = f"VAR-{print_name}-{name}".upper()[:32].rstrip("-")
-            if needs:
-                case["patient"]["needs"] = needs + case["patient"].get("needs", [])
-            place = folder / f"{name}-{print_name}"
-            place.mkdir(parents=True)
-            (place / "case.yaml").write_text(dumped(case), encoding="utf-8")
-            (place / "clinic.yaml").write_text(dumped(clinic), encoding="utf-8")
-            documents = ["consent-form", "aftercare-leaflet"] + ["candour-letter"] * ("incidents" in case)
-            made = subprocess.run(
-                [UNGUIS, "draft", "case.yaml", "--today", TODAY, "--out", "out", "--text"]
-                + [part for document in documents for part in ("--only", document)],
-                cwd=place, capture_output=True, text=True,
-            )
-            pdfs = list(place.glob("out/*/*.pdf"))
-            if not pdfs:
-                raise AssertionError(f"{name}, {print_name}: nothing was made\n{made.stdout}\n{made.stderr}")
+            documents = ["consent-form", "aftercare-leaflet"] + ["candour-letter"] * ("incidents" in over)
+            documents += ["school-note"] * ("guardian" in over.get("patient", {}) and name != "aged-3")
+            make_one(folder / f"{name}-{print_name}", f"VAR-{print_name}-{name}", [over], needs, documents)
+            for stage, (documents, more) in STAGES.items():
+                place = folder / f"{name}-{stage}-{print_name}"
+                make_one(place, f"VAR-{print_name}-{stage}-{name}", [over, more], needs, documents)
     return sorted(folder.glob("*/out/*/*.pdf"))
 
 

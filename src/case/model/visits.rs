@@ -18,6 +18,8 @@ pub struct FollowUp {
     pub first_redressing: Option<CivilDate>,
     /// At what time, if it is booked.
     pub at: Option<TimeOfDay>,
+    /// What was agreed with the patient for pain, in words that the patient reads: `codeine, as your GP said`.
+    pub pain_relief: Option<String>,
     /// What the practice is asked to do, or `none`; without it the letter says that none is stated. What
     /// follows from the findings is asked for all the same.
     pub gp_actions: Option<GpActions>,

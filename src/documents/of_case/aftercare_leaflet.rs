@@ -117,6 +117,8 @@ struct Pain {
     most_counted: String,
     nsaid_reasons: Vec<Reason>,
     no_aspirin_under_16: bool,
+    /// What was agreed with this patient, as typed; empty if nothing is recorded.
+    agreed: String,
     /// Aspirin is taken every day, as prescribed: it goes on.
     keeps_aspirin: bool,
 }
@@ -191,11 +193,15 @@ fn no_other_anaesthetic_hours(facts: &Facts) -> String {
 }
 
 fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
-    let Some(analgesia) = analgesia else { return Pain { must_ask: true, ..Pain::default() } };
+    let follow_up = facts.case.follow_up.as_ref();
+    let agreed = follow_up.and_then(|follow_up| follow_up.pain_relief.as_deref()).unwrap_or_default();
+    let agreed = crate::documents::page::without_stop(agreed).to_owned();
+    let Some(analgesia) = analgesia else { return Pain { must_ask: true, agreed, ..Pain::default() } };
     let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
     let mut pain = Pain {
         nsaid_reasons: analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(Reason::from).collect(),
         no_aspirin_under_16: analgesia.no_aspirin_under_16,
+        agreed,
         keeps_aspirin: analgesia.prescribed_antiplatelet && takes_aspirin,
         ..Pain::default()
     };

@@ -51,8 +51,6 @@ struct View {
     when: When,
     late: LateEntry,
     urgency: String,
-    /// Who took consent, as recorded.
-    consent_taken_by: String,
     problem: String,
     tried: String,
     /// Empty if it is not recorded; so for the three below.
@@ -331,7 +329,6 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         late: operation.map_or_else(LateEntry::default, late_entry),
         urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
-        consent_taken_by: capitalised(&consent_taken_by(facts)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
         daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
@@ -393,17 +390,6 @@ fn late_entry(operation: &Operation) -> LateEntry {
     }
 }
 
-fn consent_taken_by(facts: &Facts) -> String {
-    let typed = facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_deref());
-    typed.map_or_else(|| NOT_RECORDED.to_owned(), |typed| person(facts, typed))
-}
-
-/// The name behind the key of a practitioner, or the name as typed.
-fn person(facts: &Facts, typed: &str) -> String {
-    let known = facts.clinic.practitioners.get(typed);
-    known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
-}
-
 /// A time as recorded; empty if it is not.
 fn time(time: &Measured<TimeOfDay>) -> String {
     time.value().map_or_else(String::new, TimeOfDay::clinical)
@@ -445,8 +431,8 @@ fn background(facts: &Facts) -> Background {
         .filter(|part| !part.is_empty())
         .collect();
     Background {
-        weight: capitalised(&measured(&patient.weight, ToString::to_string)),
-        height: capitalised(&measured(&patient.height, ToString::to_string)),
+        weight: measured(&patient.weight, ToString::to_string),
+        height: measured(&patient.height, ToString::to_string),
         reached_at: reached_at.join("; "),
         allergies: capitalised(&allergies(facts)),
         diabetes: capitalised(&feet::diabetes(facts)),
@@ -703,6 +689,12 @@ fn codes(facts: &Facts) -> Codes {
     Codes { systems, unknown: String::new() }
 }
 
+/// The name behind the key of a practitioner, or the name as typed.
+fn person(facts: &Facts, typed: &str) -> String {
+    let known = facts.clinic.practitioners.get(typed);
+    known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -839,13 +831,6 @@ mod tests {
         assert_eq!(supplies[1].batch, "Not recorded: clock stopped");
         assert_eq!(supplies[1].expires, "Not recorded: clock stopped");
         assert_eq!(instruments(operation(&facts)).gap, why);
-    }
-
-    #[test]
-    fn who_took_consent_is_said_only_where_it_is_recorded() {
-        assert_eq!(consent_taken_by(&facts_of("")), "Robin Quill");
-        assert_eq!(consent_taken_by(&facts_of("consent: {taken_by: Tamsin Ashdown}")), "Tamsin Ashdown");
-        assert_eq!(consent_taken_by(&facts_of("consent: {taken_by: ~}")), "not recorded");
     }
 
     #[test]

@@ -152,7 +152,7 @@ fn comes(facts: &Facts) -> Comes {
 }
 
 /// Passages beyond the usual ones that fit on one page in lines that are not too close.
-const MANY_EXTRAS: usize = 2;
+const MANY_EXTRAS: usize = 1;
 
 fn compose(facts: &Facts) -> View {
     let planned = facts.planned();
@@ -168,7 +168,9 @@ fn compose(facts: &Facts) -> View {
     let medicines = medicines(facts);
     let changes = Changes::of(facts, &which);
     let extras = [
+        toes.len() > 1,
         toes.len() > 2,
+        !medicines.are_asked,
         !medicines.go_on.is_empty(),
         !medicines.inhalers.is_empty(),
         !medicines.angina.is_empty(),
@@ -179,7 +181,7 @@ fn compose(facts: &Facts) -> View {
     ];
     let extras = extras.into_iter().filter(|holds| *holds).count();
     View {
-        is_full: changes.pregnant || extras > 1,
+        is_full: changes.pregnant || extras > 0,
         is_very_full: extras > MANY_EXTRAS,
         appointment: booked.map_or_else(Appointment::default, |booked| Appointment {
             on: booked.on.long_with_day(),

@@ -51,6 +51,8 @@ struct View {
     subject: Subject,
     /// An infection, or an antibiotic: what is asked for is asked for today.
     is_infection: bool,
+    /// The letter is made on the day of the visit: "today" is true.
+    is_same_day: bool,
     is_regrowth: bool,
     is_referral: bool,
     visit: VisitView,
@@ -79,6 +81,7 @@ fn view(facts: &Facts, at: usize, edition: &Edition) -> serde_json::Value {
         needs: gp_letter::needs(facts),
         subject: gp_letter::subject(facts),
         is_infection: concerns.infection,
+        is_same_day: edition.made_on == visit.on,
         is_regrowth: concerns.regrowth,
         is_referral: concerns.referral,
         visit: view,

@@ -57,8 +57,12 @@ pub(in crate::documents) struct PainRelief {
     ask_us: String,
     /// Why paracetamol is not advised; empty otherwise.
     avoid: String,
+    /// Why no anti-inflammatory: `may bleed more, takes apixaban`.
+    nsaid_because: String,
     no_aspirin: bool,
     antiplatelet_goes_on: bool,
+    /// What was agreed with the patient, as typed; empty if nothing is recorded.
+    agreed: String,
     /// Why nothing is known; empty otherwise.
     unknown: String,
 }
@@ -89,6 +93,9 @@ impl Plan {
                 PainRelief { unknown: print(unknown, |_| String::new()), ..PainRelief::default() }
             }
         };
+        let agreed = facts.case.follow_up.as_ref().and_then(|follow_up| follow_up.pain_relief.as_deref());
+        let agreed = crate::documents::page::without_stop(agreed.unwrap_or_default()).to_owned();
+        let pain_relief = PainRelief { agreed, ..pain_relief };
         Plan { visits, visits_unknown, healing, pain_relief, actions: Actions::of(facts) }
     }
 }
@@ -106,6 +113,7 @@ fn visits(visits: &[PlannedVisit]) -> Vec<VisitView> {
 impl PainRelief {
     fn of(analgesia: &Analgesia) -> PainRelief {
         let base = PainRelief {
+            nsaid_because: nsaid_because(analgesia),
             no_aspirin: analgesia.no_aspirin_under_16,
             antiplatelet_goes_on: analgesia.prescribed_antiplatelet,
             ..PainRelief::default()
@@ -123,6 +131,14 @@ impl PainRelief {
             Paracetamol::Avoid(why) => PainRelief { avoid: why.to_string(), ..base },
         }
     }
+}
+
+/// The first reasons are enough for colleagues.
+const MOST_REASONS: usize = 3;
+
+fn nsaid_because(analgesia: &Analgesia) -> String {
+    let reasons = analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(ToString::to_string);
+    reasons.collect::<Vec<_>>().join(", ")
 }
 
 /// Colleagues read `500 mg`, patients `500mg`: the derived value is in the patient's form

@@ -197,7 +197,7 @@ impl VisitView {
             swab: SwabView {
                 is_sent: swab.is_some(),
                 lab: typed(swab.and_then(|swab| swab.lab.as_ref())),
-                acts: typed(swab.and_then(|swab| swab.acts.as_ref())),
+                acts: capitalised(&typed(swab.and_then(|swab| swab.acts.as_ref()))),
                 result: typed(swab.and_then(|swab| swab.result.as_ref())),
             },
             antibiotic: AntibioticView {
@@ -217,7 +217,7 @@ impl VisitView {
                     .as_ref()
                     .map_or(&[][..], GpActions::list)
                     .iter()
-                    .map(|action| without_stop(action).to_owned())
+                    .map(|action| capitalised(without_stop(action)))
                     .collect(),
                 none_is_typed: matches!(visit.gp_actions, Some(GpActions::None(_))),
             },

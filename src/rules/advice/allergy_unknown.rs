@@ -12,7 +12,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "visit-letter",
+        "dressing-leaflet",
+    ]),
     title: "an allergy is not in the table",
     why: "Nothing can say whether it bears on the anaesthetic, the phenol or pain relief: that is for the \
           practitioner to judge.",

@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet", "dressing-leaflet"]),
     title: "allergy to the dressing or the skin preparation",
     why: "The dressing stays on the wound for days. A reaction to it looks like infection and slows healing.",
     cite: Cite::project_default(

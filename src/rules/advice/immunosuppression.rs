@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet", "dressing-leaflet"]),
     title: "the patient's immune system is suppressed",
     why: "Infection is likelier, shows less and spreads faster. The patient is seen sooner and told to call \
           earlier.",

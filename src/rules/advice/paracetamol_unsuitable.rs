@@ -43,7 +43,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         Some(Paracetamol::Avoid(_)) => vec![
             Finding::at(allergy_path(facts))
                 .says("allergic to paracetamol")
-                .fix("say under `accepted` what was advised for pain instead"),
+                .fix("say under `accepted` what was advised for pain instead, and to the patient by `pain_relief` under `follow_up`"),
         ],
         Some(Paracetamol::AskUs(reason)) if !is_said_elsewhere(reason.why) => vec![
             Finding::at(cause(facts))

@@ -13,7 +13,13 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+    ]),
     title: "a medicine with which this anaesthetic needs care",
     why: "Some medicines add to a harm of one agent: sulfonamides and dapsone raise methaemoglobin as \
           prilocaine does; tricyclic antidepressants and MAO inhibitors make adrenaline act more strongly.",

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Anaesthetic,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
     title: "without a height it is not known whether the dose limit is lower",
     why: "In obesity the limit is worked out for the ideal mass, which needs the height. Fat takes up no \
           anaesthetic that could then be spared.",

@@ -10,7 +10,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "an anticoagulant is taken",
     why: "It makes bleeding longer, and stopping it can cause a stroke or a clot. Whether it goes on or is \
           paused is decided by someone who is named, and the note says how.",

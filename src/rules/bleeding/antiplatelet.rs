@@ -10,7 +10,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "aftercare-leaflet", "preparation-leaflet"]),
     title: "an antiplatelet is taken",
     why: "The toe may bleed for longer after the tourniquet comes off. It is not stopped for surgery of this \
           size.",

@@ -10,7 +10,13 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "a bleeding disorder is recorded",
     why: "Some bleeding disorders need treatment before even small surgery, and the team that knows the \
           patient can say which.",

@@ -12,7 +12,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "dressing-leaflet",
+        "visit-letter",
+    ]),
     title: "a condition is not in the table",
     why: "No rule looks at a condition that it does not know: whether it speaks against the anaesthetic or \
           slows healing is for the practitioner to judge.",

@@ -12,7 +12,13 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+    ]),
     title: "the INR is high for surgery",
     why: "Over 3.5 skin surgery is best put off. From 4.0 even a tooth is not taken out: treatment waits, or goes \
           to hospital if it cannot.",

@@ -13,7 +13,15 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+        "visit-letter",
+    ]),
     title: "a medicine is not in the table",
     why: "No rule looks at a medicine that it does not know: whether it makes bleeding longer, slows healing \
           or contains paracetamol is for the practitioner to look up.",

@@ -10,7 +10,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Bleeding,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "dressing-leaflet",
+        "visit-letter",
+    ]),
     title: "which medicines the patient takes is not recorded",
     why: "Medicines that make bleeding longer, slow healing or do not go with the anaesthetic can only be \
           seen if they are listed. No entry does not say that none is taken.",

@@ -14,7 +14,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "the ankle-brachial index of a foot under surgery is low",
     why: "An ABPI of 0.90 or less means arterial disease: healing is slower and infection likelier. Below \
           0.40 the limb itself is in danger.",

@@ -12,7 +12,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "known arterial disease in a foot under surgery",
     why: "A wound of a toe with narrowed arteries heals slowly or not at all. Palpable pulses on the day do \
           not take back what is known.",

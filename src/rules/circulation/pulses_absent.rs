@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "preparation-leaflet"]),
     title: "no pulses were felt in a foot under surgery",
     why: "A toe heals by the blood that reaches it. Where no pulse is felt, someone decides on better grounds \
           whether surgery is right.",

@@ -12,7 +12,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "weak pulses and no pressure",
     why: "A weak pulse may be a healthy one that is hard to feel, or the first sign of narrowed arteries. A \
           pressure at ankle or toe tells them apart.",

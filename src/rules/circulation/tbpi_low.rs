@@ -16,7 +16,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::All,
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "the toe-brachial index of a foot under surgery is low",
     why: "The arteries of the toe stay soft where those at the ankle have stiffened. A TBPI of 0.70 or less \
           means arterial disease even where the ABPI looks well.",

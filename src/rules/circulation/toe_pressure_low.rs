@@ -14,7 +14,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Circulation,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "the toe pressure of a foot under surgery is below 30 mmHg",
     why: "Below 30 mmHg a wound of the toe is not expected to heal, and the toe may be lost. Blood flow comes \
           before nail surgery.",

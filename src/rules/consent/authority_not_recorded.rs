@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter"]),
+    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter", "preparation-leaflet"]),
     title: "the power of the person who consented is not recorded",
     why: "An attorney, deputy or welfare guardian consents only within the power that a document gives. One \
           for property and money gives none over treatment. So the document is seen before the form is signed.",

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter"]),
+    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter", "preparation-leaflet"]),
     title: "no certificate of incapacity covers this operation",
     why: "In Scotland an adult who cannot decide is treated under a certificate of incapacity. The Act names who \
           may sign it: the doctor in charge, or a dentist, optician or nurse with the training that it asks for. \

@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "preparation-leaflet"]),
     title: "a patient under 16 gave consent and no judgement of competence is recorded",
     why: "Under 16 a young person's own consent counts only if they understand what is proposed well enough \
           to decide. Whoever takes consent judges that and writes it down. In Scotland the Act names a \

@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter"]),
+    holds: Holds::Only(&["consent-form", "operation-note", "gp-letter", "preparation-leaflet"]),
     title: "nobody can decide in this way under the law of the clinic's nation",
     why: "The nations of the United Kingdom have different laws for patients who cannot decide. A form on a \
           ground that the nation does not know gives no authority to treat.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["gp-letter"]),
+    holds: Holds::Only(&["gp-letter", "visit-letter", "closing-letter"]),
     title: "it is not recorded whether the guardian may be told",
     why: "A young person who decides for themselves has the same confidence as an adult. A parent is told, or \
           gets a copy of the letter, only if the young person agrees.",

@@ -14,7 +14,15 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Incident,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "candour-letter"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "candour-letter",
+        "preparation-leaflet",
+        "visit-letter",
+        "closing-letter",
+    ]),
     title: "the guardian could not give this consent",
     why: "For a patient under 16 consent is given by someone with parental responsibility, unless the young \
           person is competent. From 16 the patient decides. Only where a young person of 16 or 17 lacks \

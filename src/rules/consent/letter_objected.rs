@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Consent,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["gp-letter"]),
+    holds: Holds::Only(&["gp-letter", "visit-letter"]),
     title: "the patient objects to the letter to the family doctor",
     why: "What a patient has told in confidence is passed on only if they do not object, unless there is good \
           reason. If there is one, it is written down, and the letter says only what is needed.",

@@ -72,6 +72,15 @@ mod tests {
     }
 
     #[test]
+    fn an_injection_into_another_toe_counts() {
+        let other = "{plan: {L1: ~, R1: {nail: partial, edges: [lateral], matrix: phenol}}, \
+                     operation: {abandoned: {because: the mark was on the other foot}, \
+                     toes: {L1: {nail: none, edges: ~, phenol: ~, groove_clear: ~}}}}";
+        assert_eq!(paths(&RULE, other), ["operation.toes.L1"]);
+        assert_eq!(findings(&RULE, other)[0].says, "L1 (left hallux) was prepared for surgery");
+    }
+
+    #[test]
     fn no_plan_at_all_is_found() {
         assert_eq!(paths(&RULE, "plan: ~"), ["operation.toes.L1"]);
     }

@@ -10,7 +10,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "dressing-leaflet",
+        "visit-letter",
+    ]),
     title: "whether the patient has diabetes is not recorded",
     why: "Diabetes changes the risk of infection and slow healing, and what the patient is told. An empty \
           entry does not say that there is none.",

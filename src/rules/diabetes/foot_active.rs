@@ -11,7 +11,14 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+        "dressing-leaflet",
+    ]),
     title: "the foot has active disease",
     why: "Gangrene, spreading infection, and an ulcer where too little blood flows or with fever go to acute \
           services immediately; any other ulcer and a hot swollen foot within 1 working day. Elective nail \

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Diabetes,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "consent-form", "aftercare-leaflet", "dressing-leaflet"]),
     title: "sensation of a foot is reduced",
     why: "A foot that does not feel does not warn of a tight dressing, a tourniquet left on, a burn or an \
           infection. The patient has to look instead.",

@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Incidents,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["aftercare-leaflet", "candour-letter"]),
+    holds: Holds::Only(&["aftercare-leaflet", "candour-letter", "dressing-leaflet", "closing-letter"]),
     title: "the patient has died",
     why: "A leaflet or a letter addressed to somebody who has died would hurt those who open it. The family \
           is spoken to in person and written to by hand.",

@@ -11,7 +11,13 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Infection,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Reason,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&[
+        "operation-note",
+        "gp-letter",
+        "consent-form",
+        "aftercare-leaflet",
+        "preparation-leaflet",
+    ]),
     title: "spreading infection is recorded",
     why: "Infection that spreads beyond the nail fold is treated first. An injection, a tourniquet and \
           phenol in inflamed tissue can carry it further and destroy tissue.",

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Infection,
     severity: Severity::Note,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "preparation-leaflet"]),
     title: "surgery on a toe that is recorded as infected",
     why: "Infection of the nail fold is often the very reason for surgery, so it asks for no answer. It is \
           named since it bears on the dressing, on antibiotics and on what is looked for at the first visit.",

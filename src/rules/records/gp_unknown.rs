@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["gp-letter"]),
+    holds: Holds::Only(&["gp-letter", "visit-letter"]),
     title: "the family doctor is not in the clinic's address book",
     why: "The letter would have no address, or go to the wrong practice.",
     cite: Cite::states(&sources::records::RECORD_HEADINGS, "GP practice"),

@@ -31,7 +31,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Values that may be missing without a word: saying why must not weigh more than silence.
-const MAY_BE_MISSING: &[&str] = &["height", "dorsalis_pedis", "posterior_tibial", "toe", "right", "left"];
+const MAY_BE_MISSING: &[&str] =
+    &["height", "dorsalis_pedis", "posterior_tibial", "toe", "right", "left", "redness", "pain"];
 
 /// What is no reason.
 const NO_REASON: &[&str] = &[

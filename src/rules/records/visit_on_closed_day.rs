@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Records,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "aftercare-leaflet", "school-note"]),
     title: "a visit is booked on a day on which the clinic is closed",
     why: "The leaflet sends the patient to a closed door, with a dressing that should have been changed.",
     cite: Cite::adapts(

@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         "the source asks for clear and accurate records; comparing the entries is ours",
     ),
     limits: "Whether the other case is there, and of the same patient, is seen where both are in one run.",
-    example: Example { bad: r#"follows: LFC-0117"#, good: r#"follows: LFC-0042"# },
+    example: Example { bad: r#"follows: LFC-0001"#, good: r#"follows: LFC-0042"# },
     check,
 };
 

@@ -1,6 +1,6 @@
 //! A toe that is healed and not healed at one visit, or healed on a day on which it cannot have been.
 
-use super::{VISIT, seen_toes};
+use super::{SEEN, seen_toes};
 use crate::case::InfectionSign;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "what is said of healing cannot all be true",
     why: "Days to healing are counted from it, and the closing letter tells patient and practice.",
     cite: Cite::adapts(

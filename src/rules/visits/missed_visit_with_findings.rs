@@ -1,6 +1,6 @@
 //! A visit that the patient did not come to, with something that was seen or done.
 
-use super::VISIT;
+use super::SEEN;
 use crate::case::VisitKind;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "a missed visit says what was seen or done",
     why: "Nobody can have seen a toe at a visit to which nobody came: the kind is wrong, or the entry stands at the wrong visit.",
     cite: Cite::adapts(

@@ -29,10 +29,12 @@ use crate::case::{Antibiotic, SeenToe, Visit};
 use crate::derive::LookedUp;
 use crate::facts::Facts;
 
-/// What a fault in a visit makes untrue.
+/// What a visit that cannot be true makes untrue.
+const SEEN: Holds = Holds::Only(&["visit-note", "visit-letter", "closing-letter"]);
+/// What something left open at a visit makes unsafe.
 const VISIT: Holds = Holds::Only(&["visit-note", "visit-letter"]);
 /// What a fault in the closing makes untrue.
-const CLOSING: Holds = Holds::Only(&["visit-letter"]);
+const CLOSING: Holds = Holds::Only(&["closing-letter"]);
 
 /// The rules of this topic, in the order of the table.
 pub(super) static RULES: &[&Rule] = &[

@@ -56,7 +56,8 @@ mod tests {
         assert_eq!(toe("unplanned", "infected: true"), ["visits[0].toes.L1.redness"]);
         assert!(toe("unplanned", "infected: true, redness: 0 mm").is_empty());
         assert!(
-            toe("unplanned", "infected: true, redness: {not_recorded: black skin, felt 10 mm}").is_empty()
+            toe("unplanned", "infected: true, redness: {not_recorded: felt warm up to the knuckle}")
+                .is_empty()
         );
         assert!(toe("unplanned", "infected: false").is_empty());
         assert!(toe("telephone", "infected: true").is_empty(), "nobody saw it");

@@ -1,6 +1,6 @@
 //! Something was seen of a toe that was not operated on.
 
-use super::{VISIT, seen_toes};
+use super::{SEEN, seen_toes};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "a toe of a visit was not operated on",
     why: "Either the visit names the wrong toe or the operation does, and healing and infection are counted for \
           the wrong one.",

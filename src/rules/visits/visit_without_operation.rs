@@ -1,6 +1,6 @@
 //! Visits are recorded, and there was no operation. One before the operation is `dates-out-of-order`.
 
-use super::VISIT;
+use super::SEEN;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Stop,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "a visit after surgery is recorded, and there was no surgery",
     why: "A note of such a visit counts days since an operation that is not there. Either the operation was not \
           entered, or the visit belongs to another case.",

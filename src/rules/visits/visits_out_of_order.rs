@@ -1,6 +1,6 @@
 //! Visits that do not stand in the order of their days.
 
-use super::VISIT;
+use super::SEEN;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::Visits,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: VISIT,
+    holds: SEEN,
     title: "visits do not stand in the order of their days",
     why: "A visit in the wrong place is often a slip in its date, and healing is counted from it.",
     cite: Cite::adapts(
