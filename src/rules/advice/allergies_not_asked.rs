@@ -11,7 +11,7 @@ pub(super) static RULE: Rule = Rule {
     topic: Topic::AllergiesAndAdvice,
     severity: Severity::Caution,
     answered_by: AnsweredBy::Never,
-    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet"]),
+    holds: Holds::Only(&["operation-note", "gp-letter", "consent-form", "aftercare-leaflet", "visit-letter"]),
     title: "whether the patient has allergies is not recorded",
     why: "Anaesthetic, phenol, latex, skin preparation, dressing and pain relief all rest on this answer.",
     cite: Cite::states(&sources::records::RECORD_HEADINGS, "allergies and adverse reaction"),
