@@ -427,6 +427,10 @@ pub fn clashes(cases: &[Named]) -> Vec<Vec<Clash>> {
             let named = reference.as_deref().and_then(|reference| by_reference.get(reference));
             let Some(other) = others(named).first().copied() else { continue };
             if let Some((differ, severity)) = case.differs(other) {
+                // Where the number is the same, that has been said.
+                if found.iter().any(|one: &Clash| one.kind == &NUMBER_TWICE && one.other == other.file) {
+                    continue;
+                }
                 found.push(Clash {
                     kind: &FOLLOWS_ANOTHER,
                     severity,

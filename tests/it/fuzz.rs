@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, FORMATS, NhsNumberText, Reference,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, NhsNumberText,
+    Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
@@ -20,8 +21,8 @@ use unguis::register::entry::{Event, Issued, Sent};
 use unguis::register::verify::verify;
 use unguis::typeset::Typesetter;
 use unguis::units::{
-    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent, Seconds,
-    SitesFelt, TextValue,
+    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
+    Percent, Seconds, SitesFelt, TextValue,
 };
 
 use crate::support::{Random, inputs};
@@ -64,6 +65,13 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     (AuthorityText::FORMAT, |text| {
         let Ok(authority) = AuthorityText::parse(text) else { return false };
         assert_eq!(AuthorityText::parse(&in_one_line(&authority.0)).as_ref(), Ok(&authority), "{text:?}");
+        true
+    }),
+    (Millimetres::FORMAT, printed::<Millimetres>),
+    (PainScore::FORMAT, printed::<PainScore>),
+    (ClosedBecause::FORMAT, |text| {
+        let Ok(reason) = ClosedBecause::parse(text) else { return false };
+        assert_eq!(ClosedBecause::parse(&reason.word()).as_ref(), Ok(&reason), "{text:?}");
         true
     }),
 ];

@@ -53,6 +53,8 @@ struct View {
     has_carer: bool,
     /// The day of surgery; empty if there was none.
     surgery: String,
+    /// The surgery was given up before anything was removed.
+    nothing_removed: bool,
     has_several: bool,
     incidents: Vec<IncidentView>,
     watching: Watching,
@@ -159,6 +161,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         to_an_adult: addressee.is_guardian,
         has_carer: plain::needs(facts, Need::CarerPresent)
             || facts.case.consent.as_ref().and_then(|consent| consent.by) == Some(ConsentBy::BestInterests),
+        nothing_removed: facts.is_given_up(),
         surgery: facts.case.operation.as_ref().map_or_else(String::new, |done| done.date.long_with_day()),
         has_several: all.len() > 1,
         incidents: all,

@@ -38,7 +38,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     missed
         .filter(|(at, visit)| {
             let is_silent = [&visit.note, &visit.told].iter().all(|text| is_blank(text.as_deref()));
-            let is_last = visits.iter().enumerate().all(|(other, later)| other <= *at || later.on < visit.on);
+            let is_last = visits.iter().skip(at + 1).all(|later| later.on < visit.on);
             is_silent && visit.next.is_none() && is_last
         })
         .map(|(at, visit)| {

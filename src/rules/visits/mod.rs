@@ -4,10 +4,12 @@
 mod antibiotic_allergy;
 mod antibiotic_allergy_given;
 mod antibiotic_interaction;
+mod antibiotic_unknown;
 mod case_refers_to_itself;
 mod closed_against_record;
 mod closed_toe_open;
 mod closed_with_visit_booked;
+mod healed_not_seen;
 mod healing_contradicted;
 mod infection_without_plan;
 mod missed_visit_not_followed;
@@ -42,6 +44,7 @@ pub(super) static RULES: &[&Rule] = &[
     &visit_toe_not_operated::RULE,
     &missed_visit_with_findings::RULE,
     &healing_contradicted::RULE,
+    &healed_not_seen::RULE,
     &visits_out_of_order::RULE,
     &visit_by_unknown::RULE,
     &infection_without_plan::RULE,
@@ -50,6 +53,7 @@ pub(super) static RULES: &[&Rule] = &[
     &antibiotic_allergy::RULE,
     &antibiotic_allergy_given::RULE,
     &antibiotic_interaction::RULE,
+    &antibiotic_unknown::RULE,
     &swab_without_owner::RULE,
     &missed_visit_not_followed::RULE,
     &visit_overdue::RULE,

@@ -23,7 +23,7 @@ pub(super) static RULE: Rule = Rule {
     limits: "A result that stands there already is enough.",
     example: Example {
         bad: r#"visits: [{on: 2026-12-01, kind: unplanned, swab: {lab: "26-118822"}}]"#,
-        good: r#"visits: [{on: 2026-12-01, kind: unplanned, swab: {lab: "26-118822", acts: we do}}]"#,
+        good: r#"visits: [{on: 2026-12-01, kind: unplanned, swab: {lab: "26-118822", acts: R. Quill}}]"#,
     },
     check,
 };
@@ -37,7 +37,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
             Finding::at(format!("visits[{at}].swab"))
                 .at_key()
                 .says("neither `acts` nor `result` is there")
-                .fix("write who acts on the result: `acts: we do`, or the result once it is there")
+                .fix("write who acts on the result: `acts: R. Quill`, or the result once it is there")
         })
         .collect()
 }

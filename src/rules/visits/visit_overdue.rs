@@ -29,6 +29,12 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let Some(due) = facts.derived.course.next.as_ref().filter(|due| due.is_overdue) else {
         return Vec::new();
     };
+    // A day before the surgery or before the visit at which it was booked is `dates-out-of-order`.
+    let operated = facts.case.operation.iter().map(|operation| operation.date);
+    let seen = facts.case.visits.iter().map(|visit| visit.on);
+    if operated.chain(seen).any(|day| due.on < day) {
+        return Vec::new();
+    }
     let verb = if due.is_booked { "was booked for" } else { "was due on" };
     let last = facts.case.visits.len().checked_sub(1);
     vec![
@@ -50,6 +56,7 @@ mod tests {
         let seen = "{follow_up: {first_redressing: 2026-11-24}, \
                     visits: [{on: 2026-11-24, kind: redressing, next: {kind: review, on: 2026-11-24}}]}";
         assert_eq!(paths(&RULE, seen), ["visits[0].on"]);
+        assert!(paths(&RULE, "follow_up: {first_redressing: 2026-11-23}").is_empty(), "before the surgery");
         let closed = "{follow_up: {first_redressing: 2026-11-24}, closed: {on: 2026-11-25, because: lost}}";
         assert!(paths(&RULE, closed).is_empty());
     }
