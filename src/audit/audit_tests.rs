@@ -64,6 +64,10 @@ fn a_toe_that_was_not_looked_at_is_not_free_of_infection() {
     assert_eq!(ask(&lost), Answer::Lost);
     assert_eq!(asked("infection", &row(), "2026-12-24"), Answer::NotYet, "day 30");
     assert_eq!(asked("infection", &row(), "2026-12-25"), Answer::NotRecorded, "day 31");
+    // One that is known of early would count too often beside those of which nothing can be known yet.
+    let infected = with_toe(|toe| toe.infection = Some(7));
+    assert_eq!(asked("infection", &infected, "2026-12-24"), Answer::NotYet);
+    assert_eq!(asked("infection", &infected, "2026-12-25"), Answer::Yes);
 }
 
 /// Eight weeks are 56 days.
@@ -80,6 +84,7 @@ fn healed_by_eight_weeks_and_a_day_later() {
     assert_eq!(ask(&with_toe(|toe| toe.last_open = Some(56))), Answer::No);
     assert_eq!(asked("healed", &row(), "2027-01-18"), Answer::NotYet, "day 55");
     assert_eq!(asked("healed", &row(), "2027-01-19"), Answer::NotRecorded, "day 56");
+    assert_eq!(asked("healed", &with_toe(|toe| toe.healed = Some(20)), "2027-01-18"), Answer::NotYet);
     let closed = Row { closed: Some(ClosedBecause::Healed), ..row() };
     assert_eq!(ask(&closed), Answer::NotRecorded, "closing heals nothing");
 }

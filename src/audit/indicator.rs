@@ -107,34 +107,42 @@ fn days_since(row: &Row, today: CivilDate) -> u32 {
 /// that was not.
 fn infection(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
     let days = Threshold::InfectionOfTheOperation.whole();
+    // Before the time has passed only what went one way could be known: it would count too often.
+    if days_since(row, today) <= days {
+        return Answer::NotYet;
+    }
     if toe.infection.is_some() {
         return Answer::Yes;
     }
     if toe.healed.is_some() || toe.last_seen.is_some_and(|seen| seen >= days) {
         return Answer::No;
     }
-    if days_since(row, today) <= days { Answer::NotYet } else { unanswered(row) }
+    unanswered(row)
 }
 
 /// Healed by the weeks of the audit. A toe that was seen open on that day or later was not.
 fn healed(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
     let days = Threshold::AuditHealedBy.whole() * 7;
     match (toe.healed, toe.last_open) {
+        // As above.
+        _ if days_since(row, today) < days => Answer::NotYet,
         (Some(healed), _) if healed <= days => Answer::Yes,
         (Some(_), _) => Answer::No,
         (None, Some(open)) if open >= days => Answer::No,
-        _ if days_since(row, today) < days => Answer::NotYet,
         _ => unanswered(row),
     }
 }
 
 /// Nail back within the months of the audit that hurt or was inflamed.
 fn regrowth_that_hurts(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
+    if is_early(row, today) {
+        return Answer::NotYet;
+    }
     match toe.regrowth.filter(|seen| is_in_time(row, seen.on)) {
         Some(seen) if seen.hurts == Some(true) => Answer::Yes,
         // It came back and nobody wrote whether it hurts.
         Some(seen) if seen.hurts.is_none() => Answer::NotRecorded,
-        _ => looked_for(row, toe, today),
+        _ => looked_for(row, toe),
     }
 }
 
@@ -148,10 +156,18 @@ fn regrowth_without(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
 
 /// Nail or a spike back within the months of the audit, whether it hurt or not.
 fn regrowth(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
+    if is_early(row, today) {
+        return Answer::NotYet;
+    }
     match toe.regrowth {
         Some(seen) if is_in_time(row, seen.on) => Answer::Yes,
-        _ => looked_for(row, toe, today),
+        _ => looked_for(row, toe),
     }
+}
+
+/// Nobody could have looked for regrowth late enough yet.
+fn is_early(row: &Row, today: CivilDate) -> bool {
+    today < row.operated.plus_months(Threshold::AuditRegrowthLookedForFrom.whole())
 }
 
 fn is_in_time(row: &Row, on: CivilDate) -> bool {
@@ -159,11 +175,10 @@ fn is_in_time(row: &Row, on: CivilDate) -> bool {
 }
 
 /// Nothing came back, as far as anybody looked: only a look after some months says so.
-fn looked_for(row: &Row, toe: &ToeRow, today: CivilDate) -> Answer {
+fn looked_for(row: &Row, toe: &ToeRow) -> Answer {
     let from = row.operated.plus_months(Threshold::AuditRegrowthLookedForFrom.whole());
     match toe.regrowth_looked_for {
         Some(looked) if looked >= from => Answer::No,
-        _ if today < from => Answer::NotYet,
         _ => unanswered(row),
     }
 }

@@ -244,9 +244,8 @@ fn folders_and_missing_files_are_told_from_cases() {
         refused(&unguis_in(here, [command]), "CASE");
     }
     // One case at a time: a folder is none.
-    for command in ["show", "compare"] {
-        refused(&unguis_in(here, [command, "empty"]), "could not read `empty`");
-    }
+    refused(&unguis_in(here, ["show", "empty"]), "could not read `empty`");
+    refused(&unguis_in(here, ["compare", "empty"]), "there is no case file in `empty`");
     for output in [["--out", "case.yaml"], ["--templates", "case.yaml"], ["--templates", "nowhere"]] {
         refused(
             &unguis_in(here, ["issue", "case.yaml", "--today", "2026-11-25"].iter().chain(&output)),
@@ -375,7 +374,7 @@ fn stale_drafts_do_not_stay() {
     };
     assert_eq!(drafts(here), with_mine(&ALL_DRAFTS));
 
-    // Before surgery there is only the form to draft.
+    // Before surgery there are only the form and the leaflet before it to draft.
     let whole = std::fs::read_to_string(here.join("case.yaml")).expect("there");
     let (planned, _) = whole.split_once("\nconsent:").expect("the demo case has the section");
     std::fs::write(here.join("case.yaml"), format!("{planned}\n")).expect("scratch can be written");
@@ -386,7 +385,8 @@ fn stale_drafts_do_not_stay() {
         "{}",
         ran.stderr
     );
-    assert_eq!(drafts(here), with_mine(&["LFC-0117-consent-form-draft.pdf"]));
+    let before_surgery = ["LFC-0117-consent-form-draft.pdf", "LFC-0117-preparation-leaflet-draft.pdf"];
+    assert_eq!(drafts(here), with_mine(&before_surgery));
 
     // Refused, unreadable: nothing of before is left.
     for broken in [whole.replace("given: Imogen", "given: \"Im漢gen\""), whole.replace("weight:", "wieght:")]

@@ -113,12 +113,12 @@ def test_infection_is_counted_by_the_words_of_the_page(counted, cases):
             )
             for day, visit, toe in seen
         )
-        if infected:
+        if (TODAY - surgery).days <= 30:
+            early += 1
+        elif infected:
             so += 1
         elif healed_day(seen, surgery) is not None or any(day >= 30 for day, *_ in seen):
             not_so += 1
-        elif (TODAY - surgery).days <= 30:
-            early += 1
         else:
             unknown += 1
     line = question(counted, "infection")
@@ -130,6 +130,8 @@ def test_infection_is_counted_by_the_words_of_the_page(counted, cases):
 def test_healed_by_eight_weeks_is_counted_by_the_words_of_the_page(counted, cases):
     so = not_so = 0
     for case, toe, _, surgery, seen in toes_of(cases):
+        if (TODAY - surgery).days < 56:
+            continue
         healed = healed_day(seen, surgery)
         late = any(day >= 56 and toe.get("healed") is False for day, _, toe in seen)
         if healed is not None:

@@ -39,6 +39,7 @@ const THROWN: &[(&str, &[&str])] = &[
             "  conditions: [haemophilia]\n",
             "  conditions: [HIV]\n",
             "  conditions: [type 1 diabetes]\n",
+            "  conditions: [epilepsy]\n",
         ],
     ),
     (
