@@ -348,7 +348,7 @@ fn a_template_that_loses_what_keeps_a_patient_safe_is_refused() {
         here,
         &[
             "not every toe that the document is about is named in words\n      shows in consent-form, every demo case\n",
-            "a draft does not say DRAFT on every page\n      shows in operation-note and gp-letter, every demo case, in drafts only\n",
+            "a draft does not say DRAFT on every page\n      shows in operation-note, gp-letter, visit-note and visit-letter, every demo case, in drafts only\n",
             "the reference does not stand on every page\n      shows in aftercare-leaflet, ",
             "why it was issued again and what has changed\n      shows in gp-letter, only when issued again\n",
         ],
