@@ -3,7 +3,7 @@
 //!
 //! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -16,11 +16,11 @@ use crate::cli::many::gather;
 use crate::cli::{Error, Exit, error, io};
 use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
-use crate::documents::List;
+use crate::documents::{List as Listed, goes_to};
 use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
 use crate::pipeline::{self, ClinicRead, ListMeta, Read};
 use crate::register::chain::Register;
-use crate::words::Count;
+use crate::words::{Count, List};
 
 /// The folder of the lists, below the one of the register.
 pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
@@ -73,7 +73,8 @@ pub(super) fn caseload<R: Send>(
     };
     let made_at = Some(listing.at.unwrap_or_else(io::time_of_day));
     let today = day(&listing.cases.reading);
-    Ok(Caseload { rows, left_out, read, clinic, today, made_at, replaces: None })
+    let unread = left_out.len();
+    Ok(Caseload { rows, left_out, read, unread, clinic, today, made_at, replaces: None })
 }
 
 /// What is made of one case, or why it cannot be read.
@@ -153,12 +154,27 @@ pub(super) fn said_left_out(left_out: &[LeftOut]) -> String {
     text
 }
 
+/// Letters that were issued and have not gone, of cases that were not read: no list of cases shows them, and
+/// the register knows them all the same. `listed` holds references and documents.
+pub(super) fn letters_of_others(register: &Register, listed: &BTreeSet<(String, String)>) -> Option<LeftOut> {
+    let letters = register.not_gone("gp", |document| goes_to(document).contains(&"gp"));
+    let others = letters
+        .into_iter()
+        .filter(|issued| !listed.contains(&(issued.reference.clone(), issued.document.clone())));
+    let references: BTreeSet<&str> = others.map(|issued| issued.reference.as_str()).collect();
+    if references.is_empty() {
+        return None;
+    }
+    let why = format!("letters have not gone of cases that were not read: {}", List::and(&references));
+    Some(LeftOut { file: "the register".to_owned(), why })
+}
+
 /// How many were read and how many were not: the last line on the screen.
 pub(super) fn summary<R>(caseload: &Caseload<R>) -> String {
     let read = Count(caseload.read, "case");
-    match caseload.left_out.len() {
+    match caseload.unread {
         0 => format!("{read} read\n"),
-        left_out => format!("{read} read, {left_out} could not be\n"),
+        unread => format!("{read} read, {unread} could not be\n"),
     }
 }
 
@@ -168,7 +184,7 @@ pub(super) fn summary<R>(caseload: &Caseload<R>) -> String {
 /// Templates that cannot be used, or a folder that cannot be written.
 pub(super) fn write_page(
     listing: &Listing,
-    list: &'static List,
+    list: &'static Listed,
     view: &Value,
     clinic: &str,
     about: &str,

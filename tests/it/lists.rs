@@ -235,6 +235,42 @@ fn what_has_not_gone_is_outstanding_until_it_is_entered_and_again_when_that_is_t
     assert_eq!((all.code, to_practices(here).len()), (0, 0), "{}", all.stderr);
 }
 
+/// A case file that is lost or cannot be read takes its letter off no list unsaid.
+#[test]
+fn a_letter_whose_case_cannot_be_read_is_said_to_wait() {
+    let folder = issued();
+    let here = folder.path();
+    fs::write(here.join("cases/routine-adult.yaml"), "reference: LFC-0117\npatient: [\n").expect("scratch");
+    fs::remove_file(here.join("cases/overdose.yaml")).expect("scratch");
+    let says = "letters have not gone of cases that were not read: LFC-0117 and LFC-0132";
+    for command in [&["outstanding"][..], &["print", "--letters"]] {
+        let ran = list(here, command, &[]);
+        assert!(ran.code == 0 && ran.stderr.contains(says), "{}", ran.stderr);
+        let paper = pages_of(&page(&ran, here)).concat();
+        assert!(paper.split_whitespace().collect::<Vec<_>>().join(" ").contains(says), "{paper}");
+    }
+}
+
+#[test]
+fn somebody_is_found_on_the_screen_alone() {
+    let folder = issued();
+    let here = folder.path();
+    for words in ["999 000 0018", "hollis", "9 Feb 1984", "lfc-0117"] {
+        let ran = unguis_in(here, ["find", words, "cases"]);
+        assert!(
+            ran.code == 0 && ran.stdout.starts_with("LFC-0117  HOLLIS, Imogen"),
+            "{words}: {}",
+            ran.stdout
+        );
+        assert_eq!(ran.stdout.lines().count(), 1, "{words}");
+    }
+    let nobody = unguis_in(here, ["find", "999 000 0026", "cases"]);
+    assert_eq!((nobody.code, nobody.stdout.as_str()), (0, "nobody answers to that\n"));
+    let table = unguis_in(here, ["find", "hollis", "cases", "--format", "csv"]).stdout;
+    assert!(table.contains("LFC-0117") && !table.contains("HOLLIS"), "{table}");
+    assert!(!here.join("out/lists").exists());
+}
+
 #[test]
 fn the_letters_are_bound_as_they_were_issued_each_on_a_right_hand_page() {
     let folder = issued();
