@@ -161,6 +161,25 @@ fn a_table_names_nobody_unless_it_is_asked_to() {
     assert!(!folder.path().join("out").exists(), "for programs no page is made");
 }
 
+/// A row that is longer than a page runs on to the next ones and is not cut at the foot.
+#[test]
+fn a_long_text_is_not_cut() {
+    let folder = planned(3);
+    let story = |from: &str, to: &str| format!("{from} {} {to}", "what was found and said ".repeat(70));
+    let long = plan(1).replace(
+        "conditions: []",
+        &format!("conditions: [\"{}\", \"{}\"]", story("A1", "A2"), story("A3", "A4")),
+    );
+    write(folder.path(), 1, &long.replace("family: Invented001", &format!("family: {}", story("B1", "B2"))));
+    let pdf = page(&day(folder.path(), &[]), folder.path());
+    // Only what lies within the margins of the sheet, which is 297 by 210 mm.
+    let inside = ["-x", "0", "-y", "0", "-W", "842", "-H", "565", "-r", "72", "-layout"];
+    let words = tool("pdftotext", &[&inside[..], &[&pdf.display().to_string(), "-"]].concat());
+    for mark in ["A1", "A2", "A3", "A4", "B1", "B2"] {
+        assert!(words.contains(mark), "{mark} is cut");
+    }
+}
+
 /// Text that would act in Typst or in Tera if it were code.
 const HOSTILE: &str = "#x {{ y }} $z$ *b* _c_ @d <e> [f] // g";
 
