@@ -18,8 +18,10 @@ use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
 use crate::documents::{List as Listed, goes_to};
 use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
+use crate::identity::{ANOTHER_PATIENT_FOUND, is_another_patient};
 use crate::pipeline::{self, ClinicRead, ListMeta, Read};
 use crate::register::chain::Register;
+use crate::store::ledger::{Owner, owner};
 use crate::words::{Count, List};
 
 /// The folder of the lists, below the one of the register.
@@ -41,10 +43,11 @@ pub(super) fn caseload<R: Send>(
         let file = path.display().to_string();
         let clinic_path = clinic_beside(path, &listing.cases.reading);
         let left = read_one(path, &clinics.of(&clinic_path), |read| {
-            let facts = read.facts_on(judged_on)?;
+            let facts = read.facts_on(judged_on).ok_or_else(|| why_unreadable(&file, &read.problems()))?;
+            not_anothers(register, facts.case.reference.as_str(), read)?;
             let open = || read.open_in(&facts);
             let issued = last_versions(register, facts.case.reference.as_str());
-            Some(row(&OneCase { file: &file, facts: &facts, open: &open, issued: &issued }))
+            Ok(row(&OneCase { file: &file, facts: &facts, open: &open, issued: &issued }))
         });
         Some(left.map_err(|why| LeftOut { file, why }))
     });
@@ -81,14 +84,24 @@ pub(super) fn caseload<R: Send>(
 fn read_one<R>(
     path: &Path,
     clinic: &Result<ClinicRead, String>,
-    make: impl FnOnce(&Read) -> Option<R>,
+    make: impl FnOnce(&Read) -> Result<R, String>,
 ) -> Result<R, String> {
     let clinic = clinic.as_ref().map_err(Clone::clone)?;
     let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
     let file = path.display().to_string();
     let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
-    let read = pipeline::read_with(Arc::new(text), clinic);
-    make(&read).ok_or_else(|| why_unreadable(&file, &read.problems()))
+    make(&pipeline::read_with(Arc::new(text), clinic))
+}
+
+/// Documents of one patient never stand on a list beside the name of another.
+fn not_anothers(register: &Register, reference: &str, read: &Read) -> Result<(), String> {
+    match read.person().map(|person| owner(register, reference, &person)) {
+        Some(Owner::Differs(differ)) if is_another_patient(&differ) => Err(format!(
+            "{}: see `unguis explain {}`",
+            ANOTHER_PATIENT_FOUND.title, ANOTHER_PATIENT_FOUND.name
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// The clinic files of a run, each read once.

@@ -270,6 +270,19 @@ fn a_letter_whose_case_cannot_be_read_is_said_to_wait() {
     }
 }
 
+/// A file copied from another patient with its reference: neither is printed under the other's name.
+#[test]
+fn documents_of_one_patient_never_stand_beside_the_name_of_another() {
+    let folder = issued();
+    let here = folder.path();
+    let other = fs::read_to_string(here.join("cases/overdose.yaml")).expect("copied");
+    fs::write(here.join("cases/routine-adult.yaml"), other.replace("LFC-0132", "LFC-0117")).expect("scratch");
+    let ran = list(here, &["print", "--letters"], &[]);
+    assert!(ran.code == 0 && ran.stderr.contains("unguis explain another-patient"), "{}", ran.stderr);
+    assert!(!pages_of(&page(&ran, here)).iter().any(|page| page.contains("HOLLIS")));
+    assert!(!to_practices(here).contains(&"LFC-0117".to_owned()));
+}
+
 #[test]
 fn somebody_is_found_on_the_screen_alone() {
     let folder = issued();
