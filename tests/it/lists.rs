@@ -451,6 +451,26 @@ fn a_lot_is_traced_with_what_is_possible_and_what_is_not_excluded() {
 }
 
 #[test]
+fn a_recall_of_one_six_and_forty_patients_has_all_of_them_under_a_head_on_every_page() {
+    for count in [1, 6, 40] {
+        let folder = scratch();
+        let invented = unguis_in(folder.path(), ["dev", "invent", "cases", "--count", &count.to_string()]);
+        assert_eq!(invented.code, 0, "{}", invented.stderr);
+        let ran = list(folder.path(), &["trace", "M4417"], &[]);
+        let pages = pages_of(&page(&ran, folder.path()));
+        for at in 1..=count {
+            let on = pages.iter().filter(|page| page.contains(&format!("TRY-{at:05}"))).count();
+            assert_eq!(on, 1, "{at} of {count}");
+        }
+        assert!(
+            pages.iter().all(|page| page.contains("Telephone, address")),
+            "a head stands over every part"
+        );
+        assert!(ran.stdout.contains(&format!("{count} patient")), "{}", ran.stdout);
+    }
+}
+
+#[test]
 fn several_cases_are_compared_and_several_registers_verified() {
     let folder = issued();
     let here = folder.path();
