@@ -3,7 +3,7 @@
 //!
 //! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -16,11 +16,13 @@ use crate::cli::many::gather;
 use crate::cli::{Error, Exit, error, io};
 use crate::date::CivilDate;
 use crate::diagnostic::Diagnostic;
-use crate::documents::List;
+use crate::documents::{List as Listed, goes_to};
 use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
+use crate::identity::{ANOTHER_PATIENT_FOUND, is_another_patient};
 use crate::pipeline::{self, ClinicRead, ListMeta, Read};
 use crate::register::chain::Register;
-use crate::words::Count;
+use crate::store::ledger::{Owner, owner};
+use crate::words::{Count, List};
 
 /// The folder of the lists, below the one of the register.
 pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
@@ -41,10 +43,11 @@ pub(super) fn caseload<R: Send>(
         let file = path.display().to_string();
         let clinic_path = clinic_beside(path, &listing.cases.reading);
         let left = read_one(path, &clinics.of(&clinic_path), |read| {
-            let facts = read.facts_on(judged_on)?;
+            let facts = read.facts_on(judged_on).ok_or_else(|| why_unreadable(&file, &read.problems()))?;
+            not_anothers(register, facts.case.reference.as_str(), read)?;
             let open = || read.open_in(&facts);
             let issued = last_versions(register, facts.case.reference.as_str());
-            Some(row(&OneCase { file: &file, facts: &facts, open: &open, issued: &issued }))
+            Ok(row(&OneCase { file: &file, facts: &facts, open: &open, issued: &issued }))
         });
         Some(left.map_err(|why| LeftOut { file, why }))
     });
@@ -73,21 +76,32 @@ pub(super) fn caseload<R: Send>(
     };
     let made_at = Some(listing.at.unwrap_or_else(io::time_of_day));
     let today = day(&listing.cases.reading);
-    Ok(Caseload { rows, left_out, read, clinic, today, made_at, replaces: None })
+    let unread = left_out.len();
+    Ok(Caseload { rows, left_out, read, unread, clinic, today, made_at, replaces: None })
 }
 
 /// What is made of one case, or why it cannot be read.
 fn read_one<R>(
     path: &Path,
     clinic: &Result<ClinicRead, String>,
-    make: impl FnOnce(&Read) -> Option<R>,
+    make: impl FnOnce(&Read) -> Result<R, String>,
 ) -> Result<R, String> {
     let clinic = clinic.as_ref().map_err(Clone::clone)?;
     let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
     let file = path.display().to_string();
     let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
-    let read = pipeline::read_with(Arc::new(text), clinic);
-    make(&read).ok_or_else(|| why_unreadable(&file, &read.problems()))
+    make(&pipeline::read_with(Arc::new(text), clinic))
+}
+
+/// Documents of one patient never stand on a list beside the name of another.
+fn not_anothers(register: &Register, reference: &str, read: &Read) -> Result<(), String> {
+    match read.person().map(|person| owner(register, reference, &person)) {
+        Some(Owner::Differs(differ)) if is_another_patient(&differ) => Err(format!(
+            "{}: see `unguis explain {}`",
+            ANOTHER_PATIENT_FOUND.title, ANOTHER_PATIENT_FOUND.name
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// The clinic files of a run, each read once.
@@ -153,12 +167,27 @@ pub(super) fn said_left_out(left_out: &[LeftOut]) -> String {
     text
 }
 
+/// Letters that were issued and have not gone, of cases that were not read: no list of cases shows them, and
+/// the register knows them all the same. `listed` holds references and documents.
+pub(super) fn letters_of_others(register: &Register, listed: &BTreeSet<(String, String)>) -> Option<LeftOut> {
+    let letters = register.not_gone("gp", |document| goes_to(document).contains(&"gp"));
+    let others = letters
+        .into_iter()
+        .filter(|issued| !listed.contains(&(issued.reference.clone(), issued.document.clone())));
+    let references: BTreeSet<&str> = others.map(|issued| issued.reference.as_str()).collect();
+    if references.is_empty() {
+        return None;
+    }
+    let why = format!("letters have not gone of cases that were not read: {}", List::and(&references));
+    Some(LeftOut { file: "the register".to_owned(), why })
+}
+
 /// How many were read and how many were not: the last line on the screen.
 pub(super) fn summary<R>(caseload: &Caseload<R>) -> String {
     let read = Count(caseload.read, "case");
-    match caseload.left_out.len() {
+    match caseload.unread {
         0 => format!("{read} read\n"),
-        left_out => format!("{read} read, {left_out} could not be\n"),
+        unread => format!("{read} read, {unread} could not be\n"),
     }
 }
 
@@ -168,7 +197,7 @@ pub(super) fn summary<R>(caseload: &Caseload<R>) -> String {
 /// Templates that cannot be used, or a folder that cannot be written.
 pub(super) fn write_page(
     listing: &Listing,
-    list: &'static List,
+    list: &'static Listed,
     view: &Value,
     clinic: &str,
     about: &str,

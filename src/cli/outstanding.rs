@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use crate::cli::args::Listing;
-use crate::cli::listing::{Printed, caseload, columns, write_page};
+use crate::cli::listing::{Printed, caseload, columns, letters_of_others, write_page};
 use crate::cli::load::day;
 use crate::cli::{Error, Exit};
 use crate::documents::outstanding::{LIST, Row, ToSend, VisitDue, Waiting, sorted, view};
@@ -16,7 +16,9 @@ const HEAD: [&str; 10] =
 /// Lists what is outstanding.
 pub(super) fn run(listing: &Listing) -> Result<Exit, Error> {
     let register = glance(&listing.out)?;
-    let caseload = caseload(listing, day(&listing.cases.reading), &register, Row::of)?;
+    let mut caseload = caseload(listing, day(&listing.cases.reading), &register, Row::of)?;
+    let listed = sorted(&caseload).to_send.into_iter().map(ToSend::key).collect();
+    caseload.left_out.extend(letters_of_others(&register, &listed));
     let all = sorted(&caseload);
     let printed = Printed {
         caseload: &caseload,

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use crate::cli::args::Print;
-use crate::cli::listing::{LISTS_FOLDER, caseload, folder, said_left_out, summary};
+use crate::cli::listing::{LISTS_FOLDER, caseload, folder, letters_of_others, said_left_out, summary};
 use crate::cli::load::{day, press};
 use crate::cli::{Error, Exit, io};
 use crate::documents::letter_run::{LIST, Letter, view};
@@ -65,6 +65,8 @@ pub(super) fn run(args: &Print) -> Result<Exit, Error> {
             Err(why) => spoilt.push(LeftOut { file: one.file.clone(), why }),
         }
     }
+    let listed = sorted(&rows).to_send.into_iter().map(ToSend::key).collect();
+    rows.left_out.extend(letters_of_others(register, &listed));
     rows.left_out.extend(spoilt);
     if letters.is_empty() {
         io::print("no letter waits to be sent\n");

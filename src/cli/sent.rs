@@ -164,15 +164,9 @@ fn printed(args: &Sent) -> Result<Vec<Named>, Error> {
 /// The last version of every letter to a practice that has not gone there.
 fn letters_not_gone(ledger: &Ledger) -> Vec<Named> {
     ledger.look(|register| {
-        let references: std::collections::BTreeSet<&str> =
-            register.issued().map(|issued| issued.reference.as_str()).collect();
-        let latest = references.into_iter().flat_map(|reference| register.latest_of(reference).into_values());
-        let has_gone = |issued: &&crate::register::entry::Issued| {
-            let sent = register.sent(&issued.reference, &issued.document, issued.version);
-            sent.iter().any(|sent| sent.to == "gp")
-        };
-        latest
-            .filter(|issued| goes_to(&issued.document).contains(&"gp") && !has_gone(issued))
+        let letters = register.not_gone("gp", |document| goes_to(document).contains(&"gp"));
+        letters
+            .into_iter()
             .map(|issued| Named {
                 reference: issued.reference.clone(),
                 document: issued.document.clone(),

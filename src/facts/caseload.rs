@@ -65,10 +65,12 @@ pub struct Gone {
 pub struct Caseload<R> {
     /// One of each case that the list shows.
     pub rows: Vec<R>,
-    /// Cases that could not be read: never dropped, always printed.
+    /// Cases that could not be read, and what else the list lacks: never dropped, always printed.
     pub left_out: Vec<LeftOut>,
     /// How many cases could be read, whether the list shows them or not.
     pub read: usize,
+    /// How many could not be.
+    pub unread: usize,
     /// The clinic: that of the first case.
     pub clinic: Clinic,
     /// The day on which the list is made.
@@ -102,8 +104,8 @@ pub struct LeftOut {
 impl<R> Caseload<R> {
     /// The same caseload with a row made of each row, where there is one.
     pub fn with_rows<S>(self, row: impl FnMut(R) -> Option<S>) -> Caseload<S> {
-        let Caseload { rows, left_out, read, clinic, today, made_at, replaces } = self;
+        let Caseload { rows, left_out, read, unread, clinic, today, made_at, replaces } = self;
         let rows = rows.into_iter().filter_map(row).collect();
-        Caseload { rows, left_out, read, clinic, today, made_at, replaces }
+        Caseload { rows, left_out, read, unread, clinic, today, made_at, replaces }
     }
 }

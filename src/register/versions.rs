@@ -66,6 +66,19 @@ impl Register {
             .collect()
     }
 
+    /// The last version of every document that somebody is meant to have and that has not gone there, by
+    /// reference and document.
+    pub fn not_gone(&self, to: &str, goes_to: impl Fn(&str) -> bool) -> Vec<&Issued> {
+        let all = self.index.iter().flat_map(|(reference, documents)| {
+            documents.keys().filter_map(move |document| self.latest(reference, document))
+        });
+        let has_gone = |issued: &&Issued| {
+            let sent = self.sent(&issued.reference, &issued.document, issued.version);
+            sent.iter().any(|sent| sent.to == to)
+        };
+        all.filter(|issued| goes_to(&issued.document) && !has_gone(issued)).collect()
+    }
+
     /// Where a version of a document has gone; what was taken back has not.
     pub fn sent(&self, reference: &str, document: &str, version: u32) -> Vec<&Sent> {
         let places = self.gone.get(reference).into_iter().flatten();

@@ -233,6 +233,7 @@ fn try_list(press: &Press, list: &'static List) -> Tried {
         let left_out = LeftOut { file: LEFT_OUT[0].to_owned(), why: LEFT_OUT[1].to_owned() };
         list.view_of(Caseload {
             read: rows.len(),
+            unread: 1,
             rows,
             left_out: vec![left_out],
             clinic: clinic.expect("a demo case reads, which is tested"),

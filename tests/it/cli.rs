@@ -233,7 +233,7 @@ fn folders_and_missing_files_are_told_from_cases() {
         std::fs::create_dir(here.join(name)).expect("scratch can be written");
     }
     std::fs::copy(here.join("clinic.yaml"), here.join("only-clinic/clinic.yaml")).expect("scratch");
-    for command in ["check", "draft", "issue"] {
+    for command in ["check", "draft", "issue", "compare"] {
         refused(&unguis_in(here, [command, "empty"]), "there is no case file in `empty`");
         refused(&unguis_in(here, [command, "folder.yaml"]), "there is no case file in `folder.yaml`");
         refused(&unguis_in(here, [command, "only-clinic"]), "there is no case file in `only-clinic`");

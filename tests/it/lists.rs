@@ -161,6 +161,25 @@ fn a_table_names_nobody_unless_it_is_asked_to() {
     assert!(!folder.path().join("out").exists(), "for programs no page is made");
 }
 
+/// A row that is longer than a page runs on to the next ones and is not cut at the foot.
+#[test]
+fn a_long_text_is_not_cut() {
+    let folder = planned(3);
+    let story = |from: &str, to: &str| format!("{from} {} {to}", "what was found and said ".repeat(70));
+    let long = plan(1).replace(
+        "conditions: []",
+        &format!("conditions: [\"{}\", \"{}\"]", story("A1", "A2"), story("A3", "A4")),
+    );
+    write(folder.path(), 1, &long.replace("family: Invented001", &format!("family: {}", story("B1", "B2"))));
+    let pdf = page(&day(folder.path(), &[]), folder.path());
+    // Only what lies within the margins of the sheet, which is 297 by 210 mm.
+    let inside = ["-x", "0", "-y", "0", "-W", "842", "-H", "565", "-r", "72", "-layout"];
+    let words = tool("pdftotext", &[&inside[..], &[&pdf.display().to_string(), "-"]].concat());
+    for mark in ["A1", "A2", "A3", "A4", "B1", "B2"] {
+        assert!(words.contains(mark), "{mark} is cut");
+    }
+}
+
 /// Text that would act in Typst or in Tera if it were code.
 const HOSTILE: &str = "#x {{ y }} $z$ *b* _c_ @d <e> [f] // g";
 
@@ -233,6 +252,55 @@ fn what_has_not_gone_is_outstanding_until_it_is_entered_and_again_when_that_is_t
     assert!(nothing.code == 2 && nothing.stderr.contains("nothing to take back"), "{}", nothing.stderr);
     let all = sent(here, &["--letters"]);
     assert_eq!((all.code, to_practices(here).len()), (0, 0), "{}", all.stderr);
+}
+
+/// A case file that is lost or cannot be read takes its letter off no list unsaid.
+#[test]
+fn a_letter_whose_case_cannot_be_read_is_said_to_wait() {
+    let folder = issued();
+    let here = folder.path();
+    fs::write(here.join("cases/routine-adult.yaml"), "reference: LFC-0117\npatient: [\n").expect("scratch");
+    fs::remove_file(here.join("cases/overdose.yaml")).expect("scratch");
+    let says = "letters have not gone of cases that were not read: LFC-0117 and LFC-0132";
+    for command in [&["outstanding"][..], &["print", "--letters"]] {
+        let ran = list(here, command, &[]);
+        assert!(ran.code == 0 && ran.stderr.contains(says), "{}", ran.stderr);
+        let paper = pages_of(&page(&ran, here)).concat();
+        assert!(paper.split_whitespace().collect::<Vec<_>>().join(" ").contains(says), "{paper}");
+    }
+}
+
+/// A file copied from another patient with its reference: neither is printed under the other's name.
+#[test]
+fn documents_of_one_patient_never_stand_beside_the_name_of_another() {
+    let folder = issued();
+    let here = folder.path();
+    let other = fs::read_to_string(here.join("cases/overdose.yaml")).expect("copied");
+    fs::write(here.join("cases/routine-adult.yaml"), other.replace("LFC-0132", "LFC-0117")).expect("scratch");
+    let ran = list(here, &["print", "--letters"], &[]);
+    assert!(ran.code == 0 && ran.stderr.contains("unguis explain another-patient"), "{}", ran.stderr);
+    assert!(!pages_of(&page(&ran, here)).iter().any(|page| page.contains("HOLLIS")));
+    assert!(!to_practices(here).contains(&"LFC-0117".to_owned()));
+}
+
+#[test]
+fn somebody_is_found_on_the_screen_alone() {
+    let folder = issued();
+    let here = folder.path();
+    for words in ["999 000 0018", "hollis", "9 Feb 1984", "lfc-0117"] {
+        let ran = unguis_in(here, ["find", words, "cases"]);
+        assert!(
+            ran.code == 0 && ran.stdout.starts_with("LFC-0117  HOLLIS, Imogen"),
+            "{words}: {}",
+            ran.stdout
+        );
+        assert_eq!(ran.stdout.lines().count(), 1, "{words}");
+    }
+    let nobody = unguis_in(here, ["find", "999 000 0026", "cases"]);
+    assert_eq!((nobody.code, nobody.stdout.as_str()), (0, "nobody answers to that\n"));
+    let table = unguis_in(here, ["find", "hollis", "cases", "--format", "csv"]).stdout;
+    assert!(table.contains("LFC-0117") && !table.contains("HOLLIS"), "{table}");
+    assert!(!here.join("out/lists").exists());
 }
 
 #[test]
@@ -379,6 +447,26 @@ fn a_lot_is_traced_with_what_is_possible_and_what_is_not_excluded() {
     for more in [&[][..], &["--format", "json"], &["--format", "csv", "--names"]] {
         let screen = list(here, &["trace", "M4417"], more).stdout;
         assert!(!screen.contains("01632 960 144") && !screen.contains("Lamplighter"), "{screen}");
+    }
+}
+
+#[test]
+fn a_recall_of_one_six_and_forty_patients_has_all_of_them_under_a_head_on_every_page() {
+    for count in [1, 6, 40] {
+        let folder = scratch();
+        let invented = unguis_in(folder.path(), ["dev", "invent", "cases", "--count", &count.to_string()]);
+        assert_eq!(invented.code, 0, "{}", invented.stderr);
+        let ran = list(folder.path(), &["trace", "M4417"], &[]);
+        let pages = pages_of(&page(&ran, folder.path()));
+        for at in 1..=count {
+            let on = pages.iter().filter(|page| page.contains(&format!("TRY-{at:05}"))).count();
+            assert_eq!(on, 1, "{at} of {count}");
+        }
+        assert!(
+            pages.iter().all(|page| page.contains("Telephone, address")),
+            "a head stands over every part"
+        );
+        assert!(ran.stdout.contains(&format!("{count} patient")), "{}", ran.stdout);
     }
 }
 

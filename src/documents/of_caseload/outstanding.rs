@@ -144,6 +144,13 @@ impl Row {
     }
 }
 
+impl ToSend {
+    /// The reference and the document.
+    pub fn key(&self) -> (String, String) {
+        (self.who.reference.clone(), self.document.clone())
+    }
+}
+
 impl Who {
     /// Whose case it is.
     pub fn of(facts: &Facts) -> Who {
