@@ -18,7 +18,7 @@ use crate::pipeline::{Checked, NOT_PRINTABLE, Press, Version, is_asked_for};
 use crate::register::chain::Register;
 use crate::register::verify::DRAFTS;
 use crate::store::ledger::glance;
-use crate::typeset::Typesetter;
+use crate::typeset::{Typesetter, each};
 use crate::words::List;
 
 /// Makes the drafts of every case.
@@ -91,9 +91,12 @@ fn draft(
     };
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
     let mut files = Vec::new();
-    for paper in papers {
+    let set = each(&papers, turn.threads, |paper| {
         turn.go_on()?;
-        let set = desk.press.set(paper, facts, &edition)?;
+        Ok::<_, Error>(desk.press.set(*paper, facts, &edition)?)
+    });
+    for (paper, set) in papers.iter().zip(set) {
+        let set = set?;
         let [pdf, text] = drafts.files_of(&paper.file_stem());
         if args.output.text {
             files.push((text, set.text.into_bytes()));

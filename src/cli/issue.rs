@@ -111,7 +111,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         today: day(&args.cases.reading),
     };
     let bench = Bench { path, loaded: &loaded, press };
-    let prepared = ledger.prepare(&batch, |paper, numbered, whose| {
+    let prepared = ledger.prepare(&batch, turn.threads, |paper, numbered, whose| {
         turn.go_on()?;
         bench.make(paper, numbered, whose, batch.today)
     });

@@ -14,7 +14,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
 use crate::cli::{Error, Exit, error, io};
-use crate::typeset::STACK;
+use crate::typeset::{STACK, calculate_alone};
 use crate::words::Count;
 
 /// What one case came to.
@@ -63,6 +63,8 @@ pub(super) fn over_cases(
     let cases = io::case_files(named)?;
     let jobs = jobs.map_or_else(io::processors, usize::from);
     let gate = Gate::new(jobs);
+    // Where there are fewer cases than processors, the documents of one are made side by side.
+    let threads = (jobs / cases.len().max(1)).max(1);
     let stop = stop_on_signal();
     let bar = progress(cases.len());
     let next = AtomicUsize::new(0);
@@ -77,7 +79,7 @@ pub(super) fn over_cases(
                     let at = next.fetch_add(1, Ordering::Relaxed);
                     let Some(case) = cases.get(at) else { break };
                     // The receiver outlives the workers.
-                    let _ = send.send((at, guarded(case, || work(case, Turn { _pass: gate.enter(), stop }))));
+                    let _ = send.send((at, guarded(case, || work(case, Turn { _pass: gate.enter(), stop, threads }))));
                 }
             };
             let started = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, worker);
@@ -96,13 +98,6 @@ pub(super) fn over_cases(
     Ok(Run { exit, summary: summary(&reports, left, stopped), reports })
 }
 
-/// Makes the parallel steps of Typst run in the thread that asks for them: with a case in every
-/// thread they would only wait for each other.
-fn calculate_alone() {
-    // Failing that, the pool of all threads is used, which is slower and no less right.
-    drop(rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build());
-}
-
 /// The first signal asks the workers to stop after the document in hand, which takes a fraction of a
 /// second; nothing is cut short.
 fn stop_on_signal() -> &'static AtomicBool {
@@ -119,6 +114,8 @@ fn stop_on_signal() -> &'static AtomicBool {
 pub(super) struct Turn<'a> {
     _pass: Pass<'a>,
     stop: &'a AtomicBool,
+    /// How many documents of the case may be made at once.
+    pub(super) threads: usize,
 }
 
 impl Turn<'_> {

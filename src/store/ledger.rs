@@ -20,6 +20,7 @@ use crate::register::end::END;
 use crate::register::entry::{Event, Issued, Sent, Undone};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
+use crate::typeset::each;
 use crate::store::{Error, error, io};
 
 /// Rows in the table of changes of an amended document.
@@ -198,6 +199,14 @@ pub(crate) struct Prepared {
     ready: Vec<Ready>,
 }
 
+/// What was prepared of one document.
+enum One {
+    Closed(Latest, CivilDate, bool),
+    Unchanged(Option<Latest>),
+    Unexplained(Option<Latest>),
+    Ready(Box<Ready>),
+}
+
 /// A version that is to be replaced: why, and what changed.
 struct Replaced<'a> {
     latest: &'a Issued,
@@ -271,43 +280,56 @@ impl Ledger {
     pub(crate) fn prepare(
         &self,
         batch: &Batch<'_>,
-        make: impl Fn(Paper, &Numbered, Whose) -> Result<Made, Error>,
+        threads: usize,
+        make: impl Fn(Paper, &Numbered, Whose) -> Result<Made, Error> + Sync,
     ) -> Result<Prepared, Error> {
         self.claim(batch)?;
         let mut prepared = Prepared { details: self.unexplained_details(batch)?, ..Prepared::default() };
-        for paper in batch.papers.iter().copied() {
-            let document = paper.name();
-            let latest = self.state().register.latest(batch.reference, &document).cloned();
-            let closed = batch.form.closed().filter(|_| batch.form.document == document);
-            if let Some((latest, signed)) = latest.as_ref().zip(closed) {
-                prepared.closed.push((Latest::from(latest), signed, latest.plan_sha256.is_some()));
-                continue;
-            }
-            let mut changed = Vec::new();
-            let mut now = String::new();
-            if let Some(latest) = &latest {
-                now = make(paper, &self.as_issued(latest), Whose::Patient)?.text;
-                changed = changes_since(&self.out, latest, &now)?;
-            }
-            let because = batch.because_after(latest.as_ref());
-            match next(latest.as_ref(), changed.is_empty(), because) {
-                Next::Unchanged => prepared.unchanged.extend(latest.iter().map(Latest::from)),
-                Next::ReasonWanted => prepared.unexplained.extend(latest.iter().map(Latest::from)),
-                Next::Version(version) => {
-                    let replaced = match latest.as_ref().zip(because) {
-                        Some((latest, because)) => {
-                            let nobody = make(paper, &self.as_issued(latest), Whose::Nobody)?.text;
-                            let private = Private::places(&now, &nobody);
-                            let rows = compare::table(&changed, &now, &private, TABLE_ROWS);
-                            Some(Replaced { latest, because, rows })
-                        }
-                        None => None,
-                    };
-                    prepared.ready.push(self.made(batch, (paper, version), replaced, &make)?);
-                }
+        for one in each(batch.papers, threads, |paper| self.prepare_one(batch, *paper, &make)) {
+            match one? {
+                One::Closed(latest, signed, has_plan) => prepared.closed.push((latest, signed, has_plan)),
+                One::Unchanged(latest) => prepared.unchanged.extend(latest),
+                One::Unexplained(latest) => prepared.unexplained.extend(latest),
+                One::Ready(ready) => prepared.ready.push(*ready),
             }
         }
         Ok(prepared)
+    }
+
+    fn prepare_one(
+        &self,
+        batch: &Batch<'_>,
+        paper: Paper,
+        make: &impl Fn(Paper, &Numbered, Whose) -> Result<Made, Error>,
+    ) -> Result<One, Error> {
+        let document = paper.name();
+        let latest = self.state().register.latest(batch.reference, &document).cloned();
+        let closed = batch.form.closed().filter(|_| batch.form.document == document);
+        if let Some((latest, signed)) = latest.as_ref().zip(closed) {
+            return Ok(One::Closed(Latest::from(latest), signed, latest.plan_sha256.is_some()));
+        }
+        let mut changed = Vec::new();
+        let mut now = String::new();
+        if let Some(latest) = &latest {
+            now = make(paper, &self.as_issued(latest), Whose::Patient)?.text;
+            changed = changes_since(&self.out, latest, &now)?;
+        }
+        let because = batch.because_after(latest.as_ref());
+        let version = match next(latest.as_ref(), changed.is_empty(), because) {
+            Next::Unchanged => return Ok(One::Unchanged(latest.as_ref().map(Latest::from))),
+            Next::ReasonWanted => return Ok(One::Unexplained(latest.as_ref().map(Latest::from))),
+            Next::Version(version) => version,
+        };
+        let replaced = match latest.as_ref().zip(because) {
+            Some((latest, because)) => {
+                let nobody = make(paper, &self.as_issued(latest), Whose::Nobody)?.text;
+                let private = Private::places(&now, &nobody);
+                let rows = compare::table(&changed, &now, &private, TABLE_ROWS);
+                Some(Replaced { latest, because, rows })
+            }
+            None => None,
+        };
+        Ok(One::Ready(Box::new(self.made(batch, (paper, version), replaced, make)?)))
     }
 
     /// One detail of the patient is not as it was, and nobody has said why.
@@ -882,9 +904,9 @@ mod tests {
     fn issue_with(
         ledger: &Ledger,
         batch: &Batch<'_>,
-        make: impl Fn(Paper, &Numbered, Whose) -> Result<Made, Error>,
+        make: impl Fn(Paper, &Numbered, Whose) -> Result<Made, Error> + Sync,
     ) -> Result<Fate, Error> {
-        ledger.finish(ledger.prepare(batch, make)?)
+        ledger.finish(ledger.prepare(batch, 2, make)?)
     }
 
     fn issue(out: &Path, batch: &Batch<'_>, words: &str) -> Result<Fate, Error> {

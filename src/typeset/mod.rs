@@ -6,6 +6,9 @@ mod desk;
 mod fonts;
 mod frames;
 pub mod syntax;
+mod threads;
+
+pub(crate) use threads::{calculate_alone, each};
 
 use std::fmt;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -82,7 +82,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     // Hashes of whose documents it lists, and counts in words.
     ("register", &["hash", "words", "diagnostic", "units", "date", "identity"]),
     // The outside. What is written is made elsewhere and comes in by a closure.
-    ("store", &["hash", "words", "date", "identity", "documents", "pipeline", "register"]),
+    ("store", &["hash", "words", "date", "identity", "documents", "typeset", "pipeline", "register"]),
 ];
 
 fn root() -> PathBuf {
