@@ -79,7 +79,10 @@ pub(super) fn over_cases(
                     let at = next.fetch_add(1, Ordering::Relaxed);
                     let Some(case) = cases.get(at) else { break };
                     // The receiver outlives the workers.
-                    let _ = send.send((at, guarded(case, || work(case, Turn { _pass: gate.enter(), stop, threads }))));
+                    let _ = send.send((
+                        at,
+                        guarded(case, || work(case, Turn { _pass: gate.enter(), stop, threads })),
+                    ));
                 }
             };
             let started = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, worker);
@@ -324,7 +327,7 @@ mod tests {
         let (gate, stop) = (Gate::new(1), AtomicBool::new(false));
         let mut made = 0;
         let outcome = guarded(Path::new("a.yaml"), || {
-            let turn = Turn { _pass: gate.enter(), stop: &stop };
+            let turn = Turn { _pass: gate.enter(), stop: &stop, threads: 1 };
             for _ in 0..4 {
                 turn.go_on()?;
                 made += 1;

@@ -20,8 +20,8 @@ use crate::register::end::END;
 use crate::register::entry::{Event, Issued, Sent, Undone};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
-use crate::typeset::each;
 use crate::store::{Error, error, io};
+use crate::typeset::each;
 
 /// Rows in the table of changes of an amended document.
 const TABLE_ROWS: usize = 6;
