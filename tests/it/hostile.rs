@@ -31,7 +31,6 @@ const NOT_PRINTED: &[(&str, &str)] = &[
         "operation.authority.profession",
         "the anaesthetic has an authority of its own, which is printed instead",
     ),
-    ("patient.telephone", "for whoever rings the patient"),
 ];
 
 fn squeezed(text: &str) -> String {

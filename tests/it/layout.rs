@@ -537,6 +537,8 @@ fn a_letter_is_one_page_and_a_note_two_unless_there_is_much_to_tell() {
                 {
                     3
                 }
+                // Nor is there room left for the table where much is recorded of how somebody decides.
+                "operation-note" if is_amended && set.facts.case.incidents.is_empty() => 3,
                 "operation-note" => 2,
                 // Half a page each, and a page with the table of an amendment.
                 "visit-note" => 1,

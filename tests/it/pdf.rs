@@ -45,7 +45,15 @@ fn pages_of(pdf: &Path) -> usize {
 }
 
 fn is(pdf: &Path, document: &str) -> bool {
-    pdf.file_name().is_some_and(|name| name.to_string_lossy().starts_with(document))
+    document_of(pdf).starts_with(document)
+}
+
+/// The name of a file without the reference that it begins with, which is that of its folder.
+fn document_of(pdf: &Path) -> String {
+    let part = |path: Option<&std::ffi::OsStr>| path.unwrap_or_default().to_string_lossy().into_owned();
+    let folder = part(pdf.parent().and_then(Path::file_name));
+    let name = part(pdf.file_name());
+    name.strip_prefix(&format!("{folder}-")).map_or(name.clone(), str::to_owned)
 }
 
 #[test]
@@ -84,7 +92,7 @@ fn page_counts_are_what_the_reader_was_promised() {
     for pdf in issue_all(folder.path()) {
         let is_large_print = pdf.to_string_lossy().contains("LFC-0124");
         let is_easy_read = pdf.to_string_lossy().contains("LFC-0127");
-        let most = match pdf.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default() {
+        let most = match document_of(&pdf) {
             // Two toes or more, or an incident, take a page more.
             name if name.starts_with("operation-note") => 2 + usize::from(tells_much(&pdf)),
             name if name.starts_with("gp-letter") => 1 + usize::from(tells_much(&pdf)),

@@ -116,7 +116,7 @@ const NOTES: &[&str] = &[
     "by Ada Sorrel (daughter), attorney",
     "by Ada Sorrel (daughter), deputy",
     "by Ada Sorrel (daughter), welfare guardian",
-    "Best-interests decision signed",
+    "Made in best interests",
     "Certificate of incapacity (section 47) signed by Dr A. Vane (doctor)",
 ];
 
