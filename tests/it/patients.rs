@@ -422,7 +422,7 @@ fn letters_are_as_large_as_promised() {
             "Most people",
         ];
         let sizes = variant.typeset.marks().into_iter().flatten().filter_map(|mark| {
-            let text = text_of(&mark)?;
+            let text = text_of(&mark)?.to_owned();
             let is_read = read.iter().any(|words| text.starts_with(words)) && text.contains(['g', 'p', 'y']);
             is_read.then(|| ((mark.bottom - mark.top) * 72.0 / 25.4, text))
         });
