@@ -197,7 +197,11 @@ fn merged(fragments: &[&str]) -> String {
     }
     let mut all: Value = Value::Mapping(serde_yaml::Mapping::new());
     for fragment in fragments {
-        lay(&mut all, serde_yaml::from_str(fragment).expect("a fragment is YAML"));
+        let over: Value = serde_yaml::from_str(fragment).expect("a fragment is YAML");
+        // An empty fragment changes nothing; it would else take all that was laid before it.
+        if !over.is_null() {
+            lay(&mut all, over);
+        }
     }
     serde_yaml::to_string(&all).expect("YAML can be written")
 }

@@ -178,6 +178,9 @@ fn compose(facts: &Facts) -> View {
         booked.is_none(),
         !reader.language.is_empty(),
         reader.is_under_16 || reader.has_carer,
+        // Who decides for the patient takes a longer sentence, and a box for the person who helps.
+        comes(facts).is_decided_for,
+        comes(facts).has_authority,
     ];
     let extras = extras.into_iter().filter(|holds| *holds).count();
     View {
