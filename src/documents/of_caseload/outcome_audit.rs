@@ -10,7 +10,9 @@ use crate::clinical::Outcome;
 use crate::date::CivilDate;
 use crate::documents::page::with_list_page;
 use crate::facts::Caseload;
-use crate::statistics::{Interval, ONE_TO_SEVEN, Rule, Run, Side, Summary, percent, rounded};
+use crate::statistics::{
+    Fraction, Interval, ONE_TO_SEVEN, Proportion, Rule, Run, Side, Summary, percent, rounded,
+};
 
 /// The audit.
 pub static LIST: List = List {
@@ -333,9 +335,12 @@ struct Published {
 }
 
 fn published(outcome: &'static Outcome) -> Published {
-    let share = |study: &crate::clinical::Study| match study.count {
-        Some(count) => f64::from(count) / f64::from(study.of),
-        None => f64::from(study.in_100) / 100.0,
+    let share = |study: &crate::clinical::Study| {
+        let counted = match study.count {
+            Some(count) => Proportion::new(count, study.of),
+            None => Proportion::new(study.in_100, 100),
+        };
+        counted.and_then(Proportion::share).unwrap_or_default()
     };
     let shares = || outcome.studies.iter().map(share);
     let low = shares().fold(f64::INFINITY, f64::min);
@@ -396,9 +401,9 @@ fn follow_up(audit: &Audit, rule: Option<&Rule>) -> FollowUpView {
 }
 
 /// Weeks of a number of days in quarters.
-#[expect(clippy::cast_precision_loss, reason = "days of follow-up are few")]
 fn quarters_in_weeks(quarters: u64) -> f64 {
-    quarters as f64 / 28.0
+    let quarters = u32::try_from(quarters).unwrap_or(u32::MAX);
+    Fraction::new(quarters, 4 * 7).map_or(0.0, Fraction::decimal)
 }
 
 fn healing(audit: &Audit) -> CurveView {
