@@ -6,12 +6,14 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use crate::audit::{Letter, Row};
 use crate::cli::args::{Dev, DevCommand, Listing, Reading};
 use crate::cli::listing::caseload;
 use crate::cli::load::{day, load, press};
 use crate::cli::{Error, Exit, io};
 use crate::clinical::nhs_number;
 use crate::diagnostic::SourceText;
+use crate::documents::outcome_audit::audited;
 use crate::documents::{day_list, lot_list, outstanding};
 use crate::pipeline::{self, Checked, Press, Version};
 use crate::register::chain::Register;
@@ -208,6 +210,9 @@ fn lists(listing: &Listing) -> Result<Exit, Error> {
     line("trace", found.read, found.rows.len());
     let found = caseload(listing, today, &nothing, outstanding::Row::of)?;
     line("outstanding", found.read, found.rows.len());
+    let found = caseload(listing, today, &nothing, |one| Row::of(one.facts, Letter::NotKnown))?;
+    let audit = audited(&found, None, None);
+    line("audit", found.read, audit.rows.len());
     let memory = io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string());
     io::print(&format!("{text}peak memory  {memory} MiB\n"));
     Ok(Exit::Done)
