@@ -149,6 +149,37 @@ fn imports_go_downward_only() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
+/// A file that no `mod` names is compiled by nothing and tested by nothing, yet reads like the real one.
+#[test]
+fn every_source_file_is_compiled() {
+    let sources = files_below(&root().join("src"), ".rs");
+    let text_of = |path: &Path| fs::read_to_string(path).unwrap_or_default();
+    let mut orphans = Vec::new();
+    for path in &sources {
+        let stem = path.file_stem().expect("a file has a name").to_string_lossy().into_owned();
+        let folder = path.parent().expect("a file stands in a folder");
+        if folder == root().join("src") && ["lib", "main"].contains(&stem.as_str()) {
+            continue;
+        }
+        // `a/mod.rs` is declared beside the folder `a`; every other file within its folder or by `a.rs`.
+        let (name, within) = match stem.as_str() {
+            "mod" => {
+                let name = folder.file_name().expect("below src").to_string_lossy().into_owned();
+                (name, folder.parent().expect("below src"))
+            }
+            _ => (stem, folder),
+        };
+        let declared = [format!("mod {name};"), format!("#[path = \"{name}.rs\"]")];
+        let beside = sources.iter().filter(|other| {
+            *other != path && (other.parent() == Some(within) || **other == within.with_extension("rs"))
+        });
+        if !beside.map(|other| text_of(other)).any(|text| declared.iter().any(|line| text.contains(line))) {
+            orphans.push(path.strip_prefix(root()).expect("below the root").display().to_string());
+        }
+    }
+    assert_eq!(orphans, Vec::<String>::new(), "declared by no `mod`");
+}
+
 /// The map names every module once, and each stands below those that it uses.
 #[test]
 fn the_map_is_true() {
