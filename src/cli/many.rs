@@ -14,7 +14,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
 use crate::cli::{Error, Exit, error, io};
-use crate::typeset::{STACK, calculate_alone};
+use crate::typeset::{STACK, calculate_alone, each};
 use crate::words::Count;
 
 /// What one case came to.
@@ -193,29 +193,9 @@ pub(super) fn gather<T: Send>(
     jobs: Option<u16>,
     work: impl Fn(&Path) -> Option<T> + Sync,
 ) -> Vec<Option<T>> {
-    let threads = jobs.map_or_else(io::processors, usize::from).clamp(1, cases.len().max(1));
-    let next = AtomicUsize::new(0);
-    let work_through = || {
-        let mut found = Vec::new();
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some(case) = cases.get(at) else { return found };
-            // What breaks here breaks again when the case has its turn, and is said then.
-            let got = catch_unwind(AssertUnwindSafe(|| work(case))).unwrap_or(None);
-            found.push((at, got));
-        }
-    };
-    let mut all: Vec<Option<T>> = cases.iter().map(|_| None).collect();
-    std::thread::scope(|scope| {
-        let start = || std::thread::Builder::new().spawn_scoped(scope, work_through).ok();
-        let workers: Vec<_> = (1..threads).filter_map(|_| start()).collect();
-        let mut found = work_through();
-        found.extend(workers.into_iter().filter_map(|worker| worker.join().ok()).flatten());
-        for (at, got) in found {
-            all[at] = got;
-        }
-    });
-    all
+    let threads = jobs.map_or_else(io::processors, usize::from);
+    // What breaks here breaks again when the case has its turn, and is said then.
+    each(cases, threads, |case| catch_unwind(AssertUnwindSafe(|| work(case))).unwrap_or(None))
 }
 
 /// Holds back what comes early until those before it are printed.

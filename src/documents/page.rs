@@ -150,15 +150,14 @@ impl Consent {
                 format!("{} ({})", guardian.name, guardian.relationship)
             }),
             interpreter: interpreter(consent),
-            taken_by: taken_by(facts, consent),
+            taken_by: name_of(facts, consent.taken_by.as_deref().unwrap_or_default()),
             consulted: consulted(consent),
         }
     }
 }
 
-/// The name behind the key of a practitioner, or the name as typed; empty if it is not recorded.
-fn taken_by(facts: &Facts, consent: &crate::case::Consent) -> String {
-    let typed = consent.taken_by.as_deref().unwrap_or_default();
+/// The name behind the key of a practitioner, or the name as typed, to stand inside a sentence.
+pub(super) fn name_of(facts: &Facts, typed: &str) -> String {
     let known = facts.clinic.practitioners.get(typed);
     known.map_or_else(|| without_stop(typed).to_owned(), |practitioner| practitioner.name.clone())
 }

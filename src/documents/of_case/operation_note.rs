@@ -336,7 +336,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
         counted_by: operation
             .and_then(|operation| operation.counted_by.as_deref())
-            .map_or_else(String::new, |typed| person(facts, typed)),
+            .map_or_else(String::new, |typed| page::name_of(facts, typed)),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
         has_long_background: background.has_a_long_answer(),
         background,
@@ -687,12 +687,6 @@ fn codes(facts: &Facts) -> Codes {
         }
     }
     Codes { systems, unknown: String::new() }
-}
-
-/// The name behind the key of a practitioner, or the name as typed.
-fn person(facts: &Facts, typed: &str) -> String {
-    let known = facts.clinic.practitioners.get(typed);
-    known.map_or_else(|| inside(Some(typed)), |practitioner| practitioner.name.clone())
 }
 
 #[cfg(test)]
