@@ -146,7 +146,7 @@ fn row(facts: &Facts, side: Side) -> Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(
             || NOT_RECORDED.into(),
-            |foot| measured(&foot.pulses, |pulses| pulses.word().into()),
+            |foot| measured(&foot.pulses, ToString::to_string),
         ),
         abpi: index(&indices.abpi),
         tbpi: index(&indices.tbpi),
