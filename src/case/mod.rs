@@ -16,6 +16,7 @@ mod measured;
 mod model;
 mod nothing;
 mod other_words;
+mod people;
 mod plain_words;
 mod problem;
 mod read;

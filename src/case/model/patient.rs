@@ -155,6 +155,9 @@ pub enum GpEntry {
 pub struct Gp {
     /// The doctor, where one is named.
     pub name: Option<String>,
+    /// How a letter greets the doctor, behind `Dear`: `Dr Patel`. Without it only a title with a family name is
+    /// greeted by name.
+    pub greeting: Option<String>,
     /// The practice.
     pub practice: String,
     /// Address, a line an item; at most six lines fit the envelope window.
