@@ -103,8 +103,7 @@ fn quantity(text: &str, units: &[&str], example: &str) -> Result<Decimal, String
     if unit.is_empty() {
         return Err(format!("the unit is missing: write it like `{example}`"));
     }
-    let number =
-        || plain_decimal(number).map_err(|problem| format!("{problem}: write it like `{example}`"));
+    let number = || plain_decimal(number).map_err(|problem| format!("{problem}: write it like `{example}`"));
     match (units[0], unit.to_lowercase().as_str()) {
         // The name is in use for other things than a volume, so a record of medicines has the unit itself.
         ("ml", "cc") => Err(format!("`cc` is not written in a record: write `{} ml`", number()?.normalize())),
@@ -275,9 +274,9 @@ fn of_bare_number(text: &str, number: Decimal) -> Result<Hba1c, String> {
         (true, false) => Ok(Hba1c::MmolPerMol(number)),
         (false, true) => Ok(Hba1c::Percent(number)),
         (true, true) => Err(format!("`{text}` has two meanings: write `{text} %` or `{text} mmol/mol`")),
-        (false, false) => Err(format!(
-            "{text} is outside what an HbA1c can be: write it like `58 mmol/mol` or `7.5 %`"
-        )),
+        (false, false) => {
+            Err(format!("{text} is outside what an HbA1c can be: write it like `58 mmol/mol` or `7.5 %`"))
+        }
     }
 }
 

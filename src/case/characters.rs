@@ -93,7 +93,9 @@ pub(super) fn is_in_curly_quotes(text: &str) -> bool {
 /// What one pair of curly quotation marks holds; `None` if there are others inside, which could be the pair.
 pub(super) fn inside_curly_quotes(text: &str) -> Option<&str> {
     let inside = between_curly_quotes(text)?;
-    let opens_again = |c: char| matches!(c, '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}' | '\u{2018}' | '\u{201a}' | '\u{201b}');
+    let opens_again = |c: char| {
+        matches!(c, '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}' | '\u{2018}' | '\u{201a}' | '\u{201b}')
+    };
     (!inside.contains(opens_again) && !inside.trim().is_empty()).then_some(inside)
 }
 

@@ -4,8 +4,8 @@
 use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, FoundPulses, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
-    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
-    Percent, Refill, Seconds, SitesFelt, TextValue,
+    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
+    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
 };
 
 /// One entry of [`FORMATS`].

@@ -44,7 +44,11 @@ impl Case {
 }
 
 /// The one key whose entry bears a name; `None` if the text is a key itself, or the name is of none or several.
-fn key_of<T>(name: &str, entries: &BTreeMap<String, T>, names: impl Fn(&T) -> Vec<&String>) -> Option<String> {
+fn key_of<T>(
+    name: &str,
+    entries: &BTreeMap<String, T>,
+    names: impl Fn(&T) -> Vec<&String>,
+) -> Option<String> {
     if entries.contains_key(name) {
         return None;
     }
@@ -79,7 +83,8 @@ mod tests {
             assert_eq!(gp(&format!("gp: {name}")), birchgate, "{name}");
         }
         assert_eq!(gp("gp: Grange Surgery"), Some(GpEntry::Key("Grange Surgery".into())));
-        let two = "{gp: Birchgate Surgery, clinic: {gps: {other: {practice: Birchgate Surgery, address: [x]}}}}";
+        let two =
+            "{gp: Birchgate Surgery, clinic: {gps: {other: {practice: Birchgate Surgery, address: [x]}}}}";
         assert_eq!(gp(two), Some(GpEntry::Key("Birchgate Surgery".into())), "which of the two?");
     }
 

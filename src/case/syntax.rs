@@ -232,7 +232,9 @@ impl<'a> Scan<'a, '_> {
         let typed = self.text.get(span.start..span.end).unwrap_or_default();
         match style {
             ScalarStyle::Plain if text.is_empty() => Span::new(span.start, span.start),
-            ScalarStyle::Plain => Span::new(span.start, span.start + typed.trim_end_matches([' ', '\t', '\r', '\n']).len()),
+            ScalarStyle::Plain => {
+                Span::new(span.start, span.start + typed.trim_end_matches([' ', '\t', '\r', '\n']).len())
+            }
             _ => span,
         }
     }

@@ -86,7 +86,8 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_is_not_written() {
-        let source = SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
+        let source =
+            SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
         assert!(matches!(tidy(&source, false), Err(Untidy::Unreadable(found)) if !found.is_empty()));
     }
 }

@@ -101,10 +101,14 @@ fn no_such_day(text: &str) -> String {
 pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
     let typed = text.trim();
     let unreadable = || {
-        format!("`{text}` is not a date: write day, month and year in full, like `24/11/2026`, or `2026-11-24`")
+        format!(
+            "`{text}` is not a date: write day, month and year in full, like `24/11/2026`, or `2026-11-24`"
+        )
     };
-    let is_plain =
-        typed.len() <= 40 && typed.is_ascii() && !typed.contains(|c: char| c.is_control()) && !typed.contains('+');
+    let is_plain = typed.len() <= 40
+        && typed.is_ascii()
+        && !typed.contains(|c: char| c.is_control())
+        && !typed.contains('+');
     if !is_plain || !has_one_sign(typed) {
         return Err(unreadable());
     }
@@ -131,7 +135,9 @@ pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
     };
     let (Some(year), Some(month), Some(day)) = (year, month, day) else { return Err(unreadable()) };
     if month > 12 && day <= 12 {
-        return Err(format!("`{text}` has no month {month}: the day comes before the month, like `24/11/2026`"));
+        return Err(format!(
+            "`{text}` has no month {month}: the day comes before the month, like `24/11/2026`"
+        ));
     }
     let date = NaiveDate::from_ymd_opt(year, month, day).ok_or_else(|| no_such_day(text))?;
     if !YEARS.contains(&date.year()) {
@@ -192,15 +198,14 @@ fn short_month(text: &str, first: u32, second: u32) -> Option<Result<NaiveDate, 
         return None;
     }
     match (of(first, second), of(second, first)) {
-        (Some(one), Some(other)) if one != other => Some(Err(format!(
-            "`{text}` has two meanings: write `{}` or `{}`",
-            shown(one),
+        (Some(one), Some(other)) if one != other => {
+            Some(Err(format!("`{text}` has two meanings: write `{}` or `{}`", shown(one), shown(other))))
+        }
+        (Some(date), _) => Some(Ok(date)),
+        (None, Some(other)) => Some(Err(format!(
+            "`{text}` has no such month: if the year comes first, write `{}`",
             shown(other)
         ))),
-        (Some(date), _) => Some(Ok(date)),
-        (None, Some(other)) => {
-            Some(Err(format!("`{text}` has no such month: if the year comes first, write `{}`", shown(other))))
-        }
         (None, None) => None,
     }
 }
@@ -272,7 +277,11 @@ mod tests {
         ] {
             assert_eq!(date(typed).map(|date| date.to_string()).as_deref(), Ok("2026-11-24"), "{typed}");
         }
-        assert_eq!(date("1/2/2026").map(|date| date.to_string()).as_deref(), Ok("2026-02-01"), "the day first");
+        assert_eq!(
+            date("1/2/2026").map(|date| date.to_string()).as_deref(),
+            Ok("2026-02-01"),
+            "the day first"
+        );
         assert_eq!(date("3 Sept 2026").map(|date| date.to_string()).as_deref(), Ok("2026-09-03"));
     }
 
@@ -298,11 +307,24 @@ mod tests {
 
     #[test]
     fn every_way_to_write_a_time_is_that_time() {
-        for typed in ["09:35", "9:35", "9.35", "09.35", "0935", "9.35am", "9.35 AM", "9:35 a.m.", "0935h", "0935 hrs"] {
+        for typed in
+            ["09:35", "9:35", "9.35", "09.35", "0935", "9.35am", "9.35 AM", "9:35 a.m.", "0935h", "0935 hrs"]
+        {
             assert_eq!(time(typed).map(|time| time.to_string()).as_deref(), Ok("09:35:00"), "{typed}");
         }
-        for (typed, is) in [("2.05pm", "14:05"), ("12.30pm", "12:30"), ("12.30am", "00:30"), ("9am", "09:00"), ("14.05", "14:05"), ("02:05", "02:05")] {
-            assert_eq!(time(typed).map(|time| time.format("%H:%M").to_string()).as_deref(), Ok(is), "{typed}");
+        for (typed, is) in [
+            ("2.05pm", "14:05"),
+            ("12.30pm", "12:30"),
+            ("12.30am", "00:30"),
+            ("9am", "09:00"),
+            ("14.05", "14:05"),
+            ("02:05", "02:05"),
+        ] {
+            assert_eq!(
+                time(typed).map(|time| time.format("%H:%M").to_string()).as_deref(),
+                Ok(is),
+                "{typed}"
+            );
         }
     }
 
@@ -325,11 +347,14 @@ mod tests {
 
     #[test]
     fn a_month_as_packs_print_it() {
-        let read = |text: &str| month_of_a_year(text).map(|month| month.map(|day| day.format("%Y-%m").to_string()));
+        let read =
+            |text: &str| month_of_a_year(text).map(|month| month.map(|day| day.format("%Y-%m").to_string()));
         for typed in ["2027-08", "08/2027", "8/2027", "Aug 2027", "Aug-2027", "08/27", "08-27"] {
             assert_eq!(read(typed), Some(Ok("2027-08".to_owned())), "{typed}");
         }
-        assert!(read("09/10").is_some_and(|read| read.is_err_and(|says| says.contains("`2010-09` or `2009-10`"))));
+        assert!(
+            read("09/10").is_some_and(|read| read.is_err_and(|says| says.contains("`2010-09` or `2009-10`")))
+        );
         assert!(read("27/08").is_some_and(|read| read.is_err_and(|says| says.contains("`2027-08`"))));
         assert_eq!(read("08.27"), None);
     }

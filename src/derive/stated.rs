@@ -27,7 +27,9 @@ pub(super) fn breastfeeding_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
 
 /// Whether the patient smokes.
 pub(super) fn smoking_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
-    stated(given, smokes_now(list), ("history.smoker", "smokes"), |history| history.smoker.map(Smoker::smokes))
+    stated(given, smokes_now(list), ("history.smoker", "smokes"), |history| {
+        history.smoker.map(Smoker::smokes)
+    })
 }
 
 /// Whether the patient is frail.

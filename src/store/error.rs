@@ -215,15 +215,21 @@ fn io_help(kind: io::ErrorKind) -> &'static str {
         }
         K::NotADirectory => "a file stands where a folder is needed: move it away",
         K::IsADirectory => "a folder stands where a file is needed: name the file, or move the folder away",
-        K::InvalidFilename | K::InvalidInput => "check the name: it is too long, or holds a sign that no name may",
-        K::TimedOut | K::NetworkDown | K::HostUnreachable | K::NetworkUnreachable | K::StaleNetworkFileHandle => {
-            "check the connection to the network drive, and run it again"
+        K::InvalidFilename | K::InvalidInput => {
+            "check the name: it is too long, or holds a sign that no name may"
         }
+        K::TimedOut
+        | K::NetworkDown
+        | K::HostUnreachable
+        | K::NetworkUnreachable
+        | K::StaleNetworkFileHandle => "check the connection to the network drive, and run it again",
         K::ResourceBusy | K::ExecutableFileBusy | K::WouldBlock => {
             "another program has it open: close it there, and run it again"
         }
-        _ => "see whether the file opens in another program; if not, bring it back from a backup or ask whoever \
-              looks after the computer",
+        _ => {
+            "see whether the file opens in another program; if not, bring it back from a backup or ask whoever \
+              looks after the computer"
+        }
     }
 }
 

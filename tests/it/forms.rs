@@ -10,7 +10,7 @@ use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
 
-use crate::support::{Random, inputs, root, scratch, unguis_in};
+use crate::support::{Random, inputs, root, scratch, tool, unguis_in};
 
 /// The routine demo case with a piece of it typed in another way.
 fn routine(edits: &[(&str, &str)]) -> String {
@@ -96,7 +96,11 @@ const READ: &[(&str, &str, &str)] = &[
     ("none known", "NKDA", "NKDA"),
     ("none known", "nil known", ""),
     ("none known", "penicillin", "[penicillin]"),
-    ("toe: 110, pulses: palpable", "toe: 110, pulses: DP + PT palpable", "toe: 110, pulses: DP palpable + PT palpable"),
+    (
+        "toe: 110, pulses: palpable",
+        "toe: 110, pulses: DP + PT palpable",
+        "toe: 110, pulses: DP palpable + PT palpable",
+    ),
     ("diabetes: none", "diabetes: type 2", "diabetes: {type: 2}"),
     ("diabetes: none", "diabetes: {type: 2, hba1c: 54}", "diabetes: {type: 2, hba1c: 54 mmol/mol}"),
     ("diabetes: none", "diabetes: no", ""),
@@ -165,7 +169,12 @@ const REFUSED: &[(&str, &str, &str, &str)] = &[
     ("edges: [lateral], stage", "edges: [tibial], stage", "bad-value", "tibial is medial: write `medial`"),
     ("    L1: {edges", "    big toe: {edges", "unknown-key", "write its side as well: left or right"),
     ("none known", "None", "bad-value", "write `none known` if it was asked"),
-    ("[salbutamol]", "salbutamol, ramipril", "wrong-type", "`medicines: [salbutamol, ramipril]` if they are several"),
+    (
+        "[salbutamol]",
+        "salbutamol, ramipril",
+        "wrong-type",
+        "`medicines: [salbutamol, ramipril]` if they are several",
+    ),
     ("diabetes: none", "diabetes: yes", "bad-value", "write `type 1` or `type 2`"),
     ("diabetes: none", "diabetes: {type: 2, hba1c: 12}", "bad-value", "`12 %` or `12 mmol/mol`"),
     ("refill: 2 s", "refill: quick", "bad-value", "`2 s`"),
@@ -193,10 +202,14 @@ fn the_digit_that_would_make_a_wrong_nhs_number_pass_is_not_handed_out() {
 /// them.
 #[test]
 fn names_are_known_by_what_they_stand_for() {
-    for (edits, weight, rule) in [
-        (&[("allergies: none known", "allergies: [Scandonest]")][..], Severity::Stop, "agent-allergy"),
+    type Row = (&'static [(&'static str, &'static str)], Severity, &'static str);
+    let rows: &[Row] = &[
+        (&[("allergies: none known", "allergies: [Scandonest]")], Severity::Stop, "agent-allergy"),
         (
-            &[("allergies: none known", "allergies: iodine"), ("  complications: none", "  dressing: Inadine\n  complications: none")],
+            &[
+                ("allergies: none known", "allergies: iodine"),
+                ("  complications: none", "  dressing: Inadine\n  complications: none"),
+            ],
             Severity::Caution,
             "dressing-allergy",
         ),
@@ -205,23 +218,34 @@ fn names_are_known_by_what_they_stand_for() {
         (&[("[asthma]", "PAD")], Severity::Stop, "phenol-poor-circulation"),
         (&[("[asthma]", "T1DM")], Severity::Stop, "history-contradicts"),
         (&[("[asthma]", "pregnant")], Severity::Stop, "history-contradicts"),
-        (&[("weight: 68 kg", "weight: 171 kg"), ("height: 171 cm", "height: 68 cm")], Severity::Stop, "mass-and-height-swapped"),
-        (&[("gp_actions: none", "gp_actions: none, first_redressing: 25/12/2026")], Severity::Caution, "visit-on-closed-day"),
+        (
+            &[("weight: 68 kg", "weight: 171 kg"), ("height: 171 cm", "height: 68 cm")],
+            Severity::Stop,
+            "mass-and-height-swapped",
+        ),
+        (
+            &[("gp_actions: none", "gp_actions: none, first_redressing: 25/12/2026")],
+            Severity::Caution,
+            "visit-on-closed-day",
+        ),
         (&[("reference: LFC-0117", "reference: HOLLIS-IMOGEN")], Severity::Caution, "reference-form"),
-    ] {
+    ];
+    for (edits, weight, rule) in rows {
         let found = checked(&routine(edits)).diagnostics;
-        assert!(found.iter().any(|one| one.rule == rule && one.severity == weight), "{edits:?}: {:?}", says(&found));
+        let is_found = found.iter().any(|one| one.rule == *rule && one.severity == *weight);
+        assert!(is_found, "{edits:?}: {:?}", says(&found));
     }
 }
 
 #[test]
 fn people_and_practices_are_known_by_name() {
-    for edits in [
-        &[("gp: birchgate", "gp: Birchgate Surgery")][..],
+    let rows: &[&[(&str, &str)]] = &[
+        &[("gp: birchgate", "gp: Birchgate Surgery")],
         &[("gp: birchgate", "gp: Dr. A. Fenwright")],
         &[("operator: quill", "operator: Robin Quill")],
         &[("operator: quill", "operator: robin quill"), ("taken_by: quill", "taken_by: Robin Quill")],
-    ] {
+    ];
+    for edits in rows {
         let found = checked(&routine(edits));
         assert!(found.diagnostics.is_empty(), "{edits:?}: {:?}", says(&found.diagnostics));
         let facts = found.facts.expect("it reads");
@@ -259,7 +283,8 @@ fn typed(value: &str, random: &mut Random) -> Option<String> {
             _ => format!("{day}-{name}-{year}"),
         });
     }
-    if let Some((hours, minutes)) = value.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')?.split_once(':'))
+    if let Some((hours, minutes)) =
+        value.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')?.split_once(':'))
         && hours.len() == 2
         && minutes.len() == 2
         && digits(hours)
@@ -420,12 +445,8 @@ fn stones_are_printed_with_kilograms_and_a_refill_as_written() {
         ["draft", "LFC-0117.yaml", "--today", "2026-11-25", "--only", "operation-note", "--out", "out"],
     );
     assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
-    let note = std::fs::read_dir(dir.path().join("out/LFC-0117"))
-        .expect("made")
-        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
-        .find(|path| path.extension().is_some_and(|end| end == "txt"))
-        .expect("a text beside the PDF");
-    let words = std::fs::read_to_string(note).expect("text");
+    let note = dir.path().join("out/LFC-0117/LFC-0117-operation-note-draft.pdf");
+    let words = tool("pdftotext", &["-layout", &note.display().to_string(), "-"]);
     for part in
         ["66.7 kg (10 st 7 lb)", "170.2 cm (5 ft 7 in)", "<3 s", "Stopped smoking", "No known drug allergies"]
     {
@@ -473,7 +494,8 @@ fn a_clinic_file_that_was_written_from_memory_is_led_to_its_keys() {
 
 #[test]
 fn a_file_of_a_word_processor_is_named() {
-    let found = unguis::case::read_text("x.yaml", b"{\\rtf1\\ansi reference: LFC-0001}").expect_err("no text");
+    let found =
+        unguis::case::read_text("x.yaml", b"{\\rtf1\\ansi reference: LFC-0001}").expect_err("no text");
     assert_eq!(says(&[found.clone()]).len(), 1);
     assert!(found.primary.text.contains("word processor (RTF)"), "{}", found.primary.text);
     assert!(found.help.is_some_and(|help| help.contains("save it as plain text")));

@@ -21,8 +21,8 @@ use unguis::register::entry::{Event, Issued, Sent};
 use unguis::register::verify::verify;
 use unguis::typeset::Typesetter;
 use unguis::units::{
-    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
-    Percent, Refill, Seconds, SitesFelt, TextValue,
+    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
+    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
 };
 
 use crate::support::{Random, inputs};

@@ -33,7 +33,8 @@ pub(super) const MARKED: Marked = Marked {
     mark: "injected",
     read: |typed| {
         let small = typed.to_lowercase();
-        let is_short = small.contains([' ']) && (small.contains(" at ") || small.contains('+') || small.contains(" and "));
+        let is_short = small.contains([' '])
+            && (small.contains(" at ") || small.contains('+') || small.contains(" and "));
         if !is_short {
             return None;
         }
@@ -56,10 +57,11 @@ fn one(part: &str) -> Result<Short, String> {
         .find_map(|end| volume.trim_end().strip_suffix(end))
         .unwrap_or(volume)
         .trim();
-    let volume = Millilitres::parse(volume).map_err(|says| match says.contains(" cc ") || says.contains("`cc`") {
-        true => says,
-        false => format!("`{part}` is no volume with its time: {LIKE}"),
-    })?;
+    let volume =
+        Millilitres::parse(volume).map_err(|says| match says.contains(" cc ") || says.contains("`cc`") {
+            true => says,
+            false => format!("`{part}` is no volume with its time: {LIKE}"),
+        })?;
     let mut block = vec![("volume", Short::text(volume.to_string()))];
     if let Some(at) = at {
         block.push(("at", Short::quoted(TimeOfDay::parse(at.trim())?.to_string())));

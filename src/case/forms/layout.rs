@@ -20,7 +20,7 @@ pub(super) const COLON: Form = Form {
         ("“bad toe: 6 months”", "\"bad toe: 6 months\""),
         ("she says:", "\"she says:\""),
     ],
-    refused: &[("pain: old # of 5th met", "put the whole text in quotation marks"), ("[pain: 6 months", "bracket")],
+    refused: &[("pain: old # of 5th met", "in quotation marks"), ("[pain: 6 months", "bracket")],
 };
 
 pub(super) const CURLY: Form = Form {
@@ -149,7 +149,8 @@ fn value_with_a_colon(line: &str) -> Option<(usize, &str)> {
         return None;
     }
     let value = value.trim_matches([' ', '\t', '\r']);
-    let is_plain = !value.starts_with(['"', '\'', '[', '{', '|', '>', '&', '*', '!', '#', '%', '@', '`', '?', '-']);
+    let is_plain =
+        !value.starts_with(['"', '\'', '[', '{', '|', '>', '&', '*', '!', '#', '%', '@', '`', '?', '-']);
     let has_a_colon = value.contains(": ") || value.ends_with(':');
     let from = line.len() - line.trim_end_matches([' ', '\t', '\r']).len();
     let from = line.len() - from - value.len();
@@ -159,7 +160,8 @@ fn value_with_a_colon(line: &str) -> Option<(usize, &str)> {
 /// The text goes on in the next line: the value of a line alone would be half of it.
 fn goes_on(before: &str, behind: &str) -> bool {
     let indent = before.len() - before.trim_start_matches([' ', '-']).len();
-    let next = behind.lines().skip(1).find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
+    let next =
+        behind.lines().skip(1).find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
     next.is_some_and(|next| next.len() - next.trim_start_matches(' ').len() > indent)
 }
 
@@ -194,7 +196,8 @@ mod tests {
 
     #[test]
     fn places_behind_a_mended_line_are_right() {
-        let read = read("problem:\n  summary: ü’s pain: it's bad\n  tried: b: c\nhistory: {smoker: perhaps}\n");
+        let read =
+            read("problem:\n  summary: ü’s pain: it's bad\n  tried: b: c\nhistory: {smoker: perhaps}\n");
         let found = &read.diagnostics[0].primary;
         assert_eq!(&read.source.text()[found.span.start..found.span.end], "perhaps");
     }

@@ -14,8 +14,8 @@ mod list_of_one;
 mod nothing_here;
 mod numbers;
 mod phenol;
-mod pulses;
 mod published;
+mod pulses;
 mod smoker;
 mod toe;
 mod tourniquet;
@@ -92,10 +92,7 @@ pub const FORMS: &[&Form] = &[
 /// A patient, for the places of the forms.
 macro_rules! case {
     ($text:literal) => {
-        concat!(
-            "reference: LFC-0001\npatient: {given: Imogen, family: Hollis, born: 1984-02-09}\n",
-            $text
-        )
+        concat!("reference: LFC-0001\npatient: {given: Imogen, family: Hollis, born: 1984-02-09}\n", $text)
     };
 }
 use case;
@@ -185,8 +182,8 @@ mod tests {
                 assert!(long.is_some(), "{}: {full:?}: {found:?}", form.name);
                 let (short, found) = outcome(&typed_file);
                 assert_eq!(short, long, "{}: {typed:?}: {found:?}", form.name);
-                let written = tidied(&SourceText::new("case.yaml", typed_file.clone()));
-                assert_eq!(written.as_deref(), Some(full_file.as_str()), "{}: {typed:?} written", form.name);
+                let written = tidied(&SourceText::new("case.yaml", typed_file.clone())).unwrap_or(typed_file);
+                assert_eq!(written, full_file, "{}: {typed:?} written", form.name);
                 let again = tidied(&SourceText::new("case.yaml", full_file.clone()));
                 assert_eq!(again, None, "{}: {full:?} is tidy", form.name);
             }

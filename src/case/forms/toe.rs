@@ -93,7 +93,9 @@ mod tests {
 
     #[test]
     fn a_toe_is_never_guessed() {
-        for no_toe in ["", "big toe", "left", "left toe", "LL1", "R6", "left big second", "L1 R1", "rl1", "x1"] {
+        for no_toe in
+            ["", "big toe", "left", "left toe", "LL1", "R6", "left big second", "L1 R1", "rl1", "x1"]
+        {
             assert_eq!(named(no_toe), None, "{no_toe}");
         }
         for toe in Toe::ALL {

@@ -26,9 +26,12 @@ pub(super) const MARKED: Marked = Marked {
     read: |typed| {
         let small = typed.to_lowercase();
         let times = small.strip_prefix("on ").unwrap_or(&small);
-        let parted = [" to ", " until ", " off ", " till ", "–", "-"].iter().find_map(|by| times.split_once(by));
+        let parted =
+            [" to ", " until ", " off ", " till ", "–", "-"].iter().find_map(|by| times.split_once(by));
         let Some((on, off)) = parted else {
-            return Some(Err(format!("`{typed}` does not say from when to when: write it like `9.50 to 10.01`")));
+            return Some(Err(format!(
+                "`{typed}` does not say from when to when: write it like `9.50 to 10.01`"
+            )));
         };
         let time = |text: &str| TimeOfDay::parse(text.trim()).map(|time| Short::quoted(time.to_string()));
         Some(time(on).and_then(|on| Ok(Short::Block(vec![("on", on), ("off", time(off)?)]))))

@@ -64,7 +64,10 @@ pub(super) const EXPIRY: Form = Form {
         ("31/8/2027", "2027-08-31"),
         ("31 Aug 2027", "2027-08-31"),
     ],
-    refused: &[("09/10", "write `2010-09` or `2009-10`"), ("27/08", "if the year comes first, write `2027-08`")],
+    refused: &[
+        ("09/10", "write `2010-09` or `2009-10`"),
+        ("27/08", "if the year comes first, write `2027-08`"),
+    ],
 };
 
 pub(super) const MASS: Form = Form {

@@ -262,8 +262,15 @@ impl<'s> Walk<'s, '_> {
     }
 
     /// One or several words of a fixed list: `both`, `large print, hearing`, `Monday to Friday`.
-    fn some_words(&self, typed: &str, schema: &'s Json, item: &Accepts<'s>) -> Result<Option<Short>, Refused> {
-        if let Some(several) = edges::several(typed, &item.words).or_else(|| days::several(typed, &item.words)) {
+    fn some_words(
+        &self,
+        typed: &str,
+        schema: &'s Json,
+        item: &Accepts<'s>,
+    ) -> Result<Option<Short>, Refused> {
+        if let Some(several) =
+            edges::several(typed, &item.words).or_else(|| days::several(typed, &item.words))
+        {
             return Ok(Some(several));
         }
         let mut items = Vec::new();

@@ -40,7 +40,7 @@ pub(super) const WHO: Form = Form {
     says: "who gave consent",
     place: case!("consent: {by: …}\n"),
     examples: &[("Patient", "patient"), ("Best-interests", "best interests"), ("pt", "patient")],
-    refused: &[("parent", "`guardian`")],
+    refused: &[("mother", "`guardian`")],
 };
 
 /// What is written, in small letters, and the word that it can only mean where that is on the list.

@@ -73,14 +73,14 @@ impl Short {
 
 /// A text as a value of a file: in quotation marks where it would not be read back without them.
 pub(super) fn scalar(text: &str, is_quoted: bool, is_in_brackets: bool) -> String {
-    let begins_badly =
-        text.starts_with(|c: char| "!&*-?|>@`%\"'#{}[],:".contains(c) || c.is_whitespace());
+    let begins_badly = text.starts_with(|c: char| "!&*-?|>@`%\"'#{}[],:".contains(c) || c.is_whitespace());
     let ends_badly = text.ends_with(|c: char| c == ':' || c.is_whitespace());
     let is_word_of_yaml = matches!(text, "" | "~" | "null" | "Null" | "NULL");
     let holds_a_sign = text.contains(": ") || text.contains(" #") || text.contains(['\n', '\t']);
     let splits = is_in_brackets && text.contains(['[', ']', '{', '}', ',']);
     if is_quoted || begins_badly || ends_badly || is_word_of_yaml || holds_a_sign || splits {
-        let inside = text.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n").replace('\t', "\\t");
+        let inside =
+            text.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n").replace('\t', "\\t");
         format!("\"{inside}\"")
     } else {
         text.to_owned()

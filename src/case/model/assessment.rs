@@ -136,7 +136,8 @@ impl fmt::Display for FoundPulses {
             FoundPulses::Foot(pulses) => return f.write_str(pulses.word()),
             FoundPulses::Each(dp, pt) => (dp, pt),
         };
-        let of = |name: &str, pulses: &Option<Pulses>| pulses.map(|pulses| format!("{name} {}", pulses.word()));
+        let of =
+            |name: &str, pulses: &Option<Pulses>| pulses.map(|pulses| format!("{name} {}", pulses.word()));
         let each: Vec<String> = [of("DP", dp), of("PT", pt)].into_iter().flatten().collect();
         f.write_str(&each.join(" + "))
     }
@@ -153,7 +154,9 @@ impl TextValue for FoundPulses {
                  `DP palpable + PT weak`"
             )
         };
-        let word = |word: &str| [Pulses::Palpable, Pulses::Weak, Pulses::Absent].into_iter().find(|one| one.word() == word);
+        let word = |word: &str| {
+            [Pulses::Palpable, Pulses::Weak, Pulses::Absent].into_iter().find(|one| one.word() == word)
+        };
         let small = text.trim().to_lowercase();
         if let Some(pulses) = word(&small) {
             return Ok(FoundPulses::Foot(pulses));
@@ -206,7 +209,8 @@ mod tests {
         assert_eq!(foot("DP absent + PT palpable"), Ok(Pulses::Weak));
         assert_eq!(foot("PT absent"), Ok(Pulses::Absent));
         assert_eq!(foot("weak"), Ok(Pulses::Weak));
-        for wrong in ["", "DP", "DP palpable + PT", "DP + PT", "PT palpable + PT weak", "é", "both palpable"] {
+        for wrong in ["", "DP", "DP palpable + PT", "DP + PT", "PT palpable + PT weak", "é", "both palpable"]
+        {
             assert!(FoundPulses::parse(wrong).is_err(), "{wrong}");
         }
     }

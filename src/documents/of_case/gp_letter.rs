@@ -201,7 +201,8 @@ pub(super) fn doctor(gp: &Gp) -> String {
         return without_stop(greeting.trim()).to_owned();
     }
     let mut words = gp.name.as_deref().unwrap_or_default().split_whitespace();
-    let title = words.next().and_then(|word| TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
+    let title =
+        words.next().and_then(|word| TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
     let is_initial = |word: &&str| word.trim_end_matches('.').chars().count() == 1 && *word != "&";
     let names: Vec<&str> = words.filter(|word| !is_initial(word)).collect();
     match (title, names.as_slice()) {
@@ -361,7 +362,9 @@ mod tests {
         assert_eq!(gp(Some("Dr A B Fen-Wright")), "Dr Fen-Wright");
         assert_eq!(gp(Some("Dr. J. Patel")), "Dr Patel");
         assert_eq!(gp(Some("Prof. Ng")), "Prof Ng");
-        for unclear in ["Dr Priya Patel", "Prof. Sir J. Ng", "Dr A. Smith & Partners", "J. Patel", "Practice manager"] {
+        for unclear in
+            ["Dr Priya Patel", "Prof. Sir J. Ng", "Dr A. Smith & Partners", "J. Patel", "Practice manager"]
+        {
             assert_eq!(gp(Some(unclear)), "", "{unclear}: a colleague");
         }
         assert_eq!(gp(None), "");

@@ -8,9 +8,7 @@
 use serde::Serialize;
 
 use crate::anatomy::{Nail, Toe};
-use crate::case::{
-    Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Smoker, Urgency,
-};
+use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Smoker, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{Answer, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
