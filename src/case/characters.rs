@@ -5,6 +5,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
+use super::forms::Edit;
 use super::problem::{self, Problem, Problems, ReadingRule};
 use crate::diagnostic::Span;
 
@@ -84,17 +85,26 @@ pub(super) fn pasted_in(key: &str) -> Option<(usize, &'static str)> {
     key.char_indices().filter(|(at, c)| !is_apostrophe(*at, *c)).find_map(|(at, c)| Some((at, pasted(c)?)))
 }
 
-/// A text that was put between curly quotation marks.
+/// A text that begins and ends with curly quotation marks.
 pub(super) fn is_in_curly_quotes(text: &str) -> bool {
+    between_curly_quotes(text).is_some()
+}
+
+/// What one pair of curly quotation marks holds; `None` if there are others inside, which could be the pair.
+pub(super) fn inside_curly_quotes(text: &str) -> Option<&str> {
+    let inside = between_curly_quotes(text)?;
+    let opens_again = |c: char| {
+        matches!(c, '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}' | '\u{2018}' | '\u{201a}' | '\u{201b}')
+    };
+    (!inside.contains(opens_again) && !inside.trim().is_empty()).then_some(inside)
+}
+
+fn between_curly_quotes(text: &str) -> Option<&str> {
     let is_double = |c: char| matches!(c, '\u{201c}'..='\u{201f}' | '\u{ab}' | '\u{bb}');
     let is_single = |c: char| matches!(c, '\u{2018}'..='\u{201b}');
     let mut signs = text.chars();
-    match (signs.next(), signs.next_back()) {
-        (Some(first), Some(last)) => {
-            is_double(first) && is_double(last) || is_single(first) && is_single(last)
-        }
-        _ => false,
-    }
+    let (first, last) = (signs.next()?, signs.next_back()?);
+    (is_double(first) && is_double(last) || is_single(first) && is_single(last)).then_some(signs.as_str())
 }
 
 /// A blank of a word processor that does the work of a plain one: at the start of a line, or behind the
@@ -114,12 +124,40 @@ fn is_layout(before: &str, c: char) -> bool {
     line.is_empty() || key.is_some_and(is_key)
 }
 
+/// A blank as wide as a plain one, so that a line indented with it looks as it is read.
+fn is_as_wide_as_a_blank(c: char) -> bool {
+    matches!(c, '\u{a0}' | '\u{202f}')
+}
+
+/// Every line that is indented is indented with tabs alone: then two blanks in the place of each cannot be
+/// misread, however wide an editor shows them.
+fn is_indented_with_tabs(text: &str) -> bool {
+    let mut has_tabs = false;
+    for line in text.lines().filter(|line| !line.trim().is_empty()) {
+        let indent = &line[..line.len() - line.trim_start().len()];
+        if indent.chars().any(|c| c != '\t') {
+            return false;
+        }
+        has_tabs |= !indent.is_empty();
+    }
+    has_tabs
+}
+
 /// The text without what is refused, so that the rest can be read and judged as it is seen.
 pub(super) struct Clean<'a> {
     /// The text for the parser.
     pub(super) text: Cow<'a, str>,
-    /// Byte positions of the characters that were taken out.
-    pub(super) removed: BTreeSet<usize>,
+    /// The byte of the file for each of its characters; `None` if it is the file.
+    pub(super) bytes: Option<Vec<usize>>,
+    /// What would be written for the blanks that were taken for others.
+    pub(super) edits: Vec<Edit>,
+}
+
+impl Clean<'_> {
+    /// The byte of the file for each character of the text.
+    pub(super) fn bytes_of(&self, file: &str) -> Vec<usize> {
+        self.bytes.clone().unwrap_or_else(|| file.char_indices().map(|(at, _)| at).collect())
+    }
 }
 
 /// Reports every refused character (the first of each kind on a line) and takes them out.
@@ -131,7 +169,9 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
     let mut reported: Vec<&str> = Vec::new();
     let mut rest = text[start..].char_indices().peekable();
     let mut layout: BTreeSet<usize> = BTreeSet::new();
+    let mut edits = Vec::new();
     let mut line = start;
+    let has_tabs = is_indented_with_tabs(text);
     while let Some((at, c)) = rest.next() {
         let at = at + start;
         let followed_by_newline = rest.peek().is_some_and(|(_, next)| *next == '\n');
@@ -141,8 +181,16 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
                 line = at + 1;
                 continue;
             }
+            '\t' if has_tabs && text[line..at].bytes().all(|byte| byte == b'\t') => {
+                edits.push(Edit { span: Span::new(at, at + 1), text: "  ".to_owned() });
+                continue;
+            }
             _ if at - line < MAX_LAYOUT && is_layout(&text[line..at], c) => {
                 layout.insert(at);
+                if is_as_wide_as_a_blank(c) {
+                    edits.push(Edit { span: Span::new(at, at + c.len_utf8()), text: " ".to_owned() });
+                    continue;
+                }
                 &problem::PASTED_CHARACTER
             }
             // Alone it ends a line for the parser and not for most editors: a comment could hide a key.
@@ -174,15 +222,25 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
             Problem::new(rule, Span::new(at, at + c.len_utf8()), label).help(help)
         });
     }
-    if removed.is_empty() && layout.is_empty() && !lone_returns {
-        return Clean { text: Cow::Borrowed(text), removed };
+    if removed.is_empty() && layout.is_empty() && edits.is_empty() && !lone_returns {
+        return Clean { text: Cow::Borrowed(text), bytes: None, edits };
     }
-    let kept = text.char_indices().filter(|(at, _)| !removed.contains(at)).map(|(at, c)| match c {
-        '\r' if !text[at + 1..].starts_with('\n') => '\n',
-        _ if layout.contains(&at) => ' ',
-        _ => c,
-    });
-    Clean { text: Cow::Owned(kept.collect()), removed }
+    let tabs: BTreeSet<usize> =
+        edits.iter().filter(|edit| edit.text.len() == 2).map(|edit| edit.span.start).collect();
+    let mut plain = String::with_capacity(text.len());
+    let mut bytes = Vec::with_capacity(text.len());
+    for (at, c) in text.char_indices().filter(|(at, _)| !removed.contains(at)) {
+        let c = match c {
+            '\r' if !text[at + 1..].starts_with('\n') => '\n',
+            _ if layout.contains(&at) || tabs.contains(&at) => ' ',
+            _ => c,
+        };
+        for _ in 0..=usize::from(tabs.contains(&at)) {
+            plain.push(c);
+            bytes.push(at);
+        }
+    }
+    Clean { text: Cow::Owned(plain), bytes: Some(bytes), edits }
 }
 
 #[cfg(test)]

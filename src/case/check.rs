@@ -8,6 +8,7 @@ use serde_json::Value as Json;
 use serde_yaml::{Mapping, Value};
 
 use super::accepts::{Accepts, format_of};
+use super::forms;
 use super::nothing;
 use super::other_words;
 use super::problem::{self, Problem, Problems, ReadingRule};
@@ -254,6 +255,9 @@ impl<'s> Check<'s, '_> {
                     "a comma parts two entries: write the decimal point as a point".into()
                 }
                 Some(near) => format!("did you mean `{near}`?"),
+                None if known.contains(&"R1") && forms::lacks_a_side(key) => {
+                    "write its side as well: left or right".into()
+                }
                 None => match elsewhere() {
                     Some(place) if !place.contains('.') => {
                         format!("put `{place}` at the top level, without indentation")
@@ -377,7 +381,7 @@ impl<'s> Check<'s, '_> {
 }
 
 /// A block that says that a value was not recorded, perhaps misspelt.
-fn is_gap(entries: &[(String, Span, Node)]) -> bool {
+pub(super) fn is_gap(entries: &[(String, Span, Node)]) -> bool {
     entries.iter().any(|(key, ..)| meant(key, &[NOT_RECORDED_KEY]).is_some())
 }
 

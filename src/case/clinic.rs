@@ -17,7 +17,8 @@ use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
 pub struct Clinic {
     /// Its name.
     pub name: String,
-    /// Address, a line an item.
+    /// Address, a line an item; or in one line with commas.
+    #[schemars(extend("x-short-form" = "address"))]
     pub address: Vec<String>,
     /// Telephone in opening hours.
     pub telephone: String,

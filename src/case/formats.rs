@@ -1,11 +1,11 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, NhsNumberText, Reference};
+use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, FoundPulses, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
-    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
-    Percent, Seconds, SitesFelt, TextValue,
+    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
+    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
 };
 
 /// One entry of [`FORMATS`].
@@ -16,10 +16,23 @@ pub struct Format {
     pub example: &'static str,
     /// `Err` says what is wrong and what to write.
     pub check: fn(&str) -> Result<(), String>,
+    /// The text as a tidy file has it; `None` if it cannot be read, or stays as it is.
+    pub written: fn(&str) -> Option<String>,
+    /// A tidy file has it in quotation marks.
+    pub is_quoted: bool,
+    /// A regular expression for the schema; empty for any text.
+    pub pattern: &'static str,
 }
 
 const fn format_of<T: TextValue>() -> Format {
-    Format { name: T::FORMAT, example: T::EXAMPLE, check: |text| T::parse(text).map(|_| ()) }
+    Format {
+        name: T::FORMAT,
+        example: T::EXAMPLE,
+        check: |text| T::parse(text).map(|_| ()),
+        written: |text| T::parse(text).ok()?.written(),
+        is_quoted: T::IS_QUOTED,
+        pattern: T::PATTERN,
+    }
 }
 
 /// Every text format a case or clinic file can hold.
@@ -43,6 +56,10 @@ pub const FORMATS: &[Format] = &[
     format_of::<Millimetres>(),
     format_of::<PainScore>(),
     format_of::<ClosedBecause>(),
+    format_of::<BodyMass>(),
+    format_of::<BodyHeight>(),
+    format_of::<Refill>(),
+    format_of::<FoundPulses>(),
 ];
 
 #[cfg(test)]

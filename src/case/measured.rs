@@ -38,6 +38,16 @@ impl<T> Measured<T> {
         }
     }
 
+    /// The same with another value, and a gap with its reason.
+    #[must_use]
+    pub fn map<U>(&self, of: impl FnOnce(&T) -> U) -> Measured<U> {
+        match self {
+            Measured::Missing => Measured::Missing,
+            Measured::Value(value) => Measured::Value(of(value)),
+            Measured::NotRecorded(reason) => Measured::NotRecorded(reason.clone()),
+        }
+    }
+
     /// True if there is a value.
     pub fn is_known(&self) -> bool {
         matches!(self, Measured::Value(_))

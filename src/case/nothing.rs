@@ -13,7 +13,7 @@ const MARK: &str = "x-none-is-empty";
 /// The word that stands for such a list.
 pub(super) const WORD: &str = "none";
 /// What people write for it.
-const WORDS: [&str; 6] = ["none", "nil", "none known", "nil known", "no", "nothing"];
+pub(super) const WORDS: [&str; 6] = ["none", "nil", "none known", "nil known", "no", "nothing"];
 
 /// Lets the word `none` stand for an empty list. For the schema of a field of the model.
 pub(super) fn none_or_list(schema: &mut Schema) {

@@ -8,6 +8,7 @@ use std::sync::{Arc, OnceLock};
 use serde::de::DeserializeOwned;
 
 use super::check::check;
+use super::forms::{self, Edit};
 use super::problem::{self, Problem, Problems};
 use super::syntax::{MAX_BYTES, scan_into, too_large};
 use crate::case::{Case, Clinic, Spans};
@@ -26,6 +27,8 @@ pub struct Read<T> {
     pub unusual_texts: Vec<(Path, String)>,
     /// What was found while reading; all of weight [`crate::diagnostic::Severity::Unreadable`].
     pub diagnostics: Vec<Diagnostic>,
+    /// What would be written into the file for each short form in it.
+    pub edits: Vec<Edit>,
 }
 
 /// Reads a case file.
@@ -98,10 +101,14 @@ fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
 
 fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value) -> Read<T> {
     let mut problems = Problems::of(&source);
-    let Some(tree) = scan_into(&source, &mut problems) else {
+    let (tree, mut edits) = scan_into(&source, &mut problems);
+    let Some(tree) = tree else {
         let diagnostics = problems.into_list();
-        return Read { source, value: None, spans: Spans::default(), unusual_texts: Vec::new(), diagnostics };
+        let (spans, unusual_texts) = (Spans::default(), Vec::new());
+        return Read { source, value: None, spans, unusual_texts, diagnostics, edits };
     };
+    let (tree, of_values) = forms::in_full(tree, schema, &mut problems);
+    edits.extend(of_values);
     let spans = Spans::of(&tree);
     let values = check(&tree, schema, &mut problems);
     let mut diagnostics = problems.into_list();
@@ -115,7 +122,7 @@ fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value
     // Most files are plain; in quotation marks `\u6F22` is a character as well.
     let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
     let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
-    Read { source, value, spans, unusual_texts, diagnostics }
+    Read { source, value, spans, unusual_texts, diagnostics, edits }
 }
 
 /// A fault that only the types see. The check should have found it; still it is never silent.

@@ -139,9 +139,6 @@ impl Check<'_, '_> {
             (None, Some(_), Some(word)) if nothing::is_word(text) => {
                 format!("write `{word}` if it was asked and there is none; if nobody asked, remove the line")
             }
-            (None, Some(_), Some(word)) if matches!(text.to_lowercase().as_str(), "nkda" | "nka") => format!(
-                "write `{word}` if latex, dressings and skin preparations were asked about as well as medicines"
-            ),
             (None, Some(_), Some(word)) => format!(
                 "write square brackets, even around a single item: `{key}: [{}]`; or the word `{word}`",
                 shown(text)

@@ -5,13 +5,14 @@
 //! does not know the model: which keys there are is the check's business.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use saphyr_parser::{Event, Parser, ScalarStyle, ScanError, StrInput};
 
 use super::problem::{self, Problem, Problems};
 use super::tree::{Node, NodeKind};
+use crate::case::forms::{self, Edit};
 use crate::case::{characters, plain_words};
 use crate::diagnostic::{Diagnostic, Path, Segment, SourceText, Span};
 
@@ -27,17 +28,19 @@ pub(super) const MAX_KEY: usize = 60;
 /// Scans a file. `None` where no tree can be made at all; then at least one finding says why.
 pub fn scan(source: &Arc<SourceText>) -> (Option<Node>, Vec<Diagnostic>) {
     let mut problems = Problems::of(source);
-    let tree = scan_into(source, &mut problems);
+    let (tree, _) = scan_into(source, &mut problems);
     (tree, problems.into_list())
 }
 
-pub(super) fn scan_into(source: &Arc<SourceText>, problems: &mut Problems) -> Option<Node> {
+/// The tree, and what would be written into the file for a layout that was forgiven.
+pub(super) fn scan_into(source: &Arc<SourceText>, problems: &mut Problems) -> (Option<Node>, Vec<Edit>) {
     let text = source.text();
     if text.len() > MAX_BYTES {
         problems.add(|| too_large(text.len()));
-        return None;
+        return (None, Vec::new());
     }
-    let clean = characters::clean(text, problems);
+    let mended = forms::mend(text, characters::clean(text, problems));
+    let clean = mended.clean;
     let mut scan = Scan {
         text,
         places: Places::of(text, &clean),
@@ -47,8 +50,11 @@ pub(super) fn scan_into(source: &Arc<SourceText>, problems: &mut Problems) -> Op
         values: 0,
         brackets: 0,
         reached: 0,
+        mended: mended.starts,
+        edits: clean.edits.clone(),
     };
-    scan.file().ok()
+    let tree = scan.file().ok();
+    (tree, scan.edits)
 }
 
 pub(super) fn too_large(bytes: usize) -> Problem {
@@ -69,11 +75,10 @@ struct Places {
 
 impl Places {
     fn of(text: &str, clean: &characters::Clean<'_>) -> Places {
-        let is_untouched = matches!(clean.text, Cow::Borrowed(_)) && text.len() == clean.text.len();
-        let bytes = if is_untouched && text.is_ascii() {
-            Vec::new()
-        } else {
-            text.char_indices().filter(|(at, _)| !clean.removed.contains(at)).map(|(at, _)| at).collect()
+        let bytes = match &clean.bytes {
+            Some(bytes) => bytes.clone(),
+            None if text.is_ascii() => Vec::new(),
+            None => clean.bytes_of(text),
         };
         Places { bytes, end: text.len() }
     }
@@ -103,6 +108,10 @@ struct Scan<'a, 'p> {
     brackets: usize,
     /// Where the last event ended: what is wrong lies behind it.
     reached: usize,
+    /// Where texts begin that were put in quotation marks before the parser saw them.
+    mended: BTreeSet<usize>,
+    /// What would be written into the file for what was forgiven.
+    edits: Vec<Edit>,
 }
 
 impl<'a> Scan<'a, '_> {
@@ -196,7 +205,8 @@ impl<'a> Scan<'a, '_> {
     }
 
     fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, span: Span, key: Option<Span>) -> Node {
-        let quoted = style != ScalarStyle::Plain;
+        let whole = self.whole(&text, style, span);
+        let quoted = style != ScalarStyle::Plain && !self.mended.contains(&span.start);
         // An empty value has no place of its own: the parser's lies at whatever comes next.
         let is_absent = !quoted && text.is_empty();
         let comment = match style {
@@ -214,7 +224,19 @@ impl<'a> Scan<'a, '_> {
         if style == ScalarStyle::DoubleQuoted {
             self.escaped(&text, span);
         }
-        Node { span, kind: NodeKind::Scalar { text: text.into_owned(), quoted }, comment }
+        Node { span, whole, kind: NodeKind::Scalar { text: text.into_owned(), quoted }, comment }
+    }
+
+    /// All of a value, without what stands behind it.
+    fn whole(&self, text: &str, style: ScalarStyle, span: Span) -> Span {
+        let typed = self.text.get(span.start..span.end).unwrap_or_default();
+        match style {
+            ScalarStyle::Plain if text.is_empty() => Span::new(span.start, span.start),
+            ScalarStyle::Plain => {
+                Span::new(span.start, span.start + typed.trim_end_matches([' ', '\t', '\r', '\n']).len())
+            }
+            _ => span,
+        }
     }
 
     /// The comment behind a value without quotation marks: on its last line, between brackets also
@@ -313,8 +335,9 @@ impl<'a> Scan<'a, '_> {
             let (event, at) = self.next()?;
             if event == Event::SequenceEnd {
                 self.brackets -= brackets;
+                let whole = Span::new(span.start, at.end.max(span.start));
                 let span = self.collection(span, at, key);
-                return Ok(Node::plain(span, NodeKind::List(items)));
+                return Ok(Node { whole, ..Node::plain(span, NodeKind::List(items)) });
             }
             self.path.push(Segment::Index(items.len()));
             // An item without a value stands after its hyphen.
@@ -335,8 +358,9 @@ impl<'a> Scan<'a, '_> {
             let (event, at) = self.next()?;
             if event == Event::MappingEnd {
                 self.brackets -= braces;
+                let whole = Span::new(span.start, at.end.max(span.start));
                 let span = self.collection(span, at, key);
-                return Ok(Node::plain(span, NodeKind::Block(entries)));
+                return Ok(Node { whole, ..Node::plain(span, NodeKind::Block(entries)) });
             }
             let name = self.key((event, at))?;
             let (name, place) = match name {
@@ -388,6 +412,10 @@ impl<'a> Scan<'a, '_> {
         let place = self.first_line(place);
         if style == ScalarStyle::DoubleQuoted {
             self.escaped(&text, place);
+        }
+        if let Some(inside) = characters::inside_curly_quotes(&text).filter(|_| style == ScalarStyle::Plain) {
+            self.edits.push(Edit { span: place, text: inside.to_owned() });
+            return Ok((Some(inside.to_owned()), place));
         }
         if let Some((from, name)) = characters::pasted_in(&text).filter(|_| style == ScalarStyle::Plain) {
             let start = place.start + from;

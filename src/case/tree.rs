@@ -12,6 +12,8 @@ pub struct Node {
     /// Where it stands, within one line: a longer value is given its first line, an indented block or
     /// list the place of its key.
     pub span: Span,
+    /// All of it, over several lines if need be: what gives way when it is written in another way.
+    pub whole: Span,
     /// What it is.
     pub kind: NodeKind,
     /// A comment that stands right behind a value without quotation marks: from its `#` to the end of
@@ -22,7 +24,7 @@ pub struct Node {
 impl Node {
     /// A node without a comment behind it.
     pub(super) fn plain(span: Span, kind: NodeKind) -> Node {
-        Node { span, kind, comment: None }
+        Node { span, whole: span, kind, comment: None }
     }
 
     /// It is a value that stood in quotation marks or in a block.

@@ -80,6 +80,8 @@ pub enum Command {
     Setup(Setup),
     /// Write a case file of questions to fill in
     New(New),
+    /// Write case files anew in full: dates, times, units and words as they are printed
+    Tidy(Tidy),
     /// Write the built-in templates out, to be changed
     Templates(Templates),
     /// Try changed templates on all demo variants
@@ -478,6 +480,17 @@ pub struct CheckTemplates {
     pub dir: PathBuf,
 }
 
+/// `unguis tidy`
+#[derive(Debug, Args)]
+pub struct Tidy {
+    /// Case or clinic files, or folders of case files
+    #[arg(required = true, value_name = "CASE")]
+    pub files: Vec<PathBuf>,
+    /// Write nothing: name the files that are not tidy, and end with status 1 if there are any
+    #[arg(long)]
+    pub check: bool,
+}
+
 /// `unguis schema`
 #[derive(Debug, Args)]
 pub struct Schema {
@@ -532,6 +545,8 @@ pub enum DevCommand {
     },
     /// Print how long each list of many cases takes, and how much memory
     Lists(Listing),
+    /// Print the examples of every short form as JSON
+    Forms,
     /// Write invented cases
     Invent {
         /// The folder to write to

@@ -6,7 +6,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use serde_json::json;
+
 use crate::audit::{Letter, Row};
+use crate::case::{FORMS, Form};
 use crate::cli::args::{Dev, DevCommand, Listing, Reading};
 use crate::cli::listing::caseload;
 use crate::cli::load::{day, load, press};
@@ -28,7 +31,33 @@ pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
         DevCommand::Statistics => statistics::run(),
         DevCommand::Invent { dir, count, seed, year } => invent(dir, *count, *seed, *year),
         DevCommand::Lists(listing) => lists(listing),
+        DevCommand::Forms => forms(),
     }
+}
+
+/// Each example of a short form in its file, for the checks from outside.
+fn forms() -> Result<Exit, Error> {
+    let file = |form: &Form, value: &str| form.place.replace('…', value);
+    let forms: Vec<serde_json::Value> = FORMS
+        .iter()
+        .map(|form| {
+            let examples: Vec<_> = form
+                .examples
+                .iter()
+                .map(|(typed, full)| json!({"typed": file(form, typed), "full": file(form, full)}))
+                .collect();
+            let refused: Vec<_> = form.refused.iter().map(|(typed, _)| file(form, typed)).collect();
+            json!({
+                "name": form.name,
+                "says": form.says,
+                "of": if form.place.starts_with("name:") { "clinic" } else { "case" },
+                "examples": examples,
+                "refused": refused,
+            })
+        })
+        .collect();
+    io::print(&format!("{:#}\n", json!(forms)));
+    Ok(Exit::Done)
 }
 
 fn nhs_numbers() -> Result<Exit, Error> {

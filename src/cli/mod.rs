@@ -23,6 +23,7 @@ mod sent;
 mod setup;
 mod show;
 mod templates;
+mod tidy;
 mod together;
 mod trace;
 mod verify;
@@ -77,6 +78,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::New(args) => new::run(args),
         Command::Templates(args) => templates::write_out(args),
         Command::CheckTemplates(args) => templates::check(args),
+        Command::Tidy(args) => tidy::run(args, colour),
         Command::Schema(args) => schema::run(args),
         Command::Dev(args) => dev::run(args),
     }

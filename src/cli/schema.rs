@@ -1,6 +1,6 @@
-//! `unguis schema`: the JSON Schema of the case and clinic files.
+//! `unguis schema`: the JSON Schema of the case and clinic files, with long and short forms.
 
-use crate::case::{case_schema, clinic_schema};
+use crate::case::{case_schema, clinic_schema, published};
 use crate::cli::args::{Schema, SchemaOf};
 use crate::cli::{Error, Exit, io};
 
@@ -10,6 +10,6 @@ pub(super) fn run(args: &Schema) -> Result<Exit, Error> {
         SchemaOf::Case => case_schema(),
         SchemaOf::Clinic => clinic_schema(),
     };
-    io::print(&format!("{schema:#}\n"));
+    io::print(&format!("{:#}\n", published(&schema)));
     Ok(Exit::Done)
 }

@@ -256,7 +256,7 @@ impl Asked<'_> {
         if let Some(dose) = dose_by_age(years) {
             return Ok((dose, format!("{years} years: the dose by age")));
         }
-        let weight = self.given.case.patient.weight.value().filter(|weight| !weight.0.is_zero());
+        let weight = self.given.case.patient.mass().filter(|weight| !weight.0.is_zero());
         let weight = weight.ok_or(Why::WeightNotKnown)?;
         let dose = dose_by_mass(years, weight).ok_or(Why::TooYoung)?;
         let band = match dose.mass {

@@ -70,8 +70,8 @@ const SWAPPED_AT: Decimal = Decimal::from_parts(120, 0, 0, false, 0);
 pub(super) fn body_size_of(given: Given<'_>) -> BodySize {
     let patient = &given.case.patient;
     let Some(months) = age::months_of_age(given) else { return BodySize::default() };
-    let mass = patient.weight.value().map(|mass| mass.0);
-    let height = patient.height.value().map(|height| height.0);
+    let mass = patient.mass().map(|mass| mass.0);
+    let height = patient.stature().map(|height| height.0);
     if months >= adult_from_months() {
         return of_adult(adult(), mass, height);
     }

@@ -57,8 +57,8 @@ fn is_adult(given: Given<'_>) -> bool {
 /// Ideal body weight in kg to one decimal: of an adult by the formula, of a child the median mass of the
 /// height. Where the sex is not `female` or `male`, the lower of both.
 pub(super) fn ideal(given: Given<'_>) -> Value<Kilograms> {
-    let height = &given.case.patient.height;
-    let Some(height) = height.value() else { return Value::lacking("patient.height", height) };
+    let patient = &given.case.patient;
+    let Some(height) = patient.stature() else { return Value::lacking("patient.height", &patient.height) };
     if is_adult(given) { of_adult(given.case.patient.sex, height) } else { of_child(given, height) }
 }
 
@@ -100,7 +100,7 @@ pub(super) fn lowest_without_height(given: Given<'_>) -> Option<Value<Kilograms>
     if patient.height.is_known() {
         return None;
     }
-    let measured = patient.weight.value()?;
+    let measured = patient.mass()?;
     let lowest = if is_adult(given) {
         Kilograms(if patient.sex == Some(Sex::Male) { MALE_BASE } else { FEMALE_BASE })
     } else {
@@ -111,10 +111,10 @@ pub(super) fn lowest_without_height(given: Given<'_>) -> Option<Value<Kilograms>
 
 /// The measured mass; in obesity the lower of measured and ideal.
 pub(super) fn dosing(given: Given<'_>, ideal: &Value<Kilograms>) -> Value<Kilograms> {
-    let weight = &given.case.patient.weight;
-    let Some(measured) = weight.value() else { return Value::lacking("patient.weight", weight) };
+    let patient = &given.case.patient;
+    let Some(measured) = patient.mass() else { return Value::lacking("patient.weight", &patient.weight) };
     let cite = if is_adult(given) { OBESE } else { OBESE_CHILD };
-    let (ideal, height) = match (ideal, given.case.patient.height.value()) {
+    let (ideal, height) = match (ideal, given.case.patient.stature()) {
         (Value::Known(ideal), Some(height)) => (ideal.value, height),
         (Value::Unknown(why), _) => {
             return Value::known(

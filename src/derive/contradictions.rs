@@ -63,8 +63,9 @@ pub(super) fn contradictions_of(
         let field = ("history.breastfeeding", "breastfeeding: false");
         add(&mut found, field, of(stated::BREASTFEEDING), true);
     }
-    if history.smoker == Some(false) {
-        add(&mut found, ("history.smoker", "smoker: false"), stated::smokes_now(list), true);
+    if let Some(smoker) = history.smoker.filter(|smoker| !smoker.smokes()) {
+        let says = if smoker.stopped() { "smoker: ex" } else { "smoker: false" };
+        add(&mut found, ("history.smoker", says), stated::smokes_now(list), true);
     }
     // Frailty is judged: the practitioner may see it otherwise than who wrote the list.
     if history.frail == Some(false) {

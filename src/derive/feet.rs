@@ -14,9 +14,9 @@ fn circulation<'a>(given: Given<'a>, side: Side) -> Option<&'a FootCirculation> 
     }
 }
 
-/// The pulses of a foot.
+/// The pulses of a foot, in one word.
 pub(super) fn pulses(given: Given<'_>, side: Side) -> Measured<Pulses> {
-    circulation(given, side).map_or(Measured::Missing, |foot| foot.pulses.clone())
+    circulation(given, side).map_or(Measured::Missing, |foot| foot.pulses.map(|found| found.foot()))
 }
 
 /// The toe pressure of a foot.

@@ -5,7 +5,7 @@
 
 use super::fact::conditions;
 use super::{Fact, Given, LookedUp, Reason};
-use crate::case::History;
+use crate::case::{History, Smoker};
 use crate::clinical::Cite;
 
 /// Breastfeeding now, in the table of conditions.
@@ -27,7 +27,9 @@ pub(super) fn breastfeeding_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
 
 /// Whether the patient smokes.
 pub(super) fn smoking_of(given: Given<'_>, list: &[LookedUp]) -> Fact {
-    stated(given, smokes_now(list), ("history.smoker", "smokes"), |history| history.smoker)
+    stated(given, smokes_now(list), ("history.smoker", "smokes"), |history| {
+        history.smoker.map(Smoker::smokes)
+    })
 }
 
 /// Whether the patient is frail.

@@ -716,7 +716,7 @@ pub(super) fn allergies(facts: &Facts) -> String {
             None => found.in_full(),
         });
     let each: Vec<String> = each.collect();
-    if each.is_empty() { "none known".into() } else { each.join(", ") }
+    entry.none().map_or_else(|| each.join(", "), |none| none.in_full().into())
 }
 
 /// The printed value and nothing more, or `not known`; the reason stands elsewhere.

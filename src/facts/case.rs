@@ -23,6 +23,7 @@ pub struct Facts {
 impl Facts {
     /// Works everything out.
     pub fn new(case: Case, clinic: Clinic, today: CivilDate) -> Facts {
+        let case = case.with_keys_of(&clinic);
         let derived = derive(Given { case: &case, clinic: &clinic, today });
         Facts { case, clinic, today, derived }
     }

@@ -36,6 +36,9 @@ pub enum Error {
     /// A file that must be new is there already.
     #[error("`{}` is there already and was left as it is", .0.display())]
     Exists(PathBuf),
+    /// Somebody else wrote a file while it was worked on.
+    #[error("`{}` was changed meanwhile and was left as it is", .0.display())]
+    ChangedMeanwhile(PathBuf),
     /// A folder that must be new or empty holds something.
     #[error("the folder `{}` is not empty and was left as it is", .0.display())]
     NotEmpty(PathBuf),
@@ -127,6 +130,7 @@ impl Error {
             | Error::Io { .. }
             | Error::NoClinic(_)
             | Error::Exists(_)
+            | Error::ChangedMeanwhile(_)
             | Error::NotEmpty(_)
             | Error::NotText(_)
             | Error::Templates { .. }
@@ -153,7 +157,7 @@ impl Error {
                 ));
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
-            Error::Io { source, .. } => return io_help(source.kind()).map(str::to_owned),
+            Error::Io { source, .. } => io_help(source.kind()),
             Error::NoClinic(path) => {
                 let to = if path.file_name() == Some("clinic.yaml".as_ref()) && path.components().count() == 1
                 {
@@ -166,6 +170,7 @@ impl Error {
                 ));
             }
             Error::Exists(_) => "choose another name with `--to`, or move the file away",
+            Error::ChangedMeanwhile(_) => "look at what was changed, and run it again",
             Error::NotEmpty(_) => "name a folder that is new or empty",
             Error::NotText(_) => "save the file as UTF-8",
             Error::Set(problem) if problem.has_own_templates => {
@@ -199,9 +204,9 @@ impl Error {
     }
 }
 
-fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
+fn io_help(kind: io::ErrorKind) -> &'static str {
     use io::ErrorKind as K;
-    Some(match kind {
+    match kind {
         K::NotFound => "check the name; a folder may have been moved away",
         K::PermissionDenied => "check who may read and write there",
         K::ReadOnlyFilesystem => "choose a folder that can be written to, with `--out`",
@@ -210,8 +215,22 @@ fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
         }
         K::NotADirectory => "a file stands where a folder is needed: move it away",
         K::IsADirectory => "a folder stands where a file is needed: name the file, or move the folder away",
-        _ => return None,
-    })
+        K::InvalidFilename | K::InvalidInput => {
+            "check the name: it is too long, or holds a sign that no name may"
+        }
+        K::TimedOut
+        | K::NetworkDown
+        | K::HostUnreachable
+        | K::NetworkUnreachable
+        | K::StaleNetworkFileHandle => "check the connection to the network drive, and run it again",
+        K::ResourceBusy | K::ExecutableFileBusy | K::WouldBlock => {
+            "another program has it open: close it there, and run it again"
+        }
+        _ => {
+            "see whether the file opens in another program; if not, bring it back from a backup or ask whoever \
+              looks after the computer"
+        }
+    }
 }
 
 /// The whole message, ready to print: the failure, each level below it, and what to do.

@@ -256,6 +256,25 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     sync_folder(folder)
 }
 
+/// Writes another text into a file that holds what was read: aside, synced, then renamed; with the rights that
+/// the file has. A link stays a link.
+///
+/// # Errors
+/// A file that changed meanwhile, or that cannot be read or written. It is then as it was.
+pub fn rewrite(path: &Path, read: &[u8], bytes: &[u8]) -> Result<(), Error> {
+    let failed = |source| Error::io("write", path, source);
+    let file = fs::canonicalize(path).map_err(failed)?;
+    let written = write_temporary(folder_of(&file), TEMPORARY_PREFIX, path, bytes)?;
+    let rights = fs::metadata(&file).map_err(failed)?.permissions();
+    written.as_file().set_permissions(rights).map_err(failed)?;
+    written.as_file().sync_all().map_err(failed)?;
+    if read_bytes(&file)? != read {
+        return Err(Error::ChangedMeanwhile(path.to_owned()));
+    }
+    written.persist(&file).map_err(|problem| Error::io("write", path, problem.error))?;
+    sync_folder(folder_of(&file))
+}
+
 /// Makes sure that there is no file of a name, before somebody types what is to stand in it.
 ///
 /// # Errors

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, NhsNumberText,
-    Reference,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, FoundPulses,
+    NhsNumberText, Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
@@ -21,8 +21,8 @@ use unguis::register::entry::{Event, Issued, Sent};
 use unguis::register::verify::verify;
 use unguis::typeset::Typesetter;
 use unguis::units::{
-    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
-    Percent, Seconds, SitesFelt, TextValue,
+    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
+    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
 };
 
 use crate::support::{Random, inputs};
@@ -35,6 +35,14 @@ type RoundTrip = (&'static str, fn(&str) -> bool);
 fn printed<T: TextValue + Display + PartialEq + Debug>(text: &str) -> bool {
     let Ok(value) = T::parse(text) else { return false };
     assert_eq!(T::parse(&value.to_string()).as_ref(), Ok(&value), "{text:?} printed as {value}");
+    true
+}
+
+/// Printed with what was typed, so that what is written into a file is read again.
+fn written<T: TextValue + PartialEq + Debug>(text: &str) -> bool {
+    let Ok(value) = T::parse(text) else { return false };
+    let written = value.written().expect("it is written");
+    assert_eq!(T::parse(&written).as_ref(), Ok(&value), "{text:?} written as {written}");
     true
 }
 
@@ -74,6 +82,10 @@ const ROUND_TRIPS: &[RoundTrip] = &[
         assert_eq!(ClosedBecause::parse(&reason.word()).as_ref(), Ok(&reason), "{text:?}");
         true
     }),
+    (BodyMass::FORMAT, written::<BodyMass>),
+    (BodyHeight::FORMAT, written::<BodyHeight>),
+    (Refill::FORMAT, printed::<Refill>),
+    (FoundPulses::FORMAT, printed::<FoundPulses>),
 ];
 
 /// An authority as a case file has it in one line.

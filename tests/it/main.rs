@@ -11,6 +11,7 @@ mod cli;
 mod documents;
 mod escaping;
 mod faults;
+mod forms;
 mod fuzz;
 mod hazards;
 mod hostile;

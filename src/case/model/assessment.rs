@@ -2,9 +2,11 @@
 
 use crate::anatomy::{ByToe, Edge};
 use crate::case::measured::Measured;
-use crate::units::{Mmhg, SitesFelt};
+use crate::text_value;
+use crate::units::{Mmhg, SitesFelt, TextValue};
 use schemars::JsonSchema;
 use serde::Deserialize;
+use std::fmt;
 
 /// What the patient came with.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
@@ -81,9 +83,9 @@ pub struct FootCirculation {
     /// Toe pressure.
     #[serde(default)]
     pub toe: Measured<Mmhg>,
-    /// Pedal pulses.
+    /// Pedal pulses: `palpable`, `weak`, `absent`; or of each artery, `DP palpable + PT weak`.
     #[serde(default)]
-    pub pulses: Measured<Pulses>,
+    pub pulses: Measured<FoundPulses>,
 }
 
 /// Pedal pulses.
@@ -107,6 +109,82 @@ impl Pulses {
     }
 }
 
+/// The pulses of a foot, or of each of its arteries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FoundPulses {
+    /// In one word for the foot.
+    Foot(Pulses),
+    /// Dorsalis pedis and posterior tibial, as far as they were felt for; one of them at least.
+    Each(Option<Pulses>, Option<Pulses>),
+}
+
+impl FoundPulses {
+    /// In one word: absent if no pulse was felt, and weak if that is so of one of the two.
+    pub fn foot(self) -> Pulses {
+        match self {
+            FoundPulses::Foot(pulses) => pulses,
+            FoundPulses::Each(Some(one), None) | FoundPulses::Each(None, Some(one)) => one,
+            FoundPulses::Each(Some(one), Some(other)) if one == other => one,
+            FoundPulses::Each(..) => Pulses::Weak,
+        }
+    }
+}
+
+impl fmt::Display for FoundPulses {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (dp, pt) = match self {
+            FoundPulses::Foot(pulses) => return f.write_str(pulses.word()),
+            FoundPulses::Each(dp, pt) => (dp, pt),
+        };
+        let of =
+            |name: &str, pulses: &Option<Pulses>| pulses.map(|pulses| format!("{name} {}", pulses.word()));
+        let each: Vec<String> = [of("DP", dp), of("PT", pt)].into_iter().flatten().collect();
+        f.write_str(&each.join(" + "))
+    }
+}
+
+impl TextValue for FoundPulses {
+    const FORMAT: &'static str = "pulses";
+    const EXAMPLE: &'static str = "palpable";
+    const PATTERN: &'static str = "^ *(?:[pP]alpable|[wW]eak|[aA]bsent|(?:[dDpP][pPtT] *(?:palpable|weak|absent)?(?: *(?:[+&]|and) *)?){1,2}) *$";
+    fn parse(text: &str) -> Result<Self, String> {
+        let unreadable = || {
+            format!(
+                "`{text}` says nothing of pulses: write `palpable`, `weak` or `absent`, or of each artery \
+                 `DP palpable + PT weak`"
+            )
+        };
+        let word = |word: &str| {
+            [Pulses::Palpable, Pulses::Weak, Pulses::Absent].into_iter().find(|one| one.word() == word)
+        };
+        let small = text.trim().to_lowercase();
+        if let Some(pulses) = word(&small) {
+            return Ok(FoundPulses::Foot(pulses));
+        }
+        let mut found: [Option<Pulses>; 2] = [None, None];
+        let mut open: Vec<usize> = Vec::new();
+        for part in small.split(['+', '&', ',']).flat_map(|part| part.split(" and ")) {
+            let (artery, says) = part.trim().split_at_checked(2).ok_or_else(unreadable)?;
+            let artery = ["dp", "pt"].iter().position(|name| *name == artery).ok_or_else(unreadable)?;
+            if found[artery].is_some() || open.contains(&artery) {
+                return Err(unreadable());
+            }
+            open.push(artery);
+            // `DP + PT palpable`: one word for both.
+            if !says.trim().is_empty() {
+                let pulses = word(says.trim()).ok_or_else(unreadable)?;
+                open.drain(..).for_each(|artery| found[artery] = Some(pulses));
+            }
+        }
+        if open.is_empty() { Ok(FoundPulses::Each(found[0], found[1])) } else { Err(unreadable()) }
+    }
+    fn written(&self) -> Option<String> {
+        Some(self.to_string())
+    }
+}
+
+text_value!(FoundPulses, "pulses");
+
 /// Monofilament sites of both feet.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -117,4 +195,23 @@ pub struct Sensation {
     /// The left foot.
     #[serde(default)]
     pub left: Measured<SitesFelt>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_arteries_make_one_word_for_the_foot() {
+        let foot = |text: &str| FoundPulses::parse(text).map(FoundPulses::foot);
+        assert_eq!(foot("DP + PT palpable"), Ok(Pulses::Palpable));
+        assert_eq!(foot("DP absent + PT absent"), Ok(Pulses::Absent));
+        assert_eq!(foot("DP absent + PT palpable"), Ok(Pulses::Weak));
+        assert_eq!(foot("PT absent"), Ok(Pulses::Absent));
+        assert_eq!(foot("weak"), Ok(Pulses::Weak));
+        for wrong in ["", "DP", "DP palpable + PT", "DP + PT", "PT palpable + PT weak", "é", "both palpable"]
+        {
+            assert!(FoundPulses::parse(wrong).is_err(), "{wrong}");
+        }
+    }
 }

@@ -27,8 +27,8 @@ pub struct History {
     /// The last INR of a patient on warfarin, and its date.
     #[serde(default)]
     pub inr: Measured<Inr>,
-    /// Smokes now.
-    pub smoker: Option<bool>,
+    /// Smokes now; `ex` for one who stopped.
+    pub smoker: Option<Smoker>,
     /// Pregnant now.
     pub pregnant: Option<bool>,
     /// Breastfeeding now.
@@ -37,7 +37,8 @@ pub struct History {
     pub other_anaesthetic_24h: Option<OtherAnaestheticEntry>,
     /// Frail, in the practitioner's judgement.
     pub frail: Option<bool>,
-    /// Foot disease, now or earlier, that sets the foot risk; an empty list says that there is none.
+    /// Foot disease, now or earlier, that sets the foot risk; `none` says that there is none.
+    #[schemars(transform = none_or_list)]
     pub foot: Option<Vec<FootFactor>>,
 }
 
@@ -112,9 +113,41 @@ impl FootFactor {
     }
 }
 
-/// `none`, or what is known of the diabetes.
+/// Whether the patient smokes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+#[schemars(extend("x-short-form" = "smoker"))]
+pub enum Smoker {
+    /// Smokes now, or does not.
+    Now(bool),
+    /// Smoked, and stopped.
+    Ex(ExWord),
+}
+
+impl Smoker {
+    /// Smokes now.
+    pub fn smokes(self) -> bool {
+        self == Smoker::Now(true)
+    }
+
+    /// Smoked, and stopped.
+    pub fn stopped(self) -> bool {
+        self == Smoker::Ex(ExWord::Ex)
+    }
+}
+
+/// The word `ex`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[expect(missing_docs, reason = "the word speaks for itself")]
+pub enum ExWord {
+    Ex,
+}
+
+/// `none`, or what is known of the diabetes: `type 2`, or the block.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(untagged)]
+#[schemars(extend("x-short-form" = "diabetes"))]
 pub enum DiabetesEntry {
     /// Asked, and there is none.
     None(NoneWord),
@@ -130,12 +163,24 @@ pub enum NoneWord {
     None,
 }
 
-/// The words `none known`.
+/// That no allergy is known: `none known`, or `NKDA` where only medicines were asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
 #[expect(missing_docs, reason = "the words speak for themselves")]
 pub enum NoneKnown {
     #[serde(rename = "none known")]
     NoneKnown,
+    #[serde(rename = "NKDA")]
+    NoDrugAllergies,
+}
+
+impl NoneKnown {
+    /// As it is printed: no more than was asked.
+    pub fn in_full(self) -> &'static str {
+        match self {
+            NoneKnown::NoneKnown => "none known",
+            NoneKnown::NoDrugAllergies => "no known drug allergies",
+        }
+    }
 }
 
 /// What is known of the diabetes.
@@ -230,6 +275,14 @@ pub enum AllergiesEntry {
 }
 
 impl AllergiesEntry {
+    /// The words for none; `None` if there is a list.
+    pub fn none(&self) -> Option<NoneKnown> {
+        match self {
+            AllergiesEntry::NoneKnown(none) => Some(*none),
+            AllergiesEntry::List(_) => None,
+        }
+    }
+
     /// The allergies; empty if none is known.
     pub fn list(&self) -> &[Allergy] {
         match self {

@@ -4,7 +4,7 @@ use crate::anatomy::{ByToe, Edge, Nail, Toe};
 use crate::case::measured::Measured;
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
-use crate::units::{Millilitres, Percent, Seconds, TextValue};
+use crate::units::{Millilitres, Percent, Refill, Seconds, TextValue};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -302,6 +302,11 @@ pub struct AdrenalineRatio(pub u32);
 impl TextValue for AdrenalineRatio {
     const FORMAT: &'static str = "adrenaline ratio";
     const EXAMPLE: &'static str = "1:200000";
+    const PATTERN: &'static str = "^ *1 *: *[0-9 ,]+$";
+    const IS_QUOTED: bool = true;
+    fn written(&self) -> Option<String> {
+        Some(format!("1:{}", self.0))
+    }
     fn parse(text: &str) -> Result<Self, String> {
         let digits: String = text.chars().filter(|c| !c.is_whitespace() && *c != ',').collect();
         digits
@@ -424,8 +429,9 @@ pub struct OperatedToe {
     pub agreed_on_day: Option<String>,
     /// Two agents were mixed in one syringe; `false` where they were given one after the other.
     pub mixed: Option<bool>,
-    /// Volume injected; a list for several agents or top-ups.
+    /// Volume injected; a list for several agents or top-ups, or `2.2 ml at 9.35 + 0.6 ml at 10.05`.
     #[serde(default)]
+    #[schemars(extend("x-short-form" = "injected"))]
     pub injected: Measured<Injected>,
     /// The needle went through skin that was infected.
     pub through_infected_skin: Option<bool>,
@@ -444,9 +450,9 @@ pub struct OperatedToe {
     pub overspill: Option<String>,
     /// The groove was looked at and no nail was left.
     pub groove_clear: Option<bool>,
-    /// Capillary refill after the tourniquet came off.
+    /// Capillary refill after the tourniquet came off: `2 s`, `<3 s`.
     #[serde(default)]
-    pub refill: Measured<Seconds>,
+    pub refill: Measured<Refill>,
     /// Findings at this toe.
     pub findings: Option<String>,
 }
@@ -496,8 +502,9 @@ impl OperatedToe {
     }
 }
 
-/// A tourniquet on one toe.
+/// A tourniquet on one toe, or `9.50 to 10.01`.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[schemars(extend("x-short-form" = "tourniquet"))]
 #[serde(deny_unknown_fields)]
 pub struct Tourniquet {
     /// When it went on.
@@ -520,8 +527,9 @@ pub enum PhenolOn {
     BothTogether,
 }
 
-/// Phenol on one toe.
+/// Phenol on one toe, or `3 x 60 s`.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[schemars(extend("x-short-form" = "phenol"))]
 #[serde(deny_unknown_fields)]
 pub struct PhenolUse {
     /// How many applications.

@@ -3,7 +3,7 @@
 use crate::case::measured::Measured;
 use crate::date::CivilDate;
 use crate::text_value;
-use crate::units::{Centimetres, Kilograms, TextValue};
+use crate::units::{BodyHeight, BodyMass, Centimetres, Kilograms, TextValue};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -25,17 +25,18 @@ pub struct Patient {
     pub sex: Option<Sex>,
     /// Ten digits; the check digit is tested.
     pub nhs_number: Option<NhsNumberText>,
-    /// Address, a line an item.
+    /// Address, a line an item; or in one line with commas.
     #[serde(default)]
+    #[schemars(extend("x-short-form" = "address"))]
     pub address: Vec<String>,
     /// Telephone.
     pub telephone: Option<String>,
-    /// Body mass, measured.
+    /// Body mass, measured: `68 kg`, `10 st 7 lb`.
     #[serde(default)]
-    pub weight: Measured<Kilograms>,
-    /// Height.
+    pub weight: Measured<BodyMass>,
+    /// Height: `171 cm`, `5 ft 7 in`.
     #[serde(default)]
-    pub height: Measured<Centimetres>,
+    pub height: Measured<BodyHeight>,
     /// What the patient needs from written and spoken information.
     #[serde(default)]
     pub needs: Vec<Need>,
@@ -45,6 +46,18 @@ pub struct Patient {
     pub guardian: Option<Guardian>,
     /// Daily life that matters for healing: work, school, sport, who is at home.
     pub daily_life: Option<String>,
+}
+
+impl Patient {
+    /// Body mass in kg, exact.
+    pub fn mass(&self) -> Option<Kilograms> {
+        self.weight.value().map(|mass| mass.metric)
+    }
+
+    /// Height in cm, exact.
+    pub fn stature(&self) -> Option<Centimetres> {
+        self.height.value().map(|height| height.metric)
+    }
 }
 
 /// Sex as recorded.
@@ -108,6 +121,12 @@ pub struct NhsNumberText(pub String);
 impl TextValue for NhsNumberText {
     const FORMAT: &'static str = "NHS number";
     const EXAMPLE: &'static str = "999 000 0018";
+    const PATTERN: &'static str = "^[ -]*(?:[0-9][ -]*){10}$";
+    fn written(&self) -> Option<String> {
+        let (first, rest) = self.0.split_at(3);
+        let (second, third) = rest.split_at(3);
+        Some(format!("{first} {second} {third}"))
+    }
     fn parse(text: &str) -> Result<Self, String> {
         let digits: String = text.chars().filter(|c| !matches!(c, ' ' | '-')).collect();
         if digits.len() == 10 && digits.bytes().all(|byte| byte.is_ascii_digit()) {
@@ -136,9 +155,13 @@ pub enum GpEntry {
 pub struct Gp {
     /// The doctor, where one is named.
     pub name: Option<String>,
+    /// How a letter greets the doctor, behind `Dear`: `Dr Patel`. Without it only a title with a family name is
+    /// greeted by name.
+    pub greeting: Option<String>,
     /// The practice.
     pub practice: String,
     /// Address, a line an item; at most six lines fit the envelope window.
+    #[schemars(extend("x-short-form" = "address"))]
     pub address: Vec<String>,
     /// Telephone.
     pub telephone: Option<String>,

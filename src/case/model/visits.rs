@@ -312,6 +312,9 @@ const CLOSED_WORDS: &[(&str, ClosedBecause)] = &[
 impl TextValue for ClosedBecause {
     const FORMAT: &'static str = "reason for closing";
     const EXAMPLE: &'static str = "healed";
+    fn written(&self) -> Option<String> {
+        Some(self.word())
+    }
     fn parse(text: &str) -> Result<Self, String> {
         let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
         if let Some((_, reason)) = CLOSED_WORDS.iter().find(|(word, _)| *word == words.to_lowercase()) {

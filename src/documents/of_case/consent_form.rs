@@ -429,11 +429,8 @@ fn allergies(facts: &Facts) -> Text {
     let entry = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref());
     let words = entry.map(|entry| {
         let list: Vec<String> = facts.derived.allergies.iter().map(LookedUp::in_full).collect();
-        if entry.list().is_empty() {
-            "None known".to_owned()
-        } else {
-            words::capitalised(&words::List::and(&list).to_string())
-        }
+        let none = entry.none().map(|none| none.in_full().to_owned());
+        words::capitalised(&none.unwrap_or_else(|| words::List::and(&list).to_string()))
     });
     words.into()
 }

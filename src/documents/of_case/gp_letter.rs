@@ -191,11 +191,26 @@ fn inside(text: Option<&String>) -> String {
     text.map_or_else(String::new, |text| without_stop(text).to_owned())
 }
 
-/// `Dr Fenwright` from `Dr A. Fenwright`.
+/// Titles that stand before a family name.
+const TITLES: [&str; 7] = ["Dr", "Prof", "Professor", "Mr", "Mrs", "Ms", "Miss"];
+
+/// As the clinic says; else `Dr Fenwright` from `Dr A. Fenwright`. Empty where a name could be taken apart wrongly:
+/// with a given name, a second title or a partner in it.
 pub(super) fn doctor(gp: &Gp) -> String {
-    let is_initial = |word: &&str| word.ends_with('.') || word.chars().count() == 1;
-    let name = gp.name.as_deref().unwrap_or_default();
-    name.split_whitespace().filter(|word| !is_initial(word)).collect::<Vec<_>>().join(" ")
+    if let Some(greeting) = &gp.greeting {
+        return without_stop(greeting.trim()).to_owned();
+    }
+    let mut words = gp.name.as_deref().unwrap_or_default().split_whitespace();
+    let title =
+        words.next().and_then(|word| TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
+    let is_initial = |word: &&str| word.trim_end_matches('.').chars().count() == 1 && *word != "&";
+    let names: Vec<&str> = words.filter(|word| !is_initial(word)).collect();
+    match (title, names.as_slice()) {
+        (Some(title), [family]) if family.chars().all(|c| c.is_alphabetic() || "-'’".contains(c)) => {
+            format!("{title} {family}")
+        }
+        _ => String::new(),
+    }
 }
 
 /// What the practice should know of what was weighed up; two feet with one answer are one.
@@ -337,6 +352,7 @@ mod tests {
         let gp = |name: Option<&str>| {
             doctor(&Gp {
                 name: name.map(Into::into),
+                greeting: None,
                 practice: "Birchgate".into(),
                 address: Vec::new(),
                 telephone: None,
@@ -344,7 +360,22 @@ mod tests {
         };
         assert_eq!(gp(Some("Dr A. Fenwright")), "Dr Fenwright");
         assert_eq!(gp(Some("Dr A B Fen-Wright")), "Dr Fen-Wright");
+        assert_eq!(gp(Some("Dr. J. Patel")), "Dr Patel");
+        assert_eq!(gp(Some("Prof. Ng")), "Prof Ng");
+        for unclear in
+            ["Dr Priya Patel", "Prof. Sir J. Ng", "Dr A. Smith & Partners", "J. Patel", "Practice manager"]
+        {
+            assert_eq!(gp(Some(unclear)), "", "{unclear}: a colleague");
+        }
         assert_eq!(gp(None), "");
+        let said = Gp {
+            name: Some("Dr Priya Patel".into()),
+            greeting: Some("Dr Patel".into()),
+            practice: "Birchgate".into(),
+            address: Vec::new(),
+            telephone: None,
+        };
+        assert_eq!(doctor(&said), "Dr Patel");
     }
 
     #[test]

@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use crate::anatomy::{Nail, Toe};
-use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Urgency};
+use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Smoker, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{Answer, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
@@ -119,6 +119,7 @@ struct Background {
     feet: String,
     risks: Risks,
     smokes: bool,
+    stopped_smoking: bool,
     smoking_is_recorded: bool,
     is_pregnant: bool,
     is_breastfeeding: bool,
@@ -442,6 +443,7 @@ fn background(facts: &Facts) -> Background {
         risks: Risks::of(facts),
         foot_risk,
         smokes: facts.derived.smoking.holds(),
+        stopped_smoking: history.and_then(|history| history.smoker).is_some_and(Smoker::stopped),
         smoking_is_recorded: facts.derived.smoking.answer != Answer::NotKnown,
         is_pregnant: facts.derived.pregnancy.holds(),
         is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),

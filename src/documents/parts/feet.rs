@@ -144,10 +144,7 @@ fn row(facts: &Facts, side: Side) -> Row {
         |value: &Value<Banded>| short(value, |banded| format!("{} ({})", banded.index, banded.band.word()));
     Row {
         side: capitalised(side.word()),
-        pulses: foot.map_or_else(
-            || NOT_RECORDED.into(),
-            |foot| measured(&foot.pulses, |pulses| pulses.word().into()),
-        ),
+        pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
         abpi: index(&indices.abpi),
         tbpi: index(&indices.tbpi),
         toe: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.toe, ToString::to_string)),

@@ -51,7 +51,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let feet = under_surgery(facts);
     let has_palpable_pulses = !feet.is_empty()
         && feet.iter().all(|foot| {
-            circulation(facts, foot.side).is_some_and(|foot| foot.pulses.value() == Some(Pulses::Palpable))
+            circulation(facts, foot.side)
+                .and_then(|foot| foot.pulses.value())
+                .is_some_and(|found| found.foot() == Pulses::Palpable)
         });
     let with_adrenaline = entries(facts).into_iter().filter_map(|(path, entry)| {
         let ratio = entry.adrenaline?;

@@ -31,7 +31,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(mass) = facts.case.patient.weight.value() else { return Vec::new() };
+    let Some(mass) = facts.case.patient.mass() else { return Vec::new() };
     let mut findings = Vec::new();
     for supplied in supplied(facts) {
         let Some(least) = supplied.agent.and_then(|agent| agent.minimum_mass) else { continue };

@@ -2,7 +2,7 @@
 //! `phenol-poor-circulation`, and not said here again.
 
 use super::is_said_with_phenol;
-use crate::case::Pulses;
+use crate::case::{FoundPulses, Pulses};
 use crate::clinical::Cite;
 use crate::derive::Answer;
 use crate::diagnostic::{Finding, Severity};
@@ -32,7 +32,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for foot in feet::under_surgery(facts) {
-        let pulses = feet::circulation(facts, foot.side).and_then(|found| found.pulses.value());
+        let pulses =
+            feet::circulation(facts, foot.side).and_then(|found| found.pulses.value()).map(FoundPulses::foot);
         if pulses != Some(Pulses::Absent) || is_said_with_phenol(facts, foot.side) {
             continue;
         }

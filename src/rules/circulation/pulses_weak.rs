@@ -1,6 +1,6 @@
 //! Weak pulses in a foot under surgery, and no pressure that says how much blood flows.
 
-use crate::case::Pulses;
+use crate::case::{FoundPulses, Pulses};
 use crate::clinical::Cite;
 use crate::derive::Answer;
 use crate::diagnostic::{Finding, Severity};
@@ -40,7 +40,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for foot in feet::under_surgery(facts) {
         let word = foot.side.word();
-        let pulses = feet::circulation(facts, foot.side).and_then(|found| found.pulses.value());
+        let pulses =
+            feet::circulation(facts, foot.side).and_then(|found| found.pulses.value()).map(FoundPulses::foot);
         let is_open = facts.derived.poor_circulation.get(foot.side).answer == Answer::NotKnown;
         if pulses != Some(Pulses::Weak) || !is_open {
             continue;

@@ -28,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(height) = facts.case.patient.height.value() else { return Vec::new() };
+    let Some(height) = facts.case.patient.stature() else { return Vec::new() };
     let Some(doubt) = &facts.derived.body_size.height else { return Vec::new() };
     let meant: String =
         doubt.meant.iter().map(|(unit, cm)| format!("if these are {unit}, write `{cm}`; ")).collect();

@@ -28,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(swapped) = &facts.derived.body_size.swapped else { return Vec::new() };
     let patient = &facts.case.patient;
-    let (Some(mass), Some(height)) = (patient.weight.value(), patient.height.value()) else {
+    let (Some(mass), Some(height)) = (patient.mass(), patient.stature()) else {
         return Vec::new();
     };
     let imperial = swapped.or_imperial.map_or_else(String::new, |(kg, cm)| {

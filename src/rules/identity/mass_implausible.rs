@@ -33,7 +33,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(mass) = facts.case.patient.weight.value() else { return Vec::new() };
+    let Some(mass) = facts.case.patient.mass() else { return Vec::new() };
     let Some(doubt) = &facts.derived.body_size.mass else { return Vec::new() };
     let meant: String =
         doubt.meant.iter().map(|(unit, kg)| format!("if these are {unit}, write `{kg}`; ")).collect();

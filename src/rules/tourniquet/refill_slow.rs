@@ -34,7 +34,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (toe, done) in facts.treated() {
         let Some(refill) = done.refill.value() else { continue };
-        if refill <= normal {
+        if refill.is_at_most(normal) {
             continue;
         }
         findings.push(

@@ -1,0 +1,97 @@
+//! People and practices by their names: what a case says is turned into the keys of the clinic file, where one
+//! name has one key.
+
+use std::collections::BTreeMap;
+
+use super::{Case, Clinic, GpEntry, OneOrMany};
+
+impl Case {
+    /// The case with the keys of the clinic's people and practices in place of their names. A name that two of
+    /// them have, or none, stays as it is: a rule says so.
+    #[must_use]
+    pub fn with_keys_of(mut self, clinic: &Clinic) -> Case {
+        let people = &clinic.practitioners;
+        let person = |name: &mut String| {
+            if let Some(key) = key_of(name, people, |person| vec![&person.name]) {
+                *name = key;
+            }
+        };
+        if let Some(GpEntry::Key(name)) = &mut self.gp {
+            let practice = key_of(name, &clinic.gps, |gp| vec![&gp.practice]);
+            let doctor = || key_of(name, &clinic.gps, |gp| gp.name.iter().collect());
+            if let Some(key) = practice.or_else(doctor) {
+                *name = key;
+            }
+        }
+        if let Some(operation) = &mut self.operation {
+            [&mut operation.operator, &mut operation.assistant, &mut operation.counted_by]
+                .into_iter()
+                .flatten()
+                .for_each(person);
+            match &mut operation.anaesthetic {
+                Some(OneOrMany::One(agent)) => agent.given_by.iter_mut().for_each(person),
+                Some(OneOrMany::Many(agents)) => {
+                    agents.iter_mut().filter_map(|agent| agent.given_by.as_mut()).for_each(person);
+                }
+                None => {}
+            }
+        }
+        if let Some(consent) = &mut self.consent {
+            consent.taken_by.iter_mut().for_each(person);
+        }
+        self
+    }
+}
+
+/// The one key whose entry bears a name; `None` if the text is a key itself, or the name is of none or several.
+fn key_of<T>(
+    name: &str,
+    entries: &BTreeMap<String, T>,
+    names: impl Fn(&T) -> Vec<&String>,
+) -> Option<String> {
+    if entries.contains_key(name) {
+        return None;
+    }
+    let typed = plain(name);
+    let bears = |entry: &T| names(entry).into_iter().any(|name| plain(name) == typed);
+    let mut found = entries.iter().filter(|(key, entry)| plain(key) == typed || bears(entry));
+    match (found.next(), found.next()) {
+        (Some((key, _)), None) => Some(key.clone()),
+        _ => None,
+    }
+}
+
+/// A name without capitals, points and spare blanks.
+fn plain(name: &str) -> String {
+    let small = name.to_lowercase().replace(['.', ',', '\u{a0}'], " ").replace('\u{2019}', "'");
+    small.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::case::GpEntry;
+    use crate::rules::example::facts_of;
+
+    fn gp(fragment: &str) -> Option<GpEntry> {
+        facts_of(fragment).case.gp
+    }
+
+    #[test]
+    fn a_practice_is_known_by_its_name_and_its_doctor() {
+        let birchgate = Some(GpEntry::Key("birchgate".into()));
+        for name in ["birchgate", "Birchgate", "Birchgate Surgery", "birchgate surgery", "Dr A Fenwright"] {
+            assert_eq!(gp(&format!("gp: {name}")), birchgate, "{name}");
+        }
+        assert_eq!(gp("gp: Grange Surgery"), Some(GpEntry::Key("Grange Surgery".into())));
+        let two =
+            "{gp: Birchgate Surgery, clinic: {gps: {other: {practice: Birchgate Surgery, address: [x]}}}}";
+        assert_eq!(gp(two), Some(GpEntry::Key("Birchgate Surgery".into())), "which of the two?");
+    }
+
+    #[test]
+    fn a_practitioner_is_known_by_name() {
+        let facts = facts_of("operation: {operator: robin quill, assistant: Tamsin Ashdown}");
+        let operation = facts.case.operation.expect("there is one");
+        assert_eq!(operation.operator.as_deref(), Some("quill"));
+    }
+}

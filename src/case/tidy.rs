@@ -1,0 +1,93 @@
+//! A file in full: every short form gives way to what it stands for, all else stays as it is.
+
+use std::sync::Arc;
+
+use super::forms::Edit;
+use super::read::{Read, read_case, read_clinic};
+use crate::diagnostic::{Diagnostic, SourceText};
+
+/// Why a file was not written anew.
+#[derive(Debug)]
+pub enum Untidy {
+    /// It cannot be read.
+    Unreadable(Vec<Diagnostic>),
+    /// What would be written does not read as the same: a mistake of ours.
+    Changed,
+}
+
+/// The text in full; `None` if it is so already. Comments and order stay.
+///
+/// # Errors
+/// A file that cannot be read; or one that would not read as the same afterwards.
+pub fn tidy(source: &SourceText, is_clinic: bool) -> Result<Option<String>, Untidy> {
+    if is_clinic { of(source, read_clinic) } else { of(source, read_case) }
+}
+
+/// As [`tidy`], of a case or a clinic file by its first key; `None` also if it cannot be read.
+pub fn tidied(source: &SourceText) -> Option<String> {
+    tidy(source, source.text().starts_with("name:")).ok().flatten()
+}
+
+fn of<T: PartialEq>(
+    source: &SourceText,
+    read: fn(Arc<SourceText>) -> Read<T>,
+) -> Result<Option<String>, Untidy> {
+    let before = read(Arc::new(source.clone()));
+    let Some(value) = before.value else { return Err(Untidy::Unreadable(before.diagnostics)) };
+    let text = written(source.text(), before.edits);
+    if text == source.text() {
+        return Ok(None);
+    }
+    let after = read(Arc::new(SourceText::new(source.name(), text.clone())));
+    let is_in_full = written(&text, after.edits) == text;
+    if after.value.as_ref() == Some(&value) && is_in_full { Ok(Some(text)) } else { Err(Untidy::Changed) }
+}
+
+/// The text with the edits. Of two at one place the later one knows more: it was found further on.
+fn written(text: &str, mut edits: Vec<Edit>) -> String {
+    let touch = |one: &Edit, other: &Edit| {
+        one.span.start < other.span.end && other.span.start < one.span.end || one.span == other.span
+    };
+    let mut kept: Vec<Edit> = Vec::with_capacity(edits.len());
+    while let Some(edit) = edits.pop() {
+        if !kept.iter().any(|kept| touch(kept, &edit)) {
+            kept.push(edit);
+        }
+    }
+    kept.sort_by_key(|edit| edit.span.start);
+    let mut written = String::with_capacity(text.len());
+    let mut done = 0;
+    for edit in kept {
+        written.push_str(&text[done..edit.span.start]);
+        written.push_str(&edit.text);
+        done = edit.span.end;
+    }
+    written.push_str(&text[done..]);
+    written
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::example::BASE_CASE;
+
+    #[test]
+    fn comments_and_order_stay() {
+        let text = BASE_CASE
+            .replace("  smoker: false", "  # asked twice\n  smoker: No # today")
+            .replace("weight: 68 kg", "weight: 68 KGS   # scale 2")
+            .replace("lavage: saline", "lavage: “saline”");
+        let full = BASE_CASE
+            .replace("  smoker: false", "  # asked twice\n  smoker: false # today")
+            .replace("weight: 68 kg", "weight: 68 kg   # scale 2");
+        assert_eq!(tidied(&SourceText::new("x.yaml", text)), Some(full));
+        assert_eq!(tidied(&SourceText::new("x.yaml", BASE_CASE)), None);
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_not_written() {
+        let source =
+            SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
+        assert!(matches!(tidy(&source, false), Err(Untidy::Unreadable(found)) if !found.is_empty()));
+    }
+}

@@ -1,0 +1,67 @@
+//! `unguis tidy`: case files in full, comments and order kept.
+
+use std::path::Path;
+
+use crate::case::{Untidy, read_text, tidy};
+use crate::cli::args::{Colour, Tidy};
+use crate::cli::load::human;
+use crate::cli::{Error, Exit, error, io, passed_over};
+use crate::diagnostic::render::render;
+use crate::diagnostic::{Diagnostic, SourceText};
+
+/// Writes every file that is not tidy, or names it. One that cannot be read is left as it is, and the others
+/// are tidied.
+pub(super) fn run(args: &Tidy, colour: Colour) -> Result<Exit, Error> {
+    let files = io::case_files(&args.files)?;
+    io::eprint(&passed_over::note(&args.files));
+    let mut exit = Exit::Done;
+    for path in &files {
+        match one(path, args.check) {
+            Ok(Done::Tidy) => {}
+            Ok(Done::Written) => io::print(&format!("{}: written in full\n", path.display())),
+            Ok(Done::NotTidy) => {
+                io::print(&format!("{}: not tidy\n", path.display()));
+                exit = exit.max(Exit::Findings);
+            }
+            Ok(Done::Unreadable(found)) => {
+                io::print(&render(&found, human(colour)));
+                io::print(&format!("{}: left as it is until this is mended\n", path.display()));
+                exit = exit.max(Exit::Findings);
+            }
+            Err(problem) => {
+                io::eprint(&error::chain(&problem));
+                exit = exit.max(problem.exit());
+            }
+        }
+    }
+    Ok(exit)
+}
+
+enum Done {
+    Tidy,
+    Written,
+    NotTidy,
+    Unreadable(Vec<Diagnostic>),
+}
+
+fn one(path: &Path, only_check: bool) -> Result<Done, Error> {
+    let is_clinic = io::is_clinic_file(path);
+    let bytes = if is_clinic { io::read_clinic_file(path)? } else { io::read_bytes(path)? };
+    let source: SourceText = match read_text(&path.display().to_string(), &bytes) {
+        Ok(source) => source,
+        Err(found) => return Ok(Done::Unreadable(vec![found])),
+    };
+    match tidy(&source, is_clinic) {
+        Ok(None) => Ok(Done::Tidy),
+        Ok(Some(_)) if only_check => Ok(Done::NotTidy),
+        Ok(Some(text)) => {
+            io::rewrite(path, &bytes, text.as_bytes())?;
+            Ok(Done::Written)
+        }
+        Err(Untidy::Unreadable(found)) => Ok(Done::Unreadable(found)),
+        Err(Untidy::Changed) => Err(Error::Fault(format!(
+            "`{}` would not read as the same; nothing was written into it",
+            path.display()
+        ))),
+    }
+}
