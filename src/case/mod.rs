@@ -20,6 +20,7 @@ mod problem;
 mod read;
 mod retired;
 mod scalar;
+mod supplies;
 mod syntax;
 mod tree;
 
@@ -31,6 +32,7 @@ pub use incident::*;
 pub use measured::{Measured, NOT_RECORDED_KEY};
 pub use model::*;
 pub use problem::{READING_RULES, ReadingRule};
-pub use read::{Read, case_schema, clinic_schema, read_case, read_clinic, read_text};
+pub use read::{Read, case_schema, clinic_schema, read_case, read_case_with, read_clinic, read_text};
+pub use supplies::Shelf;
 pub use syntax::scan;
 pub use tree::{Node, NodeKind, Spans};

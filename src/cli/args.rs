@@ -223,6 +223,7 @@ pub struct Trace {
 pub enum LotOf {
     Anaesthetic,
     Phenol,
+    Dressing,
     Tray,
     Cycle,
     Pack,

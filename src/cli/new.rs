@@ -1,6 +1,6 @@
 //! `unguis new`: a case file of questions. What was seen, done or measured is never filled in.
 
-use crate::case::{Clinic, Reference, read_clinic, read_text};
+use crate::case::{Clinic, Reference, SupplyKind, read_clinic, read_text};
 use crate::cli::args::New;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::{Style, render};
@@ -38,11 +38,17 @@ fn questions(reference: &Reference, clinic: &Clinic) -> String {
         keys => format!(" One of {}.", keys.iter().map(|key| quoted(key)).collect::<Vec<_>>().join(", ")),
     };
     let usual = |what: Option<String>| what.map_or_else(String::new, |what| format!(" Usually {what}."));
+    let boxes = |kind| {
+        let keys = clinic.supplies.iter().filter(|(_, one)| one.kind() == Some(kind));
+        one_of(keys.map(|(key, _)| key).collect())
+    };
     let agent = clinic.protocol.anaesthetic.as_ref();
     let marks = [
         ("reference", reference.to_string()),
         ("gps", one_of(clinic.gps.keys().collect())),
         ("operators", one_of(clinic.practitioners.keys().collect())),
+        ("anaesthetics", boxes(SupplyKind::Anaesthetic)),
+        ("phenols", boxes(SupplyKind::Phenol)),
         ("agent", usual(agent.map(|usual| format!("{} {}", quoted(&usual.agent), usual.strength)))),
         ("phenol", usual(clinic.protocol.phenol.map(|strength| strength.to_string()))),
     ];
@@ -232,7 +238,7 @@ mod tests {
     fn every_mark_is_replaced_and_every_one_is_known() {
         let text = written();
         assert!(!text.contains(['‹', '›']), "{text}");
-        for mark in ["reference", "gps", "operators", "agent", "phenol"] {
+        for mark in ["reference", "gps", "operators", "anaesthetics", "phenols", "agent", "phenol"] {
             assert!(TEMPLATE.contains(&format!("‹{mark}›")), "{mark}");
         }
     }

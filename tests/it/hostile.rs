@@ -25,6 +25,9 @@ const NOT_PRINTED: &[(&str, &str)] = &[
     ("operation.operator", "a key of the clinic file: the name that it stands for is printed, or nobody's"),
     ("booked.room", "stands on the list of the day, which is tried with it"),
     ("gp.telephone", "the letter goes by post; the number is for whoever rings the practice"),
+    ("operation.anaesthetic.supply", "a key of the clinic file: what the box holds is printed"),
+    ("operation.phenol.supply", "a key of the clinic file: what the box holds is printed"),
+    ("operation.dressing_supply.supply", "a key of the clinic file: what the box holds is printed"),
     ("operation.authority.title", "the anaesthetic has an authority of its own, which is printed instead"),
     ("operation.authority.by", "the anaesthetic has an authority of its own, which is printed instead"),
     (
