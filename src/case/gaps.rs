@@ -186,6 +186,7 @@ operation:
   finish: {gap}
   anaesthetic: {anaesthetic}
   phenol: {{strength: 89 %, batch: {gap}, expires: {gap}}}
+  dressing_supply: {{batch: {gap}, expires: {gap}}}
   instruments: {gap}
   abandoned: {{because: reason, at: {gap}}}
   toes:

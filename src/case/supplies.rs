@@ -159,7 +159,8 @@ fn not_found(typed: &str, kind: SupplyKind, boxes: &BTreeMap<String, Supply>) ->
         (Some(near), _) => format!("did you mean `{near}`? The keys are {keys}"),
         (None, _) => format!("write {keys}, or {long}"),
     };
-    (format!("`{shown}` is no {} under `supplies` of the clinic file", kind.word()), help)
+    let kind = kind.word().trim_start_matches("an ").trim_start_matches("a ");
+    (format!("`{shown}` is no {kind} under `supplies` of the clinic file"), help)
 }
 
 #[cfg(test)]
@@ -202,7 +203,10 @@ mod tests {
     /// The whole point: nobody can tell from the data how it was typed, but for the name of the box.
     #[test]
     fn a_key_is_read_as_if_all_of_it_had_been_typed() {
-        let long = whole(&[(LONG_PHENOL, "phenol: {strength: 89 %, form: single-use swab, batch: P203, expires: 2027-03}")]);
+        let long = whole(&[(
+            LONG_PHENOL,
+            "phenol: {strength: 89 %, form: single-use swab, batch: P203, expires: 2027-03}",
+        )]);
         let mut short = whole(&[(LONG, "anaesthetic: mepi"), (LONG_PHENOL, "phenol: ph   # the new one")]);
         let operation = short.operation.as_mut().expect("there is one");
         let phenol = operation.phenol.as_mut().expect("there is one");
@@ -217,7 +221,10 @@ mod tests {
         let case = whole(&[(LONG, "anaesthetic: [mepi, {supply: ado, technique: ring block}]")]);
         let all = case.operation.and_then(|operation| operation.anaesthetic).expect("there is one");
         let [_, (_, second)] = all.all()[..] else { panic!("two") };
-        assert_eq!((second.agent.as_str(), second.batch.get().map(String::as_str)), ("lidocaine", Some("0921")));
+        assert_eq!(
+            (second.agent.as_str(), second.batch.get().map(String::as_str)),
+            ("lidocaine", Some("0921"))
+        );
         assert_eq!(second.adrenaline.map(|ratio| ratio.0), Some(200_000));
         assert_eq!(second.technique.as_deref(), Some("ring block"));
         assert_eq!(second.expires.get().map(ToString::to_string).as_deref(), Some("2027-05-31"));
@@ -225,10 +232,14 @@ mod tests {
 
     #[test]
     fn what_is_typed_beside_the_key_counts() {
-        let case = whole(&[(LONG, "anaesthetic: {supply: mepi, batch: M9, expires: {not_recorded: box gone}}")]);
+        let case =
+            whole(&[(LONG, "anaesthetic: {supply: mepi, batch: M9, expires: {not_recorded: box gone}}")]);
         let all = case.operation.and_then(|operation| operation.anaesthetic).expect("there is one");
         let (_, only) = all.all()[0];
-        assert_eq!((only.batch.get().map(String::as_str), only.expires.gap()), (Some("M9"), Some("box gone")));
+        assert_eq!(
+            (only.batch.get().map(String::as_str), only.expires.gap()),
+            (Some("M9"), Some("box gone"))
+        );
         assert_eq!(only.agent, "mepivacaine");
     }
 
@@ -251,7 +262,10 @@ mod tests {
             let read = read(&[(LONG, &format!("anaesthetic: {typed}"))]);
             let [one] = read.diagnostics.as_slice() else { panic!("{:?}", read.diagnostics) };
             let line = one.primary.source.line_column(one.primary.span.start).0;
-            assert_eq!(one.primary.source.text().lines().nth(line - 1).map(str::trim), Some(&*format!("anaesthetic: {typed}")));
+            assert_eq!(
+                one.primary.source.text().lines().nth(line - 1).map(str::trim),
+                Some(&*format!("anaesthetic: {typed}"))
+            );
             format!("{}; {}", one.primary.text, one.help.clone().unwrap_or_default())
         };
         assert_eq!(
@@ -260,14 +274,23 @@ mod tests {
              `mepi`"
         );
         assert!(said("Mepi").contains("did you mean `mepi`?"));
-        assert!(said("{supply: xylo}").contains("write `ado` or `mepi`, or `{agent: …"), "{}", said("{supply: xylo}"));
+        assert!(
+            said("{supply: xylo}").contains("write `ado` or `mepi`, or `{agent: …"),
+            "{}",
+            said("{supply: xylo}")
+        );
         assert_eq!(
             said("ph"),
             "`ph` is phenol in the clinic file, and an anaesthetic is needed here; write `ado` or `mepi`, or `{agent: \
              …, strength: …, batch: …, expires: …}`"
         );
         let none = read_case(Arc::new(SourceText::new("c", BASE_CASE.replace(LONG, "anaesthetic: mepi"))));
-        assert!(none.diagnostics[0].help.as_deref().is_some_and(|help| help.contains("`supplies` in the clinic file")));
+        assert!(
+            none.diagnostics[0]
+                .help
+                .as_deref()
+                .is_some_and(|help| help.contains("`supplies` in the clinic file"))
+        );
     }
 
     #[test]

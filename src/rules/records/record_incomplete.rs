@@ -221,8 +221,7 @@ fn silent(facts: &Facts, operation: &Operation) -> Vec<Silent> {
     let case = CASE.iter().filter(|item| (item.is_silent)(facts));
     let case = case.map(|item| of(item.name, item.key.to_owned(), item.cite));
     let routine = &facts.derived.routine;
-    let whole =
-        OPERATION.iter().filter(|item| (item.is_silent)(operation) && !routine.answers(item.key));
+    let whole = OPERATION.iter().filter(|item| (item.is_silent)(operation) && !routine.answers(item.key));
     let whole = whole.map(|item| of(item.name, format!("operation.{}", item.key), item.cite));
     let several = operation.toes.iter().count() > 1;
     let toes = operation.toes.iter().flat_map(|(toe, done)| {

@@ -15,7 +15,9 @@ pub(super) static RULE: Rule = Rule {
     title: "the protocol does not say what `routine: as protocol` stands for",
     why: "The line stands for seven answers. Where the clinic file has no such answer, the note would say that \
           something was as usual, and nobody could read what.",
-    cite: Cite::project_default("what the clinic does with everybody is said in its own words, or not at all"),
+    cite: Cite::project_default(
+        "what the clinic does with everybody is said in its own words, or not at all",
+    ),
     limits: "Sees whether something is written, not whether it was done. Skin preparation and dressing are asked for \
              where nail was removed, lavage where phenol was used.",
     example: Example {
@@ -58,8 +60,10 @@ mod tests {
         let nothing = "technique: ~, skin_preparation: ~, dressing: []";
         assert_eq!(
             says(&RULE, &with(nothing, SILENT)),
-            ["the protocol has no `technique`, `skin_preparation`, `lavage`, `dressing`, `urgency`, `antibiotics` and \
-              `vte_prophylaxis`"]
+            [
+                "the protocol has no `technique`, `skin_preparation`, `lavage`, `dressing`, `urgency`, `antibiotics` and \
+              `vte_prophylaxis`"
+            ]
         );
         let found = findings(&RULE, &with(nothing, SILENT));
         assert_eq!(found[0].path.to_string(), "operation.routine");

@@ -58,9 +58,10 @@ fn named(operation: &Operation) -> Vec<(Path, &str, &Measured<String>)> {
     let agents = operation.anaesthetic.iter().flat_map(|all| all.all()).filter_map(|(step, one)| {
         Some((Path::from(format!("operation.anaesthetic{step}")), one.supply.as_deref()?, &one.batch))
     });
-    let phenol = operation.phenol.iter().filter_map(|one| {
-        Some((Path::from("operation.phenol"), one.supply.as_deref()?, &one.batch))
-    });
+    let phenol = operation
+        .phenol
+        .iter()
+        .filter_map(|one| Some((Path::from("operation.phenol"), one.supply.as_deref()?, &one.batch)));
     let dressing = operation.dressing_supply.iter().filter_map(|one| {
         Some((Path::from("operation.dressing_supply"), one.supply.as_deref()?, &one.batch))
     });
@@ -108,7 +109,8 @@ mod tests {
 
     #[test]
     fn phenol_and_dressings_have_boxes_too() {
-        let late = of("finished: 2026-11-01", "phenol: {supply: ph}, dressing_supply: {supply: pads, batch: D1}");
+        let late =
+            of("finished: 2026-11-01", "phenol: {supply: ph}, dressing_supply: {supply: pads, batch: D1}");
         assert_eq!(says(&RULE, &late), ["`ph` was finished 01-Nov-2026", "`pads` expired Oct-2026"]);
     }
 
@@ -117,6 +119,8 @@ mod tests {
         let found = findings(&RULE, &of("finished: 2026-11-01", "anaesthetic: {supply: mepi}"));
         assert_eq!(found[0].path.to_string(), "operation.anaesthetic.supply");
         assert_eq!(found[0].see_in_clinic[0].0.to_string(), "supplies.mepi.finished");
-        assert!(says(&RULE, &of("finished: 2026-11-01", "anaesthetic: {supply: mepi, batch: M9}")).is_empty());
+        assert!(
+            says(&RULE, &of("finished: 2026-11-01", "anaesthetic: {supply: mepi, batch: M9}")).is_empty()
+        );
     }
 }

@@ -47,7 +47,11 @@ fn fault(key: &str, supply: &Supply) -> Option<(&'static str, String, &'static s
         }
         Some(SupplyKind::Dressing) => {}
         Some(SupplyKind::Anaesthetic | SupplyKind::Phenol) if supply.strength.is_none() => {
-            return Some(("strength", format!("`{key}` has no strength"), "add `strength: …` from the label"));
+            return Some((
+                "strength",
+                format!("`{key}` has no strength"),
+                "add `strength: …` from the label",
+            ));
         }
         Some(SupplyKind::Anaesthetic) if supply.form.is_some() => {
             return Some(("form", format!("`{key}` has a form, which phenol alone has"), "take out `form`"));
