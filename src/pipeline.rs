@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use serde_json::Value as Json;
 
-use crate::case::{self, Case, Clinic, NhsNumberText, Reference, read_case, read_clinic};
+use crate::case::{self, Case, Clinic, NhsNumberText, Reference, Shelf, read_case_with, read_clinic};
 use crate::date::CivilDate;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
 use crate::documents::{
@@ -205,7 +205,8 @@ pub fn read(case: Arc<SourceText>, clinic: &Arc<SourceText>) -> Read {
 
 /// Reads a case that goes with a clinic file which was read before.
 pub fn read_with(case: Arc<SourceText>, clinic: &ClinicRead) -> Read {
-    let case = read_case(case);
+    let shelf = clinic.clinic().map_or(Shelf::Unread, |known| Shelf::Known(&known.supplies));
+    let case = read_case_with(case, shelf);
     let unprintable = [unprintable_texts(&case), clinic.unprintable.clone()].concat();
     Read { case, clinic: clinic.clinic.clone(), unprintable }
 }
@@ -296,9 +297,12 @@ impl Read {
 
     fn locate(&self, judged: Judged) -> Diagnostic {
         let Judged { rule, finding, severity, answer } = judged;
-        let Finding { path, file, at_key, says, see, fix, severity: _ } = finding;
+        let Finding { path, file, at_key, says, see, see_in_clinic, fix, severity: _ } = finding;
         let primary = self.label(file, &path, at_key, says);
-        let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text)).collect();
+        let others = see.into_iter().map(|(path, text)| self.label(file, &path, false, text));
+        let in_clinic = see_in_clinic.into_iter();
+        let in_clinic = in_clinic.map(|(path, text)| self.label(File::Clinic, &path, false, text));
+        let others = others.chain(in_clinic).collect();
         let holds: Vec<&'static str> =
             every_document().into_iter().filter(|name| rule.holds.holds(name)).collect();
         Diagnostic {

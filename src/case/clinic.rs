@@ -6,8 +6,8 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use crate::case::aftercare_options::AftercareOptions;
-use crate::case::model::{AdrenalineRatio, Gp};
-use crate::date::{CivilDate, TimeOfDay};
+use crate::case::model::{AdrenalineRatio, Gp, PhenolForm, Urgency};
+use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::nation::Division;
 use crate::units::{Milligrams, MilligramsPerKilogram, Percent};
 
@@ -37,9 +37,91 @@ pub struct Clinic {
     pub gps: BTreeMap<String, Gp>,
     /// What the clinic always does.
     pub protocol: Protocol,
+    /// The boxes in use, by a short key that a case may name instead of all that stands on the label.
+    #[serde(default)]
+    pub supplies: BTreeMap<String, Supply>,
     /// Limits that replace a default of the tool, each with its reason.
     #[serde(default)]
     pub limits: Limits,
+}
+
+/// A box in use: an anaesthetic, phenol, or a dressing.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Supply {
+    /// The generic name of an anaesthetic, or `phenol`.
+    pub agent: Option<String>,
+    /// The strength on the label.
+    pub strength: Option<Percent>,
+    /// Adrenaline in the solution, as on the label: `1:200000`.
+    pub adrenaline: Option<AdrenalineRatio>,
+    /// What phenol came in.
+    pub form: Option<PhenolForm>,
+    /// Of a dressing: what it is.
+    pub dressing: Option<String>,
+    /// Batch or lot number.
+    pub batch: String,
+    /// Expiry.
+    pub expires: Expiry,
+    /// The day on which it was opened; on a day before it nothing was taken from it.
+    pub opened: Option<CivilDate>,
+    /// The last day on which something was taken from it.
+    pub finished: Option<CivilDate>,
+}
+
+/// What is in a box.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SupplyKind {
+    /// A local anaesthetic.
+    Anaesthetic,
+    /// Phenol.
+    Phenol,
+    /// A dressing.
+    Dressing,
+}
+
+impl SupplyKind {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            SupplyKind::Anaesthetic => "an anaesthetic",
+            SupplyKind::Phenol => "phenol",
+            SupplyKind::Dressing => "a dressing",
+        }
+    }
+}
+
+impl Supply {
+    /// What is in it; `None` if nothing of it is said, or both.
+    pub fn kind(&self) -> Option<SupplyKind> {
+        match (self.agent.as_deref().map(str::trim), &self.dressing) {
+            (Some(agent), None) if agent.eq_ignore_ascii_case("phenol") => Some(SupplyKind::Phenol),
+            (Some(_), None) => Some(SupplyKind::Anaesthetic),
+            (None, Some(_)) => Some(SupplyKind::Dressing),
+            _ => None,
+        }
+    }
+
+    /// What a case would say of it, key by key.
+    pub fn parts(&self) -> Vec<(&'static str, String)> {
+        let agent = self.agent.clone().filter(|_| self.kind() == Some(SupplyKind::Anaesthetic));
+        let parts = [
+            ("agent", agent),
+            ("strength", self.strength.map(|strength| strength.to_string())),
+            ("adrenaline", self.adrenaline.map(|ratio| format!("1:{}", ratio.0))),
+            ("form", self.form.map(|form| form.word().to_owned())),
+            ("batch", Some(self.batch.clone())),
+            ("expires", Some(self.expires.to_string())),
+        ];
+        parts.into_iter().filter_map(|(key, text)| Some((key, text?))).collect()
+    }
+
+    /// On this day something could be taken from it: it was open, not finished, and had not expired.
+    pub fn is_in_use_on(&self, day: CivilDate) -> bool {
+        self.opened.is_none_or(|opened| opened <= day)
+            && self.finished.is_none_or(|finished| day <= finished)
+            && day <= self.expires.last_day
+    }
 }
 
 /// A practitioner.
@@ -94,6 +176,14 @@ pub struct Protocol {
     pub technique: Option<String>,
     /// Skin preparation.
     pub skin_preparation: Option<String>,
+    /// What the groove is washed with after phenol.
+    pub lavage: Option<String>,
+    /// Elective or emergency, where a case says `routine: as protocol`; so for the two below.
+    pub urgency: Option<Urgency>,
+    /// Antibiotic prophylaxis that is given, or `none`.
+    pub antibiotics: Option<String>,
+    /// Prophylaxis against venous thrombosis, or `none`.
+    pub vte_prophylaxis: Option<String>,
     /// The kind of tourniquet.
     pub tourniquet: Option<String>,
     /// The dressing, a layer an item.

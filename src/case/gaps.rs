@@ -86,6 +86,10 @@ fn of_operation<'a>(operation: &'a Operation, found: &mut Found<'a>) {
         found.look("operation.phenol.batch", &phenol.batch);
         found.look("operation.phenol.expires", &phenol.expires);
     }
+    if let Some(dressing) = &operation.dressing_supply {
+        found.look("operation.dressing_supply.batch", &dressing.batch);
+        found.look("operation.dressing_supply.expires", &dressing.expires);
+    }
     found.look("operation.instruments", &operation.instruments);
     if let Some(abandoned) = &operation.abandoned {
         found.look("operation.abandoned.at", &abandoned.at);
@@ -182,6 +186,7 @@ operation:
   finish: {gap}
   anaesthetic: {anaesthetic}
   phenol: {{strength: 89 %, batch: {gap}, expires: {gap}}}
+  dressing_supply: {{batch: {gap}, expires: {gap}}}
   instruments: {gap}
   abandoned: {{because: reason, at: {gap}}}
   toes:

@@ -3,6 +3,7 @@
 //! Typed reading stops at its first problem, so it comes last and only when the check found nothing.
 //! Nothing here opens a file.
 
+use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 use serde::de::DeserializeOwned;
@@ -10,8 +11,9 @@ use serde::de::DeserializeOwned;
 use super::check::check;
 use super::forms::{self, Edit};
 use super::problem::{self, Problem, Problems};
+use super::supplies::complete;
 use super::syntax::{MAX_BYTES, scan_into, too_large};
-use crate::case::{Case, Clinic, Spans};
+use crate::case::{Case, Clinic, Node, Shelf, Spans};
 use crate::diagnostic::{Diagnostic, Path, SourceText, Span};
 
 /// A file that was read: its data if it could be understood, and everything that was found.
@@ -31,16 +33,21 @@ pub struct Read<T> {
     pub edits: Vec<Edit>,
 }
 
-/// Reads a case file.
+/// Reads a case file that names no box of a clinic file.
 pub fn read_case(source: Arc<SourceText>) -> Read<Case> {
+    read_case_with(source, Shelf::Known(&BTreeMap::new()))
+}
+
+/// Reads a case file; what it takes from a box of the clinic file is completed.
+pub fn read_case_with(source: Arc<SourceText>, shelf: Shelf<'_>) -> Read<Case> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(case_schema))
+    read(source, SCHEMA.get_or_init(case_schema), |tree, problems| complete(tree, shelf, problems))
 }
 
 /// Reads a clinic file.
 pub fn read_clinic(source: Arc<SourceText>) -> Read<Clinic> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(clinic_schema))
+    read(source, SCHEMA.get_or_init(clinic_schema), |_, _| {})
 }
 
 /// The JSON Schema of a case file.
@@ -99,7 +106,11 @@ fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
     known.iter().find(|(start, _)| bytes.starts_with(start)).map(|(_, kind)| *kind)
 }
 
-fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value) -> Read<T> {
+fn read<T: DeserializeOwned>(
+    source: Arc<SourceText>,
+    schema: &serde_json::Value,
+    complete: impl FnOnce(&mut Node, &mut Problems),
+) -> Read<T> {
     let mut problems = Problems::of(&source);
     let (tree, mut edits) = scan_into(&source, &mut problems);
     let Some(tree) = tree else {
@@ -107,8 +118,9 @@ fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value
         let (spans, unusual_texts) = (Spans::default(), Vec::new());
         return Read { source, value: None, spans, unusual_texts, diagnostics, edits };
     };
-    let (tree, of_values) = forms::in_full(tree, schema, &mut problems);
+    let (mut tree, of_values) = forms::in_full(tree, schema, &mut problems);
     edits.extend(of_values);
+    complete(&mut tree, &mut problems);
     let spans = Spans::of(&tree);
     let values = check(&tree, schema, &mut problems);
     let mut diagnostics = problems.into_list();
@@ -220,7 +232,7 @@ mod tests {
     fn what_only_the_types_see_is_still_a_finding() {
         let source = Arc::new(SourceText::new("x.yaml", "reference: LFC-0001\n"));
         let schema = serde_json::json!({"type": "object", "properties": {"reference": {"type": "string"}}});
-        let read: Read<Case> = read(source, &schema);
+        let read: Read<Case> = read(source, &schema, |_, _| {});
         assert!(read.value.is_none());
         assert_eq!(read.diagnostics.iter().map(|found| found.rule).collect::<Vec<_>>(), ["bad-value"]);
     }

@@ -225,6 +225,7 @@ pub struct Trace {
 pub enum LotOf {
     Anaesthetic,
     Phenol,
+    Dressing,
     Tray,
     Cycle,
     Pack,
@@ -461,6 +462,9 @@ pub struct New {
     /// The clinic file
     #[arg(long, value_name = "FILE", default_value = "clinic.yaml")]
     pub clinic: PathBuf,
+    /// Take operator, assistant and room over from this case, and nothing else: its file or its reference
+    #[arg(long, value_name = "OTHER")]
+    pub like: Option<PathBuf>,
     /// Where to write it [default: REFERENCE.yaml beside the clinic file]
     #[arg(long, value_name = "FILE")]
     pub to: Option<PathBuf>,

@@ -1,10 +1,16 @@
 //! `unguis new`: a case file of questions. What was seen, done or measured is never filled in.
 
-use crate::case::{Clinic, Reference, read_clinic, read_text};
+use std::path::Path;
+
+use crate::case::{
+    Case, Clinic, Reference, Shelf, SupplyKind, case_schema, read_case_with, read_clinic, read_text,
+};
 use crate::cli::args::New;
 use crate::cli::{Error, Exit, io};
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::render::{Style, render};
 use crate::units::TextValue;
+use crate::words::List;
 
 /// The questions, with marks for what comes from the command line and the clinic file.
 const TEMPLATE: &str = include_str!("new_case.yaml");
@@ -24,29 +30,141 @@ pub(super) fn run(args: &New) -> Result<Exit, Error> {
         io::eprint(&render(&read.diagnostics, Style::Human { colour: false }));
         return Ok(Exit::Findings);
     };
+    let taken = match args.like.as_deref().map(|other| like(other, &args.clinic, &clinic)).transpose()? {
+        None => Taken::default(),
+        Some(Ok(taken)) => taken,
+        Some(Err(found)) => {
+            io::eprint(&render(&found, Style::Human { colour: false }));
+            return Ok(Exit::Findings);
+        }
+    };
     let file = args.to.clone().unwrap_or_else(|| args.clinic.with_file_name(format!("{reference}.yaml")));
-    io::write_new(&file, questions(&reference, &clinic).as_bytes())?;
+    io::write_new(&file, questions(&reference, &clinic, &taken).as_bytes())?;
     io::print(&format!("{}\n", file.display()));
+    let schema = schema_beside(&file)?;
+    let like = if args.like.is_some() { format!("{}\n", taken.said()) } else { String::new() };
+    let check = format!("`unguis check {}` lists what is still open\n", file.display());
+    io::eprint(&format!("{like}{schema}{check}"));
     Ok(Exit::Done)
+}
+
+/// All that one case may take over from another: who works where. Nothing that is about a patient, and nothing
+/// that somebody saw, asked, used, agreed or did.
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Taken {
+    operator: Option<String>,
+    assistant: Option<String>,
+    room: Option<String>,
+}
+
+impl Taken {
+    fn of(case: &Case, clinic: &Clinic) -> Taken {
+        // Only who stands in the clinic file: another text could hold anything.
+        let known = |name: &Option<String>| {
+            let people = &clinic.practitioners;
+            let is_known = |name: &String| {
+                people.contains_key(name) || people.values().any(|person| person.name == *name)
+            };
+            name.clone().filter(is_known)
+        };
+        let operation = case.operation.as_ref();
+        Taken {
+            operator: operation.and_then(|operation| known(&operation.operator)),
+            assistant: operation.and_then(|operation| known(&operation.assistant)),
+            room: case.booked.as_ref().and_then(|booked| booked.room.clone()),
+        }
+    }
+
+    /// What was taken over, for the screen.
+    fn said(&self) -> String {
+        let parts =
+            [("operator", &self.operator), ("assistant", &self.assistant), ("room", &self.room)].into_iter();
+        let parts: Vec<String> =
+            parts.filter_map(|(key, value)| Some(format!("{key} {}", value.as_ref()?))).collect();
+        match parts.as_slice() {
+            [] => "nothing was taken over: the other case names no operator, assistant or room".to_owned(),
+            parts => format!("taken over: {}; nothing else is, of any patient", List::and(parts)),
+        }
+    }
+}
+
+/// Reads the other case, by its file or its reference.
+fn like(other: &Path, clinic_file: &Path, clinic: &Clinic) -> Result<Result<Taken, Vec<Diagnostic>>, Error> {
+    let by_reference = || {
+        let reference = Reference::parse(other.to_str()?).ok()?;
+        Some(clinic_file.with_file_name(format!("{reference}.yaml")))
+    };
+    let file = by_reference().unwrap_or_else(|| other.to_owned());
+    let text = match read_text(&file.display().to_string(), &io::read_bytes(&file)?) {
+        Ok(text) => text,
+        Err(found) => return Ok(Err(vec![found])),
+    };
+    let read = read_case_with(text.into(), Shelf::Known(&clinic.supplies));
+    Ok(match read.value {
+        Some(case) => Ok(Taken::of(&case, clinic)),
+        None => Err(read.diagnostics),
+    })
+}
+
+/// The file by which an editor completes and explains keys, beside the case.
+const SCHEMA: &str = "case.schema.json";
+
+/// Writes the schema beside a case, and gives a line about it; nothing if it is there already. A file of this
+/// name that is another thing is left alone.
+fn schema_beside(case: &Path) -> Result<String, Error> {
+    let file = case.with_file_name(SCHEMA);
+    let schema = case_schema();
+    let text = format!("{schema:#}\n");
+    let is_ours = |bytes: &[u8]| {
+        let read: Option<serde_json::Value> = serde_json::from_slice(bytes).ok();
+        read.is_some_and(|read| read["title"] == schema["title"] && read["$schema"] == schema["$schema"])
+    };
+    let name = file.display();
+    Ok(match io::read_if_there(&file)? {
+        Some(there) if there == text.as_bytes() => String::new(),
+        Some(there) if is_ours(&there) => {
+            io::write_atomically(&file, text.as_bytes())?;
+            format!("{name} was brought up to date\n")
+        }
+        Some(_) => {
+            format!("{name} is another file and was left as it is: editors cannot complete the keys\n")
+        }
+        None => {
+            io::write_new(&file, text.as_bytes())?;
+            format!("{name} lets an editor complete and explain the keys\n")
+        }
+    })
 }
 
 /// The case file. Of the clinic it names the keys that may be typed and what is usual, in comments and quoted:
 /// what was used is read off the label.
-fn questions(reference: &Reference, clinic: &Clinic) -> String {
+fn questions(reference: &Reference, clinic: &Clinic, taken: &Taken) -> String {
+    let value = |taken: &Option<String>| {
+        taken.as_deref().map_or_else(String::new, |text| format!(" {}", quoted(text)))
+    };
     let one_of = |keys: Vec<&String>| match keys.as_slice() {
         [] => String::new(),
         keys => format!(" One of {}.", keys.iter().map(|key| quoted(key)).collect::<Vec<_>>().join(", ")),
     };
     let usual = |what: Option<String>| what.map_or_else(String::new, |what| format!(" Usually {what}."));
+    let boxes = |kind| {
+        let keys = clinic.supplies.iter().filter(|(_, one)| one.kind() == Some(kind));
+        one_of(keys.map(|(key, _)| key).collect())
+    };
     let agent = clinic.protocol.anaesthetic.as_ref();
     let marks = [
         ("reference", reference.to_string()),
         ("gps", one_of(clinic.gps.keys().collect())),
         ("operators", one_of(clinic.practitioners.keys().collect())),
+        ("anaesthetics", boxes(SupplyKind::Anaesthetic)),
+        ("phenols", boxes(SupplyKind::Phenol)),
         ("agent", usual(agent.map(|usual| format!("{} {}", quoted(&usual.agent), usual.strength)))),
+        ("like operator", value(&taken.operator)),
+        ("like assistant", value(&taken.assistant)),
+        ("like room", value(&taken.room)),
         ("phenol", usual(clinic.protocol.phenol.map(|strength| strength.to_string()))),
     ];
-    filled(TEMPLATE, &marks)
+    format!("# yaml-language-server: $schema={SCHEMA}\n{}", filled(TEMPLATE, &marks))
 }
 
 /// A text of the clinic file on one line and in quotation marks, so that it stays a text wherever it is copied.
@@ -70,7 +188,7 @@ fn filled(template: &str, marks: &[(&str, String)]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Node, NodeKind, case_schema, clinic_schema, read_case, scan};
+    use crate::case::{Node, NodeKind, clinic_schema, read_case, scan};
     use crate::diagnostic::SourceText;
     use crate::rules::example::facts_of;
     use serde_json::Value as Json;
@@ -81,7 +199,7 @@ mod tests {
 
     fn written() -> String {
         let reference = Reference::parse("LFC-0200").expect("a good reference");
-        questions(&reference, &facts_of("").clinic)
+        questions(&reference, &facts_of("").clinic, &Taken::default())
     }
 
     fn tree(text: &str) -> Node {
@@ -115,6 +233,40 @@ mod tests {
             let filled: Vec<_> = found.into_iter().filter(|(_, value)| !value.is_empty()).collect();
             assert_eq!(filled, only);
         }
+    }
+
+    /// Every text of the model is filled with a mark of its own; of the other case only who works where, and in
+    /// which room, may come along.
+    #[test]
+    fn nothing_of_another_patient_comes_along() {
+        let other = facts_of(
+            "{booked: {on: 2026-11-24, at: \"09:30\", room: Room 2}, operation: {operator: quill, assistant: Sam \
+             Stranger, note: NOTE, discharge: DISCHARGE, findings: FINDINGS}, patient: {telephone: 01632 960 999, \
+             daily_life: DAILY}, history: {conditions: [CONDITION], medicines: [MEDICINE], allergies: [{to: \
+             ALLERGEN}]}}",
+        );
+        let taken = Taken::of(&other.case, &other.clinic);
+        assert_eq!(
+            taken,
+            Taken { operator: Some("quill".into()), assistant: None, room: Some("Room 2".into()) },
+            "a stranger is not in the clinic file"
+        );
+        let reference = Reference::parse("LFC-0200").expect("a good reference");
+        let text = questions(&reference, &other.clinic, &taken);
+        let mut found = Vec::new();
+        values("", &tree(&text), &mut found);
+        let filled: Vec<_> = found.into_iter().filter(|(_, value)| !value.is_empty()).collect();
+        let pair = |key: &str, value: &str| (key.to_owned(), value.to_owned());
+        let only = [
+            pair("reference", "LFC-0200"),
+            pair("booked.room", "Room 2"),
+            pair("operation.operator", "quill"),
+        ];
+        assert_eq!(filled, only);
+        // Whatever the other file holds: what is taken over is told by its type, so no text of it can slip in.
+        let bare = questions(&reference, &other.clinic, &Taken::default());
+        let added: Vec<&str> = text.lines().filter(|line| !bare.lines().any(|same| same == *line)).collect();
+        assert_eq!(added, ["  room: \"Room 2\"", "  operator: \"quill\""]);
     }
 
     /// And what a comment holds is no line that could be taken for an entry by taking off its `#`.
@@ -220,7 +372,7 @@ mod tests {
             r#"clinic: {gps: {"a: b": {practice: X, address: [Y]}}, protocol: {anaesthetic: {agent: "x‹reference›, # \"y\"\nreference: EVIL", strength: 2 %}}}"#,
         );
         let reference = Reference::parse("LFC-0200").expect("a good reference");
-        let text = questions(&reference, &facts.clinic);
+        let text = questions(&reference, &facts.clinic, &Taken::default());
         assert!(text.contains(r#"One of "a: b", "birchgate"."#), "{text}");
         assert!(text.contains(r#"Usually "x‹reference›, # \"y\"\nreference: EVIL" 2 %."#), "{text}");
         let mut found = Vec::new();
@@ -232,7 +384,10 @@ mod tests {
     fn every_mark_is_replaced_and_every_one_is_known() {
         let text = written();
         assert!(!text.contains(['‹', '›']), "{text}");
-        for mark in ["reference", "gps", "operators", "agent", "phenol"] {
+        for mark in ["reference", "gps", "operators", "anaesthetics", "phenols", "agent", "phenol"]
+            .into_iter()
+            .chain(["like operator", "like assistant", "like room"])
+        {
             assert!(TEMPLATE.contains(&format!("‹{mark}›")), "{mark}");
         }
     }

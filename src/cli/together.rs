@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::case::{read_case, read_text};
+use crate::case::{Shelf, read_case_with, read_text};
 use crate::cli::io;
 use crate::cli::load::Loaded;
 use crate::cli::many::gather;
@@ -35,7 +35,8 @@ impl Together {
         let named: Vec<(PathBuf, Named)> = gather(cases, jobs, |path| {
             let file = path.display().to_string();
             let text = read_text(&file, &io::read_bytes(path).ok()?).ok()?;
-            let case = read_case(Arc::new(text)).value?;
+            // Who a case is about needs no clinic file.
+            let case = read_case_with(Arc::new(text), Shelf::Unread).value?;
             Some((path.to_owned(), Named::of(file, &case)))
         })
         .into_iter()

@@ -52,6 +52,7 @@ fn kind(of: LotOf) -> Kind {
     match of {
         LotOf::Anaesthetic => Kind::Anaesthetic,
         LotOf::Phenol => Kind::Phenol,
+        LotOf::Dressing => Kind::Dressing,
         LotOf::Tray => Kind::Tray,
         LotOf::Cycle => Kind::Cycle,
         LotOf::Pack => Kind::Pack,

@@ -399,7 +399,7 @@ impl Invented {
             let time = |minutes: u64| format!("{:02}:{:02}", 9 + minutes / 60, minutes % 60);
             let treated = if *phenol {
                 let each = if edges.is_some_and(|edges| edges.contains(',')) { ", on: each edge" } else { "" };
-                format!("      phenol: {{applications: 3, each: 60 s{each}}}\n      end_point: tissue grey\n      overspill: none\n      lavage: saline\n")
+                format!("      phenol: {{applications: 3, each: 60 s{each}}}\n      end_point: tissue grey\n      overspill: none\n")
             } else {
                 String::new()
             };
@@ -421,7 +421,12 @@ impl Invented {
         } else {
             String::new()
         };
-        let supply = if *phenol { "  phenol: {strength: 89 %, batch: P203, expires: 2027-03}\n" } else { "" };
+        // Of the usual anaesthetic and of phenol the clinic has a box; of the other one the label is typed.
+        let anaesthetic = match agent {
+            "mepivacaine" => "mepi".to_owned(),
+            agent => format!("{{agent: {agent}, strength: {strength}, batch: {batch}, expires: 2027-08}}"),
+        };
+        let supply = if *phenol { "  phenol: ph\n" } else { "" };
         let pregnant = if *sex == "female" { "  pregnant: false\n" } else { "" };
         let guardian = if day.days_until(CivilDate::of(born + 16, 5, 17).unwrap_or(*day)) > 0 {
             "  guardian: {name: \"Rowan Vale\", relationship: mother, parental_responsibility: true}\n"
@@ -466,15 +471,13 @@ operation:
   finish: "{:02}:{:02}"
   operator: {operator}
   authority: exemption
-  anaesthetic: {{agent: {agent}, strength: {strength}, batch: {batch}, expires: 2027-08}}
+  anaesthetic: {anaesthetic}
 {supply}  instruments: {{tray: T-{:04}, cycle: "{}"}}
   checks: {{identity: true, site_marked: true, allergies: true, counted: true, tourniquet_off: true}}
   toes:
-{done}  complications: none
-  urgency: elective
+{done}  routine: as protocol
+  complications: none
   blood_loss: minimal
-  antibiotics: none
-  vte_prophylaxis: none
   discharge: well, walked out
 {accepted}{visits}{}"#,
             9 + finish / 60,

@@ -38,6 +38,7 @@ mod poor_circulation;
 mod practice_actions;
 mod pregnancy;
 mod reduced_feeling;
+mod routine;
 mod shown;
 mod stated;
 mod toe_times;
@@ -70,6 +71,7 @@ pub use licence::OffLabel;
 pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
 pub use numbness::{Moment, Numbness, Usual};
 pub use practice_actions::PracticeAction;
+pub use routine::{Routine, Said};
 pub use shown::{Shown, shown};
 pub use toe_times::treats_both_edges;
 pub use value::{Known, Unknown, Value};
@@ -202,6 +204,8 @@ pub struct Derived {
     pub contradictions: Vec<Contradiction>,
     /// What the general practice is asked to do, worked out from the rest.
     pub practice_actions: Vec<PracticeAction>,
+    /// What is the same with everybody, and whether the case or the protocol says it.
+    pub routine: Routine,
     /// Minutes from start to finish.
     pub operation_minutes: Value<i64>,
     /// First redressing and review, on days on which the clinic is open.
@@ -474,6 +478,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         contradictions,
         practice_actions,
         circulation,
+        routine: routine::routine_of(given),
         operation_minutes: operation_minutes::operation_minutes_of(given),
         course: course::course_of(given, &next_visits),
         next_visits,

@@ -64,6 +64,8 @@ pub struct Finding {
     pub says: String,
     /// Other values that matter, each with a phrase.
     pub see: Vec<(Path, String)>,
+    /// The same in the clinic file.
+    pub see_in_clinic: Vec<(Path, String)>,
     /// What to do. Only this part may tell the user to act.
     pub fix: Option<String>,
     /// A weight that differs from the rule's own, where the rule has two (20 and 30 minutes).
@@ -79,6 +81,7 @@ impl Finding {
             at_key: false,
             says: String::new(),
             see: Vec::new(),
+            see_in_clinic: Vec::new(),
             fix: None,
             severity: None,
         }
@@ -95,6 +98,13 @@ impl Finding {
     #[must_use]
     pub fn see(mut self, path: impl Into<Path>, label: impl Into<String>) -> Finding {
         self.see.push((path.into(), label.into()));
+        self
+    }
+
+    /// A value of the clinic file that matters, and why.
+    #[must_use]
+    pub fn see_in_clinic(mut self, path: impl Into<Path>, label: impl Into<String>) -> Finding {
+        self.see_in_clinic.push((path.into(), label.into()));
         self
     }
 

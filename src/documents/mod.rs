@@ -154,6 +154,133 @@ clinic: {email: a@b.example, hours: always,
         }
     }
 
+    /// Every value of a case, by its way: keys of blocks alone, lists whole.
+    fn leaves(at: &[String], value: &serde_yaml::Value, found: &mut Vec<Vec<String>>) {
+        match value {
+            serde_yaml::Value::Mapping(keys) => keys.iter().for_each(|(key, value)| {
+                let key = key.as_str().expect("keys are words").to_owned();
+                leaves(&[at, &[key]].concat(), value, found);
+            }),
+            _ => found.push(at.to_vec()),
+        }
+    }
+
+    fn without(value: &mut serde_yaml::Value, way: &[String]) {
+        let Some((key, rest)) = way.split_first() else { return };
+        let keys = value.as_mapping_mut().expect("a block");
+        if rest.is_empty() {
+            keys.remove(key.as_str());
+        } else if let Some(below) = keys.get_mut(key.as_str()) {
+            without(below, rest);
+        }
+    }
+
+    /// What the line stands for ends there: of a case from which one value after the other is taken away, nothing
+    /// is printed, asked or passed otherwise with the line than without it, but for the answers of the protocol.
+    #[test]
+    fn the_routine_covers_its_own_answers_and_nothing_else() {
+        let clinic = facts_of(
+            "clinic: {protocol: {lavage: USUAL LAVAGE, urgency: emergency, antibiotics: USUAL ANTIBIOTIC, \
+             vte_prophylaxis: USUAL STOCKINGS, skin_preparation: USUAL SKIN, technique: USUAL BLOCK, dressing: [USUAL \
+             GAUZE]}}",
+        )
+        .clinic;
+        let base: serde_yaml::Value =
+            serde_yaml::from_str(crate::rules::example::BASE_CASE).expect("the base case is YAML");
+        let mut all = Vec::new();
+        leaves(&[], &base, &mut all);
+        assert!(all.len() > 60, "{}", all.len());
+        // Everything that the program makes of a case: its findings, and the views of all its papers.
+        let made = |case: &serde_yaml::Value, routine: bool| -> Option<String> {
+            let mut case = case.clone();
+            if routine {
+                let operation = case.get_mut("operation")?.as_mapping_mut()?;
+                operation.insert("routine".into(), "as protocol".into());
+            }
+            let case = serde_yaml::from_value(case).ok()?;
+            let facts = Facts::new(case, clinic.clone(), CivilDate::of(2026, 11, 25)?);
+            let found = crate::rules::check_all(&facts);
+            let found = found.iter().map(|(rule, finding)| format!("{} {finding:?}", rule.name));
+            let views =
+                papers(&facts).into_iter().map(|paper| paper.view(&facts, &edition(true)).to_string());
+            Some(found.chain(views).collect::<Vec<_>>().join("\n"))
+        };
+        // With nothing taken away all is typed, and the line says nothing at all.
+        assert_eq!(made(&base, true), made(&base, false));
+        let mut covered = Vec::new();
+        let mut looked_at = 0;
+        for way in &all {
+            let mut case = base.clone();
+            without(&mut case, way);
+            let (Some(with), Some(alone)) = (made(&case, true), made(&case, false)) else { continue };
+            looked_at += 1;
+            if with != alone {
+                covered.push(way.join("."));
+            }
+        }
+        assert!(looked_at > 50, "{looked_at}");
+        covered.sort();
+        let expected = [
+            "operation.antibiotics",
+            "operation.toes.L1.lavage",
+            "operation.urgency",
+            "operation.vte_prophylaxis",
+        ];
+        assert_eq!(covered, expected, "technique, skin preparation and dressing are the protocol's anyway");
+        // And where hardly anything is typed, the answers of the protocol are all that the line adds.
+        let bare: serde_yaml::Value = serde_yaml::from_str(
+            "reference: LFC-0001\npatient: {given: Imogen, family: Hollis, born: 1984-02-09}\n\
+             operation: {date: 2026-11-24, toes: {L1: {nail: partial, phenol: {applications: 3, each: 60 s}}}}",
+        )
+        .expect("a literal case");
+        let views = |routine: bool| -> Vec<Json> {
+            let mut case = bare.clone();
+            if routine {
+                let operation =
+                    case.get_mut("operation").and_then(|at| at.as_mapping_mut()).expect("a block");
+                operation.insert("routine".into(), "as protocol".into());
+            }
+            let case = serde_yaml::from_value(case).expect("it reads");
+            let facts =
+                Facts::new(case, clinic.clone(), CivilDate::of(2026, 11, 25).expect("a literal date"));
+            papers(&facts).into_iter().map(|paper| paper.view(&facts, &edition(true))).collect()
+        };
+        let mut differ = std::collections::BTreeSet::new();
+        for (with, alone) in views(true).iter().zip(&views(false)) {
+            differing("", with, alone, &mut differ);
+        }
+        let keys: Vec<&str> = differ.iter().map(String::as_str).collect();
+        assert_eq!(
+            keys,
+            [
+                "antibiotics",
+                "antibiotics_is_protocol",
+                "lavage",
+                "lavage_is_protocol",
+                "urgency",
+                "urgency_is_protocol",
+                "vte_prophylaxis",
+                "vte_prophylaxis_is_protocol"
+            ]
+        );
+    }
+
+    /// The keys whose values differ between two views of one form.
+    fn differing(key: &str, one: &Json, other: &Json, found: &mut std::collections::BTreeSet<String>) {
+        match (one, other) {
+            (Json::Object(one), Json::Object(other)) if one.len() == other.len() => {
+                one.iter().for_each(|(key, value)| differing(key, value, &other[key], found));
+            }
+            (Json::Array(one), Json::Array(other)) if one.len() == other.len() => {
+                one.iter().zip(other).for_each(|(one, other)| differing(key, one, other, found));
+            }
+            _ if one == other => {}
+            _ => {
+                found.insert(key.to_owned());
+            }
+        }
+    }
+
     #[test]
     fn no_text_of_a_view_acts() {
         let (templates, typesetter) = (Templates::built_in(), Typesetter::new());

@@ -320,6 +320,14 @@ pub static ANSWERS: &[Answered] = &[
         "dates-out-of-order",
         "Each date is one on a form, on a result or in the diary, and can be looked up.",
     ),
+    never(
+        "routine-incomplete",
+        "What was done is known, and is written in the clinic file once or in this case.",
+    ),
+    never(
+        "supply-not-in-use",
+        "Which box was used, and when it was opened, can be seen on the shelf: one of the two is a slip.",
+    ),
     // history
     never(
         "history-contradicts",

@@ -8,6 +8,7 @@ mod advice;
 mod anaesthetic;
 pub mod answers;
 mod bleeding;
+mod boxes;
 mod circulation;
 mod consent;
 mod correct_site;

@@ -70,6 +70,9 @@ mod paths_exist {
                 for path in std::iter::once(&finding.path).chain(finding.see.iter().map(|(path, _)| path)) {
                     assert!(exists(root, path), "{} points at {path}", rule.name);
                 }
+                for (path, _) in &finding.see_in_clinic {
+                    assert!(exists(&clinic, path), "{} points at {path} of the clinic file", rule.name);
+                }
             }
         }
     }
@@ -79,7 +82,7 @@ mod paths_exist {
     fn messages_are_phrases() {
         for rule in rules() {
             for finding in (rule.check)(&facts_of(rule.example.bad)) {
-                let labels = finding.see.iter().map(|(_, label)| label);
+                let labels = finding.see.iter().chain(&finding.see_in_clinic).map(|(_, label)| label);
                 for text in std::iter::once(&finding.says).chain(labels).chain(&finding.fix) {
                     assert!(!text.is_empty() && !text.ends_with('.'), "{}: {text:?}", rule.name);
                     assert!(!text.contains("  "), "{}: {text:?}", rule.name);

@@ -426,12 +426,12 @@ fn a_lot_is_traced_with_what_is_possible_and_what_is_not_excluded() {
             .map(|row| format!("{} {}", row["reference"], row["found"]).replace('"', ""))
             .collect::<Vec<_>>()
     };
-    with("M4417", "M44I7");
+    with("anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M44I7}");
     assert_eq!(
         found("m 44-17", &["--of", "anaesthetic"]),
         ["LFC-0117 had", "LFC-0124 had", "LFC-0132 possible"].map(str::to_owned)
     );
-    with("batch: M44I7, ", "");
+    with("{supply: mepi, batch: M44I7}", "{agent: mepivacaine, strength: 3 %, expires: 2027-08}");
     assert_eq!(
         found("M4417", &["--of", "anaesthetic"]),
         ["LFC-0117 had", "LFC-0124 had", "LFC-0132 not-excluded"].map(str::to_owned)
@@ -477,7 +477,9 @@ fn several_cases_are_compared_and_several_registers_verified() {
     let quiet = unguis_in(here, ["compare", "cases", "--today", "2026-11-25"]);
     assert_eq!((quiet.code, quiet.stdout.lines().count()), (0, 3), "{}{}", quiet.stdout, quiet.stderr);
     let case = here.join("cases/routine-adult.yaml");
-    let text = fs::read_to_string(&case).expect("copied").replace("M4417", "M4471");
+    let text = fs::read_to_string(&case)
+        .expect("copied")
+        .replace("anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}");
     fs::write(&case, text).expect("scratch can be written");
     let changed = unguis_in(here, ["compare", "cases", "--today", "2026-11-25"]).stdout;
     assert!(changed.contains("LFC-0117:\noperation-note: 1 change since version 1"), "{changed}");

@@ -67,7 +67,7 @@ fn a_correction_makes_a_new_version_with_its_reason_and_nothing_else() {
     );
     assert!(again.stderr.ends_with("1 case: 1 unchanged\n"), "{}", again.stderr);
 
-    change(folder.path(), "batch: M4417", "batch: M4471");
+    change(folder.path(), "anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}");
     let refused = issue(folder.path(), "2026-11-26", &[]);
     assert_eq!((refused.code, refused.stdout.as_str()), (1, ""));
     assert!(refused.stderr.contains("--because"), "{}", refused.stderr);
@@ -100,7 +100,7 @@ fn compare_shows_the_words_and_warns_of_what_has_gone_out() {
         (sent.code, sent.stdout.as_str()),
         (0, "entered: version 1 of operation-note of LFC-0117 went to the GP on 25-Nov-2026\n")
     );
-    change(folder.path(), "batch: M4417", "batch: M4471");
+    change(folder.path(), "anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}");
     let plain = compare(&[]);
     assert!(plain.contains("[-M4417") && plain.contains("{+M4471") && !plain.contains('\x1b'), "{plain}");
     assert!(plain.contains("has gone to the GP on 25-Nov-2026"), "{plain}");
@@ -346,7 +346,7 @@ fn a_clinical_change_beside_a_corrected_detail_is_still_shown() {
     let folder = clinic();
     assert_eq!(issue(folder.path(), "2026-11-25", &[]).code, 0);
     change(folder.path(), "family: Hollis", "family: Harding");
-    change(folder.path(), "batch: M4417", "batch: M4471");
+    change(folder.path(), "anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}");
     let ran = issue(
         folder.path(),
         "2026-11-26",
@@ -399,7 +399,7 @@ fn the_form_is_issued_signed_and_left_alone() {
     assert_eq!(consent_forms(folder.path()), ["LFC-0117-consent-form-1.pdf"]);
 
     // A reason for something else does not make another one, nor does asking without a reason.
-    change(folder.path(), "batch: M4417", "batch: M4471");
+    change(folder.path(), "anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}");
     let amended = issue(folder.path(), "2026-11-26", &["--because", "batch mistyped"]);
     assert_eq!((amended.code, amended.stdout.as_str()), (0, "out/LFC-0117/LFC-0117-operation-note-2.pdf\n"));
     let asked = issue(folder.path(), "2026-11-26", &["--only", "consent-form"]);

@@ -65,7 +65,7 @@ fn a_clinic_file_is_checked_alone() {
     );
 
     let changed = clinic
-        .replace("agent: mepivacaine", "agent: Novacaine")
+        .replace("anaesthetic: {agent: mepivacaine", "anaesthetic: {agent: Novacaine")
         .replace("  technique: digital block, two-sided\n", "")
         .replace("  first_redressing_days: 3\n", "");
     let ran = check(&changed, "short");

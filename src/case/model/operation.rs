@@ -2,10 +2,11 @@
 
 use crate::anatomy::{ByToe, Edge, Nail, Toe};
 use crate::case::measured::Measured;
+use crate::case::other_words::or_its_name;
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
 use crate::units::{Millilitres, Percent, Refill, Seconds, TextValue};
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema};
 use serde::Deserialize;
 
 /// One or several of something.
@@ -57,6 +58,11 @@ pub struct Operation {
     pub instruments: Measured<Instruments>,
     /// Checks before the start.
     pub checks: Option<Checks>,
+    /// `as protocol`: technique, skin preparation, lavage, dressing, urgency, antibiotics and VTE prophylaxis were
+    /// those of the clinic's protocol. What is typed beside it counts instead.
+    pub routine: Option<Routine>,
+    /// Skin preparation, where it differs from the protocol.
+    pub skin_preparation: Option<String>,
     /// What was done, toe by toe. A toe that was only injected or tied stands here with `nail: none`.
     #[serde(default)]
     pub toes: ByToe<OperatedToe>,
@@ -86,8 +92,10 @@ pub struct Operation {
     pub vte_prophylaxis: Option<String>,
     /// Specimens sent, or `none`.
     pub specimens: Option<String>,
-    /// The dressing, where it differs from the protocol.
+    /// The dressing, where it differs from the protocol: words, or a key of the clinic's `supplies`.
     pub dressing: Option<String>,
+    /// The box that the dressing came from, where it is traced.
+    pub dressing_supply: Option<DressingSupply>,
     /// How the patient was at the end, and who went home with them.
     pub discharge: Option<String>,
     /// Where the note was not written on the day: when, why and from what.
@@ -170,10 +178,36 @@ pub enum Urgency {
     Emergency,
 }
 
-/// A local anaesthetic, as supplied.
+/// The one word for what the clinic does the same way with everybody. It is never more than that: no
+/// observation, time, volume, edge, check, consent or complication.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+pub enum Routine {
+    /// As the protocol of the clinic file says.
+    #[serde(rename = "as protocol")]
+    AsProtocol,
+}
+
+/// Where a dressing came from.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+pub struct DressingSupply {
+    /// Its key in the clinic's `supplies`.
+    pub supply: Option<String>,
+    /// Batch or lot number.
+    #[serde(default)]
+    pub batch: Measured<String>,
+    /// Expiry.
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
+}
+
+/// A local anaesthetic, as supplied: a block, or a key of the clinic's `supplies`.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(transform = |schema: &mut Schema| or_its_name(schema, "supply"))]
 pub struct Anaesthetic {
+    /// A key of the clinic's `supplies`: what is not typed here comes from there.
+    pub supply: Option<String>,
     /// The generic name.
     pub agent: String,
     /// The strength on the label.
@@ -349,10 +383,13 @@ impl PhenolForm {
     }
 }
 
-/// The phenol, as supplied.
+/// The phenol, as supplied: a block, or a key of the clinic's `supplies`.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(transform = |schema: &mut Schema| or_its_name(schema, "supply"))]
 pub struct PhenolSupply {
+    /// A key of the clinic's `supplies`: what is not typed here comes from there.
+    pub supply: Option<String>,
     /// The strength on the label.
     pub strength: Percent,
     /// What it came in.

@@ -10,7 +10,7 @@ use serde::Serialize;
 use crate::anatomy::{Nail, Toe};
 use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Smoker, Urgency};
 use crate::date::{Expiry, TimeOfDay};
-use crate::derive::{Answer, ToeTimes, Value, names_of};
+use crate::derive::{Answer, Said, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
 use crate::documents::page::{
     self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
@@ -51,6 +51,7 @@ struct View {
     when: When,
     late: LateEntry,
     urgency: String,
+    urgency_is_protocol: bool,
     problem: String,
     tried: String,
     /// Empty if it is not recorded; so for the three below.
@@ -173,6 +174,8 @@ struct ToeColumn {
     groove_is_recorded: bool,
     groove_is_clear: bool,
     lavage: String,
+    /// What the clinic always does, by `routine: as protocol`; so for all marks of the protocol here.
+    lavage_is_protocol: bool,
     refill: String,
 }
 
@@ -258,6 +261,7 @@ struct Outcome {
     tissue: Tissue,
     specimens: String,
     skin_preparation: String,
+    skin_preparation_is_protocol: bool,
     /// The kind of the clinic's protocol, where a toe had one and its kind is not recorded.
     tourniquet: String,
     dressing: String,
@@ -267,7 +271,9 @@ struct Outcome {
     /// Empty if it is not recorded.
     haemostasis: String,
     antibiotics: String,
+    antibiotics_is_protocol: bool,
     vte_prophylaxis: String,
+    vte_prophylaxis_is_protocol: bool,
     note: String,
 }
 
@@ -329,7 +335,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         diagnoses: page::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         late: operation.map_or_else(LateEntry::default, late_entry),
-        urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
+        urgency: capitalised(urgency(facts)),
+        urgency_is_protocol: facts.derived.routine.urgency.is_protocol(),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
         daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
@@ -397,8 +404,8 @@ fn time(time: &Measured<TimeOfDay>) -> String {
 }
 
 /// As recorded; nothing else in a case shows it.
-fn urgency(operation: &Operation) -> &'static str {
-    match operation.urgency {
+fn urgency(facts: &Facts) -> &'static str {
+    match facts.derived.routine.urgency.get() {
         Some(Urgency::Elective) => "elective",
         Some(Urgency::Emergency) => "emergency",
         None => NOT_RECORDED,
@@ -463,6 +470,7 @@ fn toe_tables(facts: &Facts) -> Vec<ToeTable> {
 impl ToeColumn {
     fn of(facts: &Facts, toe: Toe, done: &OperatedToe) -> ToeColumn {
         let times = facts.derived.toes.get(&toe);
+        let lavage = facts.derived.routine.lavage.get(&toe);
         let text = |text: &Option<String>| capitalised(&inside(text.as_deref()));
         ToeColumn {
             name: capitalised(&format!("{} ({toe})", toe.clinical())),
@@ -481,7 +489,8 @@ impl ToeColumn {
             overspill: text(&done.overspill),
             groove_is_recorded: done.groove_clear.is_some(),
             groove_is_clear: done.groove_clear == Some(true),
-            lavage: text(&done.lavage),
+            lavage: lavage.and_then(Said::get).map_or_else(String::new, |lavage| text(&Some(lavage.clone()))),
+            lavage_is_protocol: lavage.is_some_and(Said::is_protocol),
             refill: capitalised(&measured(&done.refill, ToString::to_string)),
         }
     }
@@ -566,7 +575,9 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
         .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
     let phenol =
         operation.phenol.iter().map(|phenol| supply(phenol_name(phenol), &phenol.batch, &phenol.expires));
-    anaesthetics.chain(phenol).collect()
+    let dressing = operation.dressing_supply.iter();
+    let dressing = dressing.map(|one| supply("dressing".to_owned(), &one.batch, &one.expires));
+    anaesthetics.chain(phenol).chain(dressing).collect()
 }
 
 /// `phenol 89 %, single-use swab`.
@@ -588,11 +599,9 @@ fn instruments(operation: &Operation) -> Instruments {
 
 fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
     let protocol = &facts.clinic.protocol;
-    let of_protocol = protocol.dressing.join(", ");
-    // What the clinic always does with a wound is not said of a toe that has none.
-    let has_wound = !operation.is_given_up();
-    let of_protocol = (has_wound && !of_protocol.is_empty()).then_some(of_protocol);
-    let dressing = operation.dressing.clone().or(of_protocol);
+    let routine = &facts.derived.routine;
+    let words = |said: &Said<String>| said.get().map(String::as_str).unwrap_or_default().to_owned();
+    let skin = words(&routine.skin_preparation);
     let of_unnamed_kind =
         |done: &OperatedToe| done.tourniquet.as_ref().is_some_and(|tourniquet| tourniquet.kind.is_none());
     let needs_kind = facts.treated().iter().any(|(_, done)| of_unnamed_kind(done));
@@ -602,15 +611,18 @@ fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
         complications: alone(operation.complications.as_deref()),
         tissue: tissue(facts),
         specimens: inside(operation.specimens.as_deref()),
-        skin_preparation: capitalised(&inside(protocol.skin_preparation.as_deref().filter(|_| has_wound))),
+        skin_preparation: capitalised(&inside(Some(skin.as_str()).filter(|skin| !skin.is_empty()))),
+        skin_preparation_is_protocol: routine.skin_preparation.is_protocol(),
         tourniquet: capitalised(&inside(tourniquet)),
-        dressing_is_protocol: operation.dressing.is_none() && dressing.is_some(),
-        dressing: alone(dressing.as_deref()),
+        dressing_is_protocol: routine.dressing.is_protocol(),
+        dressing: alone(routine.dressing.get().map(String::as_str)),
         discharge: alone(operation.discharge.as_deref()),
         blood_loss: alone(operation.blood_loss.as_deref()),
         haemostasis: capitalised(&inside(operation.haemostasis.as_deref())),
-        antibiotics: alone(operation.antibiotics.as_deref()),
-        vte_prophylaxis: alone(operation.vte_prophylaxis.as_deref()),
+        antibiotics: alone(routine.antibiotics.get().map(String::as_str)),
+        antibiotics_is_protocol: routine.antibiotics.is_protocol(),
+        vte_prophylaxis: alone(routine.vte_prophylaxis.get().map(String::as_str)),
+        vte_prophylaxis_is_protocol: routine.vte_prophylaxis.is_protocol(),
         note: capitalised(operation.note.as_deref().unwrap_or_default()),
     }
 }
@@ -768,7 +780,7 @@ mod tests {
             [["Mepivacaine 3 %", "M4417", "Aug-2027"], ["Phenol 89 %", "Not recorded", "Not recorded"]]
         );
         assert_eq!(instruments(operation(&bare)), Instruments::default());
-        assert_eq!(urgency(operation(&bare)), NOT_RECORDED);
+        assert_eq!(urgency(&bare), NOT_RECORDED);
         assert_eq!(outcome(&bare, operation(&bare)).blood_loss, "Not recorded");
     }
 
@@ -831,7 +843,7 @@ mod tests {
 
     #[test]
     fn urgency_is_said_only_where_it_is_recorded() {
-        let said = |fragment: &str| urgency(operation(&facts_of(fragment)));
+        let said = |fragment: &str| urgency(&facts_of(fragment));
         assert_eq!(said("operation: {urgency: elective}"), "elective");
         assert_eq!(said("operation: {urgency: emergency}"), "emergency");
     }

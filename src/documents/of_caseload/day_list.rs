@@ -10,11 +10,12 @@ use serde_json::Value as Json;
 
 use super::List;
 use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
+use crate::case::{Supply, SupplyKind};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::names_of;
 use crate::documents::page::{self, Feet, Labelled, with_list_page};
 use crate::facts::{Caseload, Facts, OneCase};
-use crate::words::{List as Words, capitalised};
+use crate::words::{Count, List as Words, capitalised};
 
 /// The list of a day.
 pub static LIST: List = List {
@@ -78,6 +79,11 @@ pub struct Row {
     pub look_out: Vec<Labelled>,
     /// What speaks for a place at the beginning or the end of the list.
     pub order_reasons: Vec<&'static str>,
+    /// Keys of the clinic's boxes that it needs: those that the case names, else those in use on the day that
+    /// hold what is planned.
+    pub boxes: Vec<String>,
+    /// What it needs and no box in use holds: `lidocaine 2 %`.
+    pub without_box: Vec<String>,
     /// Consent.
     pub consent: ConsentOfDay,
     /// What the patient needs.
@@ -127,9 +133,26 @@ struct View<'a> {
     day: String,
     rows: Vec<&'a Row>,
     not_booked: Vec<&'a str>,
+    boxes: Vec<BoxOfDay>,
+    without_box: Vec<String>,
     anaesthetic: String,
     phenol: String,
     rooms: String,
+}
+
+/// A box of the clinic that the day needs.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct BoxOfDay {
+    /// Its key.
+    pub key: String,
+    /// `mepivacaine 3 %`.
+    pub what: String,
+    /// Batch number.
+    pub batch: String,
+    /// Expiry.
+    pub expires: String,
+    /// For how many cases.
+    pub cases: String,
 }
 
 /// The view of a day.
@@ -144,6 +167,8 @@ pub fn view(caseload: &Caseload<Entry>, day: CivilDate) -> Json {
             .as_ref()
             .map_or_else(String::new, |usual| format!("{} {}", usual.agent, usual.strength)),
         phenol: protocol.phenol.map_or_else(String::new, |strength| strength.to_string()),
+        boxes: boxes(caseload),
+        without_box: without_box(caseload),
         rooms: rooms(caseload),
     };
     with_list_page(caseload, &LIST, day.long_with_day(), true, &own)
@@ -169,6 +194,82 @@ pub fn not_booked(caseload: &Caseload<Entry>) -> Vec<&str> {
     let mut references: Vec<&str> = references.collect();
     references.sort_unstable();
     references
+}
+
+/// The boxes that the day needs, in the order of the clinic file.
+pub fn boxes(caseload: &Caseload<Entry>) -> Vec<BoxOfDay> {
+    let rows = rows(caseload);
+    let each = caseload.clinic.supplies.iter().filter_map(|(key, supply)| {
+        let cases = rows.iter().filter(|row| row.boxes.contains(key)).count();
+        (cases > 0).then(|| BoxOfDay {
+            key: key.clone(),
+            what: content(supply),
+            batch: supply.batch.clone(),
+            expires: supply.expires.clinical(),
+            cases: Count(cases, "case").to_string(),
+        })
+    });
+    each.collect()
+}
+
+/// What the day needs and no box in use holds, each once.
+pub fn without_box(caseload: &Caseload<Entry>) -> Vec<String> {
+    let mut all: Vec<String> = rows(caseload).iter().flat_map(|row| row.without_box.clone()).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// `lidocaine 2 % with adrenaline 1:200000`, `phenol 89 %`.
+fn content(supply: &Supply) -> String {
+    if let Some(dressing) = &supply.dressing {
+        return format!("dressing: {dressing}");
+    }
+    let strength = supply.strength.map_or_else(String::new, |strength| format!(" {strength}"));
+    let adrenaline =
+        supply.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline 1:{}", ratio.0));
+    format!("{}{strength}{adrenaline}", supply.agent.as_deref().unwrap_or_default())
+}
+
+/// The boxes of a case, and what it needs that stands in none. A clinic that lists no boxes is not told that
+/// one is missing.
+fn boxes_of(facts: &Facts, day: CivilDate) -> (Vec<String>, Vec<String>) {
+    let supplies = &facts.clinic.supplies;
+    if let Some(operation) = &facts.case.operation {
+        let agents = operation.anaesthetic.iter().flat_map(|all| all.all());
+        let agents = agents.filter_map(|(_, one)| one.supply.as_ref());
+        let phenol = operation.phenol.iter().filter_map(|one| one.supply.as_ref());
+        let dressing = operation.dressing_supply.iter().filter_map(|one| one.supply.as_ref());
+        return (agents.chain(phenol).chain(dressing).cloned().collect(), Vec::new());
+    }
+    if supplies.is_empty() {
+        return (Vec::new(), Vec::new());
+    }
+    let (mut keys, mut lacking) = (Vec::new(), Vec::new());
+    let mut need = |what: String, is_it: &dyn Fn(&Supply) -> bool| {
+        let fits: Vec<String> = supplies
+            .iter()
+            .filter(|(_, one)| one.is_in_use_on(day) && is_it(one))
+            .map(|(key, _)| key.clone())
+            .collect();
+        if fits.is_empty() { lacking.push(what) } else { keys.extend(fits) }
+    };
+    if let Some(planned) = facts.planned_anaesthetic() {
+        need(format!("{} {}", planned.agent, planned.strength), &|one| {
+            one.kind() == Some(SupplyKind::Anaesthetic)
+                && one.agent.as_deref().is_some_and(|agent| agent.eq_ignore_ascii_case(&planned.agent))
+                && one.strength == Some(planned.strength)
+                && one.adrenaline == planned.adrenaline
+        });
+    }
+    if facts.planned().iter().any(|(_, one)| one.matrix == Matrix::Phenol) {
+        let usual = facts.clinic.protocol.phenol;
+        let what = usual.map_or_else(|| "phenol".to_owned(), |strength| format!("phenol {strength}"));
+        need(what, &|one| {
+            one.kind() == Some(SupplyKind::Phenol) && (usual.is_none() || one.strength == usual)
+        });
+    }
+    (keys, lacking)
 }
 
 fn rooms(caseload: &Caseload<Entry>) -> String {
@@ -214,6 +315,7 @@ impl Row {
         });
         let open = (one.open)();
         let stops = open.iter().filter(|open| open.is_stop);
+        let (boxes, without_box) = boxes_of(facts, day);
         let cautions = open.iter().filter(|open| !open.is_stop).count();
         let mut row = Row {
             order: (time.is_none(), time, case.reference.to_string()),
@@ -248,6 +350,8 @@ impl Row {
                 .collect(),
             look_out: look_out(facts),
             order_reasons: order_reasons(facts),
+            boxes,
+            without_box,
             consent: consent(facts, day),
             needs: needs(facts),
             tray: operation.and_then(|operation| operation.instruments.get()).map_or_else(

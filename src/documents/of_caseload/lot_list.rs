@@ -40,6 +40,7 @@ pub static LIST: List = List {
 pub enum Kind {
     Anaesthetic,
     Phenol,
+    Dressing,
     Tray,
     Cycle,
     Pack,
@@ -51,6 +52,7 @@ impl Kind {
         match self {
             Kind::Anaesthetic => "anaesthetic",
             Kind::Phenol => "phenol",
+            Kind::Dressing => "dressing",
             Kind::Tray => "tray",
             Kind::Cycle => "steriliser cycle",
             Kind::Pack => "single-use pack",
@@ -188,6 +190,10 @@ fn lots(facts: &Facts) -> Vec<Lot> {
         }
         None => {}
     }
+    if let Some(one) = &operation.dressing_supply {
+        let of = format!("dressing: {}", operation.dressing.as_deref().unwrap_or("not named"));
+        lots.push(lot(Kind::Dressing, of, &one.batch, expiry(&one.expires)));
+    }
     let of_text = |text: &Option<String>| match text {
         Some(text) => Measured::Value(text.clone()),
         None => Measured::Missing,
@@ -219,8 +225,13 @@ fn lots(facts: &Facts) -> Vec<Lot> {
 impl Row {
     /// What a case has to do with a lot; `None` if it has nothing. `only` narrows what is looked at.
     pub fn of(one: &OneCase<'_>, asked: &str, only: Option<Kind>) -> Option<Row> {
-        let lots: Vec<Lot> =
+        let mut lots: Vec<Lot> =
             lots(one.facts).into_iter().filter(|lot| only.is_none_or(|only| only == lot.kind)).collect();
+        // Few clinics record the lot of a dressing: who cannot be ruled out is asked for by name.
+        if only == Some(Kind::Dressing) && lots.is_empty() && !one.facts.operated().is_empty() {
+            let (number, gap, expires) = (None, String::new(), String::new());
+            lots.push(Lot { kind: Kind::Dressing, of: "dressing".to_owned(), number, gap, expires });
+        }
         let found = |wanted: Found| -> Vec<&Lot> {
             let is_it = |lot: &&Lot| match &lot.number {
                 Some(number) => compared(asked, number) == Some(wanted),

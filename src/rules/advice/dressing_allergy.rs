@@ -94,11 +94,11 @@ const DRESSING: &str = "dressing";
 
 fn materials(facts: &Facts) -> Vec<Material<'_>> {
     let protocol = &facts.clinic.protocol;
-    let preparation = protocol.skin_preparation.as_deref();
-    let mut materials: Vec<Material<'_>> = preparation
-        .map(|words| Material { what: "skin preparation", words, path: None })
-        .into_iter()
-        .collect();
+    let own = facts.case.operation.as_ref().and_then(|operation| operation.skin_preparation.as_deref());
+    let path = own.map(|_| "operation.skin_preparation");
+    let preparation = own.or(protocol.skin_preparation.as_deref());
+    let mut materials: Vec<Material<'_>> =
+        preparation.map(|words| Material { what: "skin preparation", words, path }).into_iter().collect();
     match facts.case.operation.as_ref().and_then(|operation| operation.dressing.as_deref()) {
         Some(words) => materials.push(Material { what: DRESSING, words, path: Some("operation.dressing") }),
         None => materials.extend(protocol.dressing.iter().map(|words| Material {

@@ -4,6 +4,7 @@ use super::entries;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::rules::boxes::expiry_of_the_box;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -29,12 +30,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let day = facts.day();
     let expired = entries(facts).into_iter().filter_map(|(path, entry)| {
         let expires = entry.expires.value().filter(|expires| expires.last_day < day)?;
-        Some(
-            Finding::at(path.key("expires"))
-                .says(format!("{} expired {}", entry.agent, expires.clinical()))
-                .see("operation.date", format!("used on {}", day.clinical()))
-                .fix("check the date on the pack"),
-        )
+        let found = Finding::at(path.key("expires"))
+            .says(format!("{} expired {}", entry.agent, expires.clinical()))
+            .see("operation.date", format!("used on {}", day.clinical()))
+            .fix("check the date on the pack");
+        Some(expiry_of_the_box(facts, entry.supply.as_deref(), expires, found))
     });
     expired.collect()
 }

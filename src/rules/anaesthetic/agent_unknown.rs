@@ -1,11 +1,12 @@
 //! An anaesthetic whose name is not in the table of agents.
 
 use super::{Origin, PLANNED, supplied};
-use crate::case::Clinic;
+use crate::case::{Clinic, SupplyKind};
 use crate::clinical::Cite;
 use crate::clinical::tables::{agent, agents, trade_name};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
+use crate::rules::boxes::place;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::{List, nearest};
 
@@ -47,16 +48,21 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .collect()
 }
 
-/// The usual agent of a clinic file.
-pub(super) fn of_clinic(clinic: &Clinic) -> Option<Finding> {
-    let typed = &clinic.protocol.anaesthetic.as_ref()?.agent;
-    agent(typed).is_none().then(|| {
-        Finding::at("protocol.anaesthetic.agent")
+/// The usual agent of a clinic file, and those of its boxes.
+pub(super) fn of_clinic(clinic: &Clinic) -> Vec<Finding> {
+    let usual = clinic.protocol.anaesthetic.iter();
+    let usual = usual.map(|usual| (Path::from("protocol.anaesthetic.agent"), &usual.agent));
+    let boxes = clinic.supplies.iter().filter(|(_, one)| one.kind() == Some(SupplyKind::Anaesthetic));
+    let boxes = boxes.filter_map(|(key, one)| Some((place(key, "agent"), one.agent.as_ref()?)));
+    let unknown = usual.chain(boxes).filter(|(_, typed)| agent(typed).is_none());
+    let each = unknown.map(|(path, typed)| {
+        Finding::at(path)
             .in_clinic()
             .says(format!("`{typed}` is not in the table of agents"))
             .fix(remedy(typed))
             .weighs(Severity::Caution)
-    })
+    });
+    each.collect()
 }
 
 /// The name that was meant, or the names that there are.

@@ -1,6 +1,7 @@
 //! Phenol without a record of what the groove was washed with.
 
 use crate::clinical::{Cite, sources};
+use crate::derive::Said;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::words::is_blank;
@@ -31,7 +32,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
     facts
         .operated()
         .iter()
-        .filter(|(_, done)| done.phenol.is_some() && is_blank(done.lavage.as_deref()))
+        .filter(|(toe, done)| {
+            let said = facts.derived.routine.lavage.get(toe).and_then(Said::get);
+            done.phenol.is_some() && is_blank(said.map(String::as_str))
+        })
         .map(|(toe, _)| {
             Finding::at(format!("operation.toes.{toe}.lavage"))
                 .says(format!("no lavage recorded for {toe}"))
@@ -45,6 +49,17 @@ fn check(facts: &Facts) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::rules::testing::paths;
+
+    #[test]
+    fn what_the_protocol_says_counts_where_the_case_says_so() {
+        let usual = |routine: &str| {
+            format!(
+                "{{clinic: {{protocol: {{lavage: saline}}}}, operation: {{{routine}toes: {{L1: {{lavage: ~}}}}}}}}"
+            )
+        };
+        assert!(paths(&RULE, &usual("routine: as protocol, ")).is_empty());
+        assert_eq!(paths(&RULE, &usual("")).len(), 1, "the protocol alone records nothing");
+    }
 
     #[test]
     fn any_word_will_do_but_there_must_be_one() {

@@ -4,6 +4,7 @@ use super::phenol_toes;
 use crate::clinical::Cite;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::rules::boxes::expiry_of_the_box;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -33,12 +34,12 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if phenol_toes(facts).is_empty() || operation.date <= expires.last_day {
         return Vec::new();
     }
-    vec![
-        Finding::at("operation.phenol.expires")
-            .says(format!("expired {}", expires.clinical()))
-            .see("operation.date", format!("used on {}", operation.date.clinical()))
-            .fix("check the date on the pack"),
-    ]
+    let found = Finding::at("operation.phenol.expires")
+        .says(format!("expired {}", expires.clinical()))
+        .see("operation.date", format!("used on {}", operation.date.clinical()))
+        .fix("check the date on the pack");
+    let supply = operation.phenol.as_ref().and_then(|phenol| phenol.supply.as_deref());
+    vec![expiry_of_the_box(facts, supply, expires, found)]
 }
 
 #[cfg(test)]

@@ -19,7 +19,10 @@ mod operator_missing;
 mod protocol_incomplete;
 mod record_gap;
 mod record_incomplete;
+mod routine_incomplete;
 mod site_not_marked;
+mod supply_not_in_use;
+mod supply_unclear;
 mod times_inconsistent;
 mod tray_missing;
 mod visit_on_closed_day;
@@ -52,6 +55,9 @@ pub(super) static RULES: &[&Rule] = &[
     &visit_on_closed_day::RULE,
     &booked_day_passed::RULE,
     &protocol_incomplete::RULE,
+    &routine_incomplete::RULE,
+    &supply_not_in_use::RULE,
+    &supply_unclear::RULE,
     &accepted_unmatched::RULE,
     &accepted_not_acceptable::RULE,
     &accepted_without_reason::RULE,
@@ -59,8 +65,10 @@ pub(super) static RULES: &[&Rule] = &[
 
 /// What the rules of this topic find in a clinic file alone.
 pub(super) fn of_clinic(clinic: &Clinic) -> Vec<(&'static Rule, Finding)> {
-    let found = protocol_incomplete::of_clinic(clinic);
-    found.into_iter().map(|finding| (&protocol_incomplete::RULE, finding)).collect()
+    let protocol = protocol_incomplete::of_clinic(clinic).into_iter();
+    let supplies = supply_unclear::of_clinic(clinic).into_iter();
+    let protocol = protocol.map(|finding| (&protocol_incomplete::RULE, finding));
+    protocol.chain(supplies.map(|finding| (&supply_unclear::RULE, finding))).collect()
 }
 
 /// Something on one toe was used and its block, from which batch and expiry are read, is missing.

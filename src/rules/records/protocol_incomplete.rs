@@ -30,7 +30,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let is_booked =
         facts.case.follow_up.as_ref().is_some_and(|follow_up| follow_up.first_redressing.is_some());
     let given = operation.anaesthetic.as_ref().map_or_else(Vec::new, |given| given.all());
-    let is_described = given.iter().all(|(_, given)| given.technique.is_some());
+    // `routine-incomplete` names the technique with all else that the line stands for.
+    let is_described =
+        operation.routine.is_some() || given.iter().all(|(_, given)| given.technique.is_some());
     let mut findings = Vec::new();
     findings.extend(first_redressing(&facts.clinic).filter(|_| !is_booked));
     findings.extend(technique(&facts.clinic).filter(|_| !is_described));

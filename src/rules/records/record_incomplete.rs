@@ -220,7 +220,8 @@ fn silent(facts: &Facts, operation: &Operation) -> Vec<Silent> {
     let of = |name: &str, path: String, cite: Cite| Silent { name: name.to_owned(), path: path.into(), cite };
     let case = CASE.iter().filter(|item| (item.is_silent)(facts));
     let case = case.map(|item| of(item.name, item.key.to_owned(), item.cite));
-    let whole = OPERATION.iter().filter(|item| (item.is_silent)(operation));
+    let routine = &facts.derived.routine;
+    let whole = OPERATION.iter().filter(|item| (item.is_silent)(operation) && !routine.answers(item.key));
     let whole = whole.map(|item| of(item.name, format!("operation.{}", item.key), item.cite));
     let several = operation.toes.iter().count() > 1;
     let toes = operation.toes.iter().flat_map(|(toe, done)| {
@@ -268,6 +269,21 @@ mod tests {
         assert_eq!(paths(&RULE, "operation: {blood_loss: \" \"}"), ["operation.blood_loss"]);
         assert!(paths(&RULE, "operation: {blood_loss: none}").is_empty());
         assert!(paths(&RULE, "{operation: ~, consent: {taken_by: ~}}").is_empty(), "nothing was done yet");
+    }
+
+    #[test]
+    fn the_protocol_answers_where_the_case_says_so() {
+        let usual = |routine: &str| {
+            format!(
+                "{{clinic: {{protocol: {{urgency: elective, antibiotics: none, vte_prophylaxis: none}}}}, operation: \
+                 {{{routine}urgency: ~, antibiotics: ~, vte_prophylaxis: ~, complications: ~}}}}"
+            )
+        };
+        assert_eq!(says(&RULE, &usual("routine: as protocol, ")), ["not recorded: complications"]);
+        assert_eq!(
+            says(&RULE, &usual("")),
+            ["not recorded: urgency, complications, antibiotics and VTE prophylaxis"]
+        );
     }
 
     #[test]
