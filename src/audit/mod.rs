@@ -64,11 +64,6 @@ impl Counts {
         Proportion::new(self.yes, self.yes + self.no)
             .unwrap_or_else(|| unreachable!("a part is no more than the whole"))
     }
-
-    /// All of whom it was asked.
-    pub fn all(&self) -> u32 {
-        self.yes + self.no + self.not_recorded + self.lost + self.not_yet
-    }
 }
 
 /// One line of the first page.

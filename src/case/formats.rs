@@ -1,7 +1,7 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, NhsNumberText, Reference};
+use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, Follows, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
     Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
@@ -43,6 +43,7 @@ pub const FORMATS: &[Format] = &[
     format_of::<Millimetres>(),
     format_of::<PainScore>(),
     format_of::<ClosedBecause>(),
+    format_of::<Follows>(),
 ];
 
 #[cfg(test)]

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, NhsNumberText,
-    Reference,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, Follows,
+    NhsNumberText, Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
@@ -69,6 +69,7 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     }),
     (Millimetres::FORMAT, printed::<Millimetres>),
     (PainScore::FORMAT, printed::<PainScore>),
+    (Follows::FORMAT, printed::<Follows>),
     (ClosedBecause::FORMAT, |text| {
         let Ok(reason) = ClosedBecause::parse(text) else { return false };
         assert_eq!(ClosedBecause::parse(&reason.word()).as_ref(), Ok(&reason), "{text:?}");

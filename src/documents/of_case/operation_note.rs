@@ -16,6 +16,7 @@ use crate::documents::page::{
     self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
     toe_in_words,
 };
+use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
@@ -50,6 +51,7 @@ struct View {
     diagnoses: Vec<page::Group>,
     when: When,
     late: LateEntry,
+    earlier: Earlier,
     urgency: String,
     problem: String,
     tried: String,
@@ -328,6 +330,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         diagnoses: page::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         late: operation.map_or_else(LateEntry::default, late_entry),
+        earlier: Earlier::of(facts, Audience::Clinician, facts.operated_with_plan().len()),
         urgency: capitalised(operation.map_or(NOT_RECORDED, urgency)),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),

@@ -7,6 +7,7 @@ use serde_json::Value as Json;
 use super::List;
 use crate::audit::{Audit, By, Counts, Group, Letter, Line, Month, OF_GROUPS, Period, Row, Unit};
 use crate::clinical::Outcome;
+use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::documents::page::with_list_page;
 use crate::facts::Caseload;
@@ -23,7 +24,9 @@ pub static LIST: List = List {
     names_cases: false,
     view: |caseload| {
         let caseload = caseload.with_rows(|one| Row::of(one.facts, Letter::NotKnown));
-        view(&caseload, &audited(&caseload, None, None), Reader::Clinic)
+        let mut caseload = caseload;
+        let audit = audited(&mut caseload, None, None);
+        view(&caseload, &audit, Reader::Clinic)
     },
 };
 
@@ -36,12 +39,14 @@ pub enum Reader {
     Outside,
 }
 
-/// The audit of a caseload, over all its operations or those of a period.
-pub fn audited(caseload: &Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
-    let days = || caseload.rows.iter().map(|row| row.operated);
+/// The audit of a caseload, over all its operations or those of a period. The rows are taken out of it: the
+/// audit holds those that it counted.
+pub fn audited(caseload: &mut Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
+    let rows = std::mem::take(&mut caseload.rows);
+    let days = || rows.iter().map(|row| row.operated);
     let from = from.or_else(|| days().min()).unwrap_or(caseload.today);
     let to = to.or_else(|| days().max()).unwrap_or(caseload.today);
-    Audit::of(caseload.rows.iter().cloned(), Period { from, to }, caseload.today)
+    Audit::of(rows, Period { from, to }, caseload.today)
 }
 
 /// Days of the axis of healing, at least.
@@ -68,6 +73,8 @@ struct View {
     operations: String,
     toes: String,
     patients: String,
+    /// What is counted as long, early or near.
+    limits: Limits,
     lines: Vec<LineView>,
     /// What happened to the patients.
     outcomes: Chart,
@@ -77,6 +84,36 @@ struct View {
     healing: CurveView,
     months: RunView,
     groups: Vec<GroupTable>,
+}
+
+/// The numbers at which something begins to count, from the table of thresholds.
+#[derive(Debug, Serialize)]
+struct Limits {
+    infection_days: String,
+    healed_weeks: String,
+    /// The same in days.
+    healed_days: String,
+    regrowth_months: String,
+    looked_for_months: String,
+    tourniquet_minutes: String,
+    dose_percent: String,
+    letter_days: String,
+}
+
+impl Limits {
+    fn of_table() -> Limits {
+        let whole = |limit: Threshold| limit.whole().to_string();
+        Limits {
+            infection_days: whole(Threshold::InfectionOfTheOperation),
+            healed_weeks: whole(Threshold::AuditHealedBy),
+            healed_days: (Threshold::AuditHealedBy.whole() * 7).to_string(),
+            regrowth_months: whole(Threshold::AuditRegrowthWithin),
+            looked_for_months: whole(Threshold::AuditRegrowthLookedForFrom),
+            tourniquet_minutes: whole(Threshold::TourniquetLongOver),
+            dose_percent: whole(Threshold::DoseNearFrom),
+            letter_days: whole(Threshold::LetterToPractice),
+        }
+    }
 }
 
 /// Rows of a drawing of shares, with its axis.
@@ -264,6 +301,7 @@ pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
         operations: shown(outside, u32::try_from(audit.rows.len()).unwrap_or(u32::MAX)),
         toes: shown(outside, audit.toes),
         patients: shown(outside, audit.patients),
+        limits: Limits::of_table(),
         outcomes: chart(lines.iter().filter(is_outcome).cloned().collect()),
         process: chart(lines.iter().filter(|line| !is_outcome(line)).cloned().collect()),
         lines,
