@@ -583,7 +583,7 @@ impl Press {
     ///
     /// # Errors
     /// As [`Press::set`].
-    pub fn set_list(
+    pub(crate) fn set_list(
         &self,
         list: &'static Listed,
         view: &Json,

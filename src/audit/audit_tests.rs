@@ -1,3 +1,4 @@
+use super::row::RegrowthRow;
 use super::*;
 use crate::anatomy::Toe;
 use crate::case::{ClosedBecause, Regrowth};

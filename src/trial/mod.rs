@@ -74,19 +74,19 @@ impl Form {
 
 /// What a trial came to.
 #[derive(Debug, Default)]
-pub struct Trial {
+pub(crate) struct Trial {
     /// How many documents came out.
-    pub made: usize,
+    pub(crate) made: usize,
     /// From how many demo cases.
-    pub cases: usize,
+    pub(crate) cases: usize,
     /// What is wrong, each mistake once, with where it shows.
-    pub failures: Vec<String>,
+    pub(crate) failures: Vec<String>,
     /// What a clinic may want to know, though nothing is wrong.
-    pub remarks: Vec<String>,
+    pub(crate) remarks: Vec<String>,
 }
 
 /// Tries every document on every demo case, as issued and as a draft; on one case as issued again.
-pub fn run(press: &Press, threads: usize) -> Trial {
+pub(crate) fn run(press: &Press, threads: usize) -> Trial {
     let cases = demo::variants();
     let mut tried: Vec<Tried> = LISTS.iter().map(|list| try_list(press, list)).collect();
     // A panic inside is caught where it happens.
@@ -130,7 +130,7 @@ pub fn run(press: &Press, threads: usize) -> Trial {
 
 /// The same, with remarks: compared with the built-in templates, documents that have grown longer and
 /// values that are no longer used.
-pub fn run_with_remarks(press: &Press, threads: usize) -> Trial {
+pub(crate) fn run_with_remarks(press: &Press, threads: usize) -> Trial {
     let mut trial = run(press, threads);
     if trial.failures.is_empty() && press.templates.own_files().next().is_some() {
         trial.remarks = remarks(press);

@@ -69,12 +69,12 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     }),
     (Millimetres::FORMAT, printed::<Millimetres>),
     (PainScore::FORMAT, printed::<PainScore>),
-    (Follows::FORMAT, printed::<Follows>),
     (ClosedBecause::FORMAT, |text| {
         let Ok(reason) = ClosedBecause::parse(text) else { return false };
         assert_eq!(ClosedBecause::parse(&reason.word()).as_ref(), Ok(&reason), "{text:?}");
         true
     }),
+    (Follows::FORMAT, printed::<Follows>),
 ];
 
 /// An authority as a case file has it in one line.

@@ -58,8 +58,8 @@ struct View {
     answered: Vec<Answered>,
     /// Weeks in which a toe is red and weeps after phenol.
     weeping_weeks: String,
-    diagnoses: Vec<page::Group>,
-    procedures: Vec<page::Group>,
+    diagnoses: Vec<page::Diagnosis>,
+    procedures: Vec<page::Procedure>,
     given_up: GivenUp,
     earlier: Earlier,
     incidents: Vec<incidents::IncidentView>,

@@ -16,7 +16,7 @@ use crate::statistics::{
 };
 
 /// The audit.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "outcome-audit",
     title: "Outcomes of nail surgery",
     template: "outcome-audit/main.typ",
@@ -32,7 +32,7 @@ pub static LIST: List = List {
 
 /// For whom the numbers are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Reader {
+pub(crate) enum Reader {
     /// The clinic itself: exact.
     Clinic,
     /// Anybody else: small numbers are hidden, and what holds single patients is left out.
@@ -41,7 +41,7 @@ pub enum Reader {
 
 /// The audit of a caseload, over all its operations or those of a period. The rows are taken out of it: the
 /// audit holds those that it counted.
-pub fn audited(caseload: &mut Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
+pub(crate) fn audited(caseload: &mut Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
     let rows = std::mem::take(&mut caseload.rows);
     let days = || rows.iter().map(|row| row.operated);
     let from = from.or_else(|| days().min()).unwrap_or(caseload.today);
@@ -160,7 +160,7 @@ struct LineView {
     published_is_range: bool,
     drawn_published_low: String,
     drawn_published_high: String,
-    sources: Vec<String>,
+    sources: Vec<SourceView>,
 }
 
 #[derive(Debug, Serialize)]
@@ -286,7 +286,7 @@ struct GroupCell {
 }
 
 /// The view of an audit.
-pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
+pub(crate) fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
     let outside = (reader == Reader::Outside).then_some(&ONE_TO_SEVEN);
     let lines: Vec<LineView> = audit.lines.iter().map(|line| line_view(line, outside)).collect();
     let is_outcome = |line: &&LineView| OUTCOMES.contains(&line.key);
@@ -310,8 +310,7 @@ pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
         months: if is_inside { months(audit) } else { RunView::default() },
         groups: if is_inside { groups(audit) } else { Vec::new() },
     };
-    let subtitle = format!("Operations from {} to {}", audit.period.from.long(), audit.period.to.long());
-    with_list_page(caseload, &LIST, subtitle, false, &own)
+    with_list_page(caseload, &LIST, String::new(), false, &own)
 }
 
 /// Questions about what became of the patient; the others ask how it was done.
@@ -361,6 +360,18 @@ fn line_view(line: &Line, rule: Option<&Rule>) -> LineView {
     }
 }
 
+/// A study of an outcome.
+#[derive(Debug, Clone, Serialize)]
+struct SourceView {
+    /// Empty where the source gives a share alone.
+    count: String,
+    of: String,
+    in_100: String,
+    /// Of follow-up; empty where the source does not say.
+    months: String,
+    cite: String,
+}
+
 /// What others have published of an outcome.
 #[derive(Default)]
 struct Published {
@@ -369,7 +380,7 @@ struct Published {
     high_percent: String,
     drawn_low: String,
     drawn_high: String,
-    sources: Vec<String>,
+    sources: Vec<SourceView>,
 }
 
 fn published(outcome: &'static Outcome) -> Published {
@@ -383,13 +394,12 @@ fn published(outcome: &'static Outcome) -> Published {
     let shares = || outcome.studies.iter().map(share);
     let low = shares().fold(f64::INFINITY, f64::min);
     let high = shares().fold(0.0, f64::max);
-    let sources = outcome.studies.iter().map(|study| {
-        let counted = match study.count {
-            Some(count) => format!("{count} of {}", study.of),
-            None => format!("{} in 100, of {}", study.in_100, study.of),
-        };
-        let months = study.months.map_or_else(String::new, |months| format!(" in {months} months"));
-        format!("{counted}{months}: {}", study.cite)
+    let sources = outcome.studies.iter().map(|study| SourceView {
+        count: study.count.map_or_else(String::new, |count| count.to_string()),
+        of: study.of.to_string(),
+        in_100: study.in_100.to_string(),
+        months: study.months.map_or_else(String::new, |months| months.to_string()),
+        cite: study.cite.to_string(),
     });
     Published {
         studies: outcome.studies.len(),
