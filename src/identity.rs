@@ -368,7 +368,7 @@ impl Named {
             file,
             reference: case.reference.to_string(),
             person: Person::of(case),
-            follows: case.follows.as_ref().map(ToString::to_string),
+            follows: case.follows.as_ref().map(|earlier| earlier.reference.to_string()),
             goes_on,
         }
     }

@@ -8,7 +8,7 @@
 //! `DEVELOPERS.md` and enforced by `tests/it/tidy.rs`.
 
 pub mod anatomy;
-pub mod audit;
+pub(crate) mod audit;
 pub mod case;
 pub mod cli;
 pub mod clinical;
@@ -18,16 +18,16 @@ pub mod derive;
 pub mod diagnostic;
 pub mod documents;
 pub mod facts;
-pub mod hash;
+pub(crate) mod hash;
 pub mod identity;
 pub mod nation;
 pub mod pipeline;
 pub mod register;
 pub mod render;
 pub mod rules;
-pub mod statistics;
+pub(crate) mod statistics;
 pub mod store;
-pub mod trial;
+pub(crate) mod trial;
 pub mod typeset;
 pub mod units;
-pub mod words;
+pub(crate) mod words;

@@ -587,7 +587,7 @@ impl Press {
     ///
     /// # Errors
     /// As [`Press::set`].
-    pub fn set_list(
+    pub(crate) fn set_list(
         &self,
         list: &'static Listed,
         view: &Json,

@@ -3,7 +3,7 @@
 use std::fmt;
 
 /// `1 toe`, `2 toes`, `1 entry`, `2 entries`.
-pub struct Count<'a>(pub usize, pub &'a str);
+pub(crate) struct Count<'a>(pub usize, pub &'a str);
 
 impl fmt::Display for Count<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -19,24 +19,24 @@ impl fmt::Display for Count<'_> {
 }
 
 /// `a`, `a and b`, `a, b and c`; with [`List::or`] the last word is "or".
-pub struct List<'a> {
+pub(crate) struct List<'a> {
     items: Vec<String>,
     joiner: &'a str,
 }
 
 impl List<'static> {
     /// A list joined by "and".
-    pub fn and<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+    pub(crate) fn and<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
         List { items: items.into_iter().map(|item| item.to_string()).collect(), joiner: "and" }
     }
 
     /// A list joined by "or".
-    pub fn or<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+    pub(crate) fn or<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
         List { items: items.into_iter().map(|item| item.to_string()).collect(), joiner: "or" }
     }
 
     /// A list joined by "or", each item in backticks, for keys and values as they are typed.
-    pub fn or_ticked<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
+    pub(crate) fn or_ticked<T: fmt::Display>(items: impl IntoIterator<Item = T>) -> List<'static> {
         List::or(items.into_iter().map(|item| format!("`{item}`")))
     }
 }
@@ -52,7 +52,7 @@ impl fmt::Display for List<'_> {
 }
 
 /// The nearest of `known` to what was typed, if any is near enough to be meant.
-pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let typed = typed.to_lowercase();
     let length = typed.chars().count();
     // Words of very different length are further apart than this without being compared letter by letter.
@@ -67,12 +67,12 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 }
 
 /// How many slips of the pen two texts are apart: a letter more, less, another or swapped.
-pub fn slips_apart(one: &str, other: &str) -> usize {
+pub(crate) fn slips_apart(one: &str, other: &str) -> usize {
     strsim::damerau_levenshtein(one, other)
 }
 
 /// The first letter in upper case, the rest as it is.
-pub fn capitalised(text: &str) -> String {
+pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

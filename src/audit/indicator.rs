@@ -10,7 +10,7 @@ use crate::date::CivilDate;
 
 /// What a row answers to one question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Answer {
+pub(crate) enum Answer {
     /// It is so.
     Yes,
     /// It is not so.
@@ -27,7 +27,7 @@ pub enum Answer {
 
 /// What is counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
+pub(crate) enum Unit {
     /// Each toe.
     Toe,
     /// Each operation.
@@ -36,18 +36,18 @@ pub enum Unit {
 
 /// One question.
 #[derive(Debug)]
-pub struct Indicator {
+pub(crate) struct Indicator {
     /// The permanent key: `infection`. The template words it.
-    pub key: &'static str,
+    pub(crate) key: &'static str,
     /// The answers.
-    pub asks: Asks,
+    pub(crate) asks: Asks,
     /// The published outcome beside which it may be read.
-    pub published: Option<&'static str>,
+    pub(crate) published: Option<&'static str>,
 }
 
 /// How a question is put.
 #[derive(Debug, Clone, Copy)]
-pub enum Asks {
+pub(crate) enum Asks {
     /// To each toe of an operation.
     Toe(fn(&Row, &ToeRow, CivilDate) -> Answer),
     /// To each operation.
@@ -56,7 +56,7 @@ pub enum Asks {
 
 impl Indicator {
     /// What is counted.
-    pub fn unit(&self) -> Unit {
+    pub(crate) fn unit(&self) -> Unit {
         match self.asks {
             Asks::Toe(_) => Unit::Toe,
             Asks::Operation(_) => Unit::Operation,
@@ -64,7 +64,7 @@ impl Indicator {
     }
 
     /// The answers of an operation, as of a day: one for each toe, or one.
-    pub fn answers(&self, row: &Row, today: CivilDate) -> Vec<Answer> {
+    pub(crate) fn answers(&self, row: &Row, today: CivilDate) -> Vec<Answer> {
         match self.asks {
             Asks::Toe(ask) => row.toes.iter().map(|toe| ask(row, toe, today)).collect(),
             Asks::Operation(ask) => vec![ask(row, today)],
@@ -73,7 +73,7 @@ impl Indicator {
 }
 
 /// Every question, in the order of the page: what happened to the patient first.
-pub static INDICATORS: &[Indicator] = &[
+pub(crate) static INDICATORS: &[Indicator] = &[
     Indicator { key: "regrowth-that-hurts", asks: Asks::Toe(regrowth_that_hurts), published: None },
     Indicator { key: "regrowth", asks: Asks::Toe(regrowth_with_phenol), published: Some("regrowth-phenol") },
     Indicator { key: "regrowth-no-phenol", asks: Asks::Toe(regrowth_without), published: None },
@@ -90,7 +90,7 @@ pub static INDICATORS: &[Indicator] = &[
 ];
 
 /// The question of a key.
-pub fn indicator(key: &str) -> Option<&'static Indicator> {
+pub(crate) fn indicator(key: &str) -> Option<&'static Indicator> {
     INDICATORS.iter().find(|indicator| indicator.key == key)
 }
 

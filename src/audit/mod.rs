@@ -8,8 +8,8 @@ mod row;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use indicator::{Answer, Asks, INDICATORS, Indicator, Unit, indicator};
-pub use row::{Letter, Person, RegrowthRow, Row, ToeRow};
+pub(crate) use indicator::{Answer, Asks, INDICATORS, Indicator, Unit, indicator};
+pub(crate) use row::{Letter, Person, Row, ToeRow};
 
 use crate::anatomy::Nail;
 use crate::clinical::{Outcome, outcome};
@@ -18,11 +18,11 @@ use crate::statistics::{Curve, Fraction, Observation, Proportion, RunChart};
 
 /// From the first day of surgery to the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Period {
+pub(crate) struct Period {
     /// The first day.
-    pub from: CivilDate,
+    pub(crate) from: CivilDate,
     /// The last day.
-    pub to: CivilDate,
+    pub(crate) to: CivilDate,
 }
 
 impl Period {
@@ -33,17 +33,17 @@ impl Period {
 
 /// How often each answer was given.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Counts {
+pub(crate) struct Counts {
     /// It is so.
-    pub yes: u32,
+    pub(crate) yes: u32,
     /// It is not so.
-    pub no: u32,
+    pub(crate) no: u32,
     /// Nothing says.
-    pub not_recorded: u32,
+    pub(crate) not_recorded: u32,
     /// The patient could not be reached.
-    pub lost: u32,
+    pub(crate) lost: u32,
     /// The time has not passed.
-    pub not_yet: u32,
+    pub(crate) not_yet: u32,
 }
 
 impl Counts {
@@ -60,34 +60,28 @@ impl Counts {
     }
 
     /// Of those of whom it is known: how many.
-    pub fn proportion(&self) -> Proportion {
+    pub(crate) fn proportion(&self) -> Proportion {
         Proportion::new(self.yes, self.yes + self.no)
             .unwrap_or_else(|| unreachable!("a part is no more than the whole"))
-    }
-
-    /// All of whom it was asked.
-    pub fn all(&self) -> u32 {
-        self.yes + self.no + self.not_recorded + self.lost + self.not_yet
     }
 }
 
 /// One line of the first page.
 #[derive(Debug, Clone)]
-pub struct Line {
+pub(crate) struct Line {
     /// What was asked.
-    pub indicator: &'static Indicator,
+    pub(crate) indicator: &'static Indicator,
     /// By its own unit: toes or operations.
-    pub counts: Counts,
+    pub(crate) counts: Counts,
     /// By patient, for what is counted by toe: so if it is so of any of their toes.
-    pub by_patient: Option<Counts>,
+    pub(crate) by_patient: Option<Counts>,
     /// What others have published.
-    pub published: Option<&'static Outcome>,
+    pub(crate) published: Option<&'static Outcome>,
 }
 
 /// By what operations are grouped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum By {
+pub(crate) enum By {
     Technique,
     Agent,
     Age,
@@ -96,10 +90,10 @@ pub enum By {
 
 impl By {
     /// Every one, in the order of the page.
-    pub const ALL: [By; 4] = [By::Technique, By::Agent, By::Age, By::Operator];
+    pub(crate) const ALL: [By; 4] = [By::Technique, By::Agent, By::Age, By::Operator];
 
     /// `technique`, `agent`, `age`, `operator`.
-    pub fn key(self) -> &'static str {
+    pub(crate) fn key(self) -> &'static str {
         match self {
             By::Technique => "technique",
             By::Agent => "agent",
@@ -110,75 +104,75 @@ impl By {
 }
 
 /// What is shown of a group.
-pub const OF_GROUPS: [&str; 3] = ["infection", "healed", "regrowth-that-hurts"];
+pub(crate) const OF_GROUPS: [&str; 3] = ["infection", "healed", "regrowth-that-hurts"];
 
 /// One group.
 #[derive(Debug, Clone)]
-pub struct Group {
+pub(crate) struct Group {
     /// By what.
-    pub by: By,
+    pub(crate) by: By,
     /// Its name as recorded, or a key that the template words: `partial-phenol`, `under-12`; empty if it is not
     /// recorded.
-    pub name: String,
+    pub(crate) name: String,
     /// Toes in it.
-    pub toes: u32,
+    pub(crate) toes: u32,
     /// The counts of [`OF_GROUPS`].
-    pub counts: [Counts; 3],
+    pub(crate) counts: [Counts; 3],
 }
 
 /// A month of surgery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Month {
+pub(crate) struct Month {
     /// Its first day.
-    pub first: CivilDate,
+    pub(crate) first: CivilDate,
     /// Toes operated on.
-    pub toes: u32,
+    pub(crate) toes: u32,
     /// Of these, how many were healed in time.
-    pub healed: Counts,
+    pub(crate) healed: Counts,
 }
 
 /// How long the toes were followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct FollowUp {
+pub(crate) struct FollowUp {
     /// Toes of which nothing was recorded after surgery.
-    pub never_seen: u32,
+    pub(crate) never_seen: u32,
     /// Toes of cases that were closed as lost.
-    pub lost: u32,
+    pub(crate) lost: u32,
 }
 
 /// The outcomes of the operations of a period.
 #[derive(Debug, Clone)]
-pub struct Audit {
+pub(crate) struct Audit {
     /// The period.
-    pub period: Period,
+    pub(crate) period: Period,
     /// What was recorded up to this day counts.
-    pub today: CivilDate,
+    pub(crate) today: CivilDate,
     /// The operations, by day and reference.
-    pub rows: Vec<Row>,
+    pub(crate) rows: Vec<Row>,
     /// How many patients.
-    pub patients: u32,
+    pub(crate) patients: u32,
     /// How many toes.
-    pub toes: u32,
+    pub(crate) toes: u32,
     /// The first page.
-    pub lines: Vec<Line>,
+    pub(crate) lines: Vec<Line>,
     /// The second.
-    pub groups: Vec<Group>,
+    pub(crate) groups: Vec<Group>,
     /// Time to healing, in days: toes that were not seen healed are followed to the last day on which anything
     /// was recorded of them.
-    pub healing: Curve,
+    pub(crate) healing: Curve,
     /// Healed in time, by month of surgery: every month of the period.
-    pub months: Vec<Month>,
+    pub(crate) months: Vec<Month>,
     /// The same as a run chart; `None` if there is no number.
-    pub run_chart: Option<RunChart>,
+    pub(crate) run_chart: Option<RunChart>,
     /// How long the toes were followed.
-    pub follow_up: FollowUp,
+    pub(crate) follow_up: FollowUp,
     /// Days of follow-up of each toe: from surgery to the last day on which anything was recorded of it.
-    pub followed_days: Vec<u32>,
+    pub(crate) followed_days: Vec<u32>,
 }
 
 impl Audit {
     /// Counts the operations of a period.
-    pub fn of(rows: impl IntoIterator<Item = Row>, period: Period, today: CivilDate) -> Audit {
+    pub(crate) fn of(rows: impl IntoIterator<Item = Row>, period: Period, today: CivilDate) -> Audit {
         let mut rows: Vec<Row> = rows.into_iter().filter(|row| period.holds(row.operated)).collect();
         rows.sort_by(|one, other| (one.operated, &one.reference).cmp(&(other.operated, &other.reference)));
         let months = months(&rows, period, today);

@@ -9,42 +9,42 @@ use crate::facts::Facts;
 
 /// One operation.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub(crate) struct Row {
     /// The clinic's reference of the case.
-    pub reference: String,
+    pub(crate) reference: String,
     /// Who the patient is, to tell whether two operations were on the same one.
-    pub person: Person,
+    pub(crate) person: Person,
     /// The day of surgery.
-    pub operated: CivilDate,
+    pub(crate) operated: CivilDate,
     /// Completed years on that day.
-    pub age: Option<u32>,
+    pub(crate) age: Option<u32>,
     /// Who operated, as printed.
-    pub operator: Option<String>,
+    pub(crate) operator: Option<String>,
     /// The anaesthetics, as printed, joined by "and"; `None` if none is recorded.
-    pub agent: Option<String>,
+    pub(crate) agent: Option<String>,
     /// The toes that were operated on.
-    pub toes: Vec<ToeRow>,
+    pub(crate) toes: Vec<ToeRow>,
     /// The dose over its limit, over all agents; `None` if it is not known.
-    pub dose_share: Option<Decimal>,
+    pub(crate) dose_share: Option<Decimal>,
     /// Batches and instruments are recorded.
-    pub is_traceable: bool,
+    pub(crate) is_traceable: bool,
     /// Consent was signed or confirmed on the day; `None` if nothing says so.
-    pub consent_confirmed: Option<bool>,
+    pub(crate) consent_confirmed: Option<bool>,
     /// Incidents in the record.
-    pub incidents: usize,
+    pub(crate) incidents: usize,
     /// Visits that the patient did not come to.
-    pub missed: usize,
+    pub(crate) missed: usize,
     /// What is known of the letter of the operation.
-    pub letter: Letter,
+    pub(crate) letter: Letter,
     /// Why the case was closed.
-    pub closed: Option<ClosedBecause>,
+    pub(crate) closed: Option<ClosedBecause>,
     /// The last visit at which somebody saw the patient.
-    pub last_seen: Option<CivilDate>,
+    pub(crate) last_seen: Option<CivilDate>,
 }
 
 /// What the register says of the letter of an operation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Letter {
+pub(crate) enum Letter {
     /// There is no register: nothing is known.
     NotKnown,
     /// It has not gone to the practice.
@@ -55,53 +55,53 @@ pub enum Letter {
 
 /// Who a case is about, only to tell whether two are about the same patient: never printed.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Person(String);
+pub(crate) struct Person(String);
 
 /// One toe of an operation. Days are counted from surgery.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ToeRow {
+pub(crate) struct ToeRow {
     /// The toe.
-    pub toe: Toe,
+    pub(crate) toe: Toe,
     /// Partial or total.
-    pub nail: Nail,
+    pub(crate) nail: Nail,
     /// Phenol was used.
-    pub phenol: bool,
+    pub(crate) phenol: bool,
     /// Phenol on one edge, in whole seconds.
-    pub phenol_seconds: Option<u32>,
+    pub(crate) phenol_seconds: Option<u32>,
     /// A tourniquet was used.
-    pub has_tourniquet: bool,
+    pub(crate) has_tourniquet: bool,
     /// Minutes of tourniquet, where both times are recorded.
-    pub tourniquet_minutes: Option<u32>,
+    pub(crate) tourniquet_minutes: Option<u32>,
     /// The day on which it was healed.
-    pub healed: Option<u32>,
+    pub(crate) healed: Option<u32>,
     /// The last day on which it was seen open.
-    pub last_open: Option<u32>,
+    pub(crate) last_open: Option<u32>,
     /// The last day on which anything was recorded of it.
-    pub last_seen: Option<u32>,
+    pub(crate) last_seen: Option<u32>,
     /// The day on which an infection was recorded that counts as one of the operation.
-    pub infection: Option<u32>,
+    pub(crate) infection: Option<u32>,
     /// The skin around was burnt by phenol; `None` if nobody wrote whether it was.
-    pub burn: Option<bool>,
+    pub(crate) burn: Option<bool>,
     /// Nail that came back.
-    pub regrowth: Option<RegrowthRow>,
+    pub(crate) regrowth: Option<RegrowthRow>,
     /// The last day on which somebody looked for it.
-    pub regrowth_looked_for: Option<CivilDate>,
+    pub(crate) regrowth_looked_for: Option<CivilDate>,
 }
 
 /// Nail that came back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct RegrowthRow {
+pub(crate) struct RegrowthRow {
     /// A spike or nail.
-    pub kind: Regrowth,
+    pub(crate) kind: Regrowth,
     /// The day on which it was first seen.
-    pub on: CivilDate,
+    pub(crate) on: CivilDate,
     /// It hurt or was inflamed; `None` if nobody wrote.
-    pub hurts: Option<bool>,
+    pub(crate) hurts: Option<bool>,
 }
 
 impl Row {
     /// The row of a case; `None` if nobody has been operated on. `letter` is what the register says.
-    pub fn of(facts: &Facts, letter: Letter) -> Option<Row> {
+    pub(crate) fn of(facts: &Facts, letter: Letter) -> Option<Row> {
         let operation = facts.case.operation.as_ref()?;
         let derived = &facts.derived;
         let day = |day: CivilDate| u32::try_from(operation.date.days_until(day)).ok();

@@ -1,7 +1,7 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, FoundPulses, NhsNumberText, Reference};
+use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, Follows, FoundPulses, NhsNumberText, Reference};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
     BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
@@ -60,6 +60,7 @@ pub const FORMATS: &[Format] = &[
     format_of::<BodyHeight>(),
     format_of::<Refill>(),
     format_of::<FoundPulses>(),
+    format_of::<Follows>(),
 ];
 
 #[cfg(test)]

@@ -56,8 +56,9 @@ pub(super) fn run(args: &Audit) -> Result<Exit, Error> {
     }
     let register = glance(&listing.out)?;
     let has_register = register.issued().next().is_some();
-    let caseload = caseload(listing, today, &register, |one| Row::of(one.facts, letter(one, has_register)))?;
-    let audit = audited(&caseload, args.from, args.to);
+    let mut caseload =
+        caseload(listing, today, &register, |one| Row::of(one.facts, letter(one, has_register)))?;
+    let audit = audited(&mut caseload, args.from, args.to);
     let reader = if args.outside { Reader::Outside } else { Reader::Clinic };
     if args.outside && listing.format != crate::cli::args::ListFormat::Human {
         return Err(Error::Usage(

@@ -172,7 +172,7 @@ fn line(row: &Row, names: bool) -> Vec<String> {
         row.tray.clone(),
     ];
     if names {
-        let look_out = row.look_out.iter().map(|one| format!("{}: {}", one.label, one.value));
+        let look_out = row.look_out.iter().map(day_list::LookOut::line);
         line.extend([
             row.name.clone(),
             row.born.clone(),

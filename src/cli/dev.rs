@@ -239,8 +239,8 @@ fn lists(listing: &Listing) -> Result<Exit, Error> {
     line("trace", found.read, found.rows.len());
     let found = caseload(listing, today, &nothing, outstanding::Row::of)?;
     line("outstanding", found.read, found.rows.len());
-    let found = caseload(listing, today, &nothing, |one| Row::of(one.facts, Letter::NotKnown))?;
-    let audit = audited(&found, None, None);
+    let mut found = caseload(listing, today, &nothing, |one| Row::of(one.facts, Letter::NotKnown))?;
+    let audit = audited(&mut found, None, None);
     line("audit", found.read, audit.rows.len());
     let memory = io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string());
     io::print(&format!("{text}peak memory  {memory} MiB\n"));

@@ -13,7 +13,7 @@ mod parts;
 pub use document::{Audience, Document, Made, OfVisit, Paper, Template, Toes};
 pub use edition::{AnsweredCaution, ChangedPhrase, Edition, Replaces};
 pub use of_case::DOCUMENTS;
-pub use of_caseload::{LISTS, List, day_list, letter_run, lot_list, outcome_audit, outstanding};
+pub(crate) use of_caseload::{LISTS, List, day_list, letter_run, lot_list, outcome_audit, outstanding};
 
 use crate::facts::Facts;
 

@@ -7,6 +7,21 @@ use crate::case::{
 use crate::date::CivilDate;
 use crate::derive::{Derived, Given, derive};
 
+/// A toe as it was planned and as it was done.
+#[derive(Debug, Clone, Copy)]
+pub struct PlanAndDone<'a> {
+    /// The toe.
+    pub toe: Toe,
+    /// The plan for it; `None` if there is none.
+    pub plan: Option<&'a PlannedToe>,
+    /// All that is recorded of it at the operation: it was injected, tied or operated on.
+    pub treated: Option<&'a OperatedToe>,
+    /// The same where nail was removed.
+    pub operated: Option<Operated<'a>>,
+    /// Why something that was planned for it was not done; empty where nothing is written.
+    pub not_done: &'a str,
+}
+
 /// The facts of one case.
 #[derive(Debug, Clone)]
 pub struct Facts {
@@ -75,6 +90,23 @@ impl Facts {
     /// The toes of which nail was removed, right first.
     pub fn operated(&self) -> Vec<(Toe, Operated<'_>)> {
         self.case.operation.as_ref().map_or_else(Vec::new, |operation| operation.operated().collect())
+    }
+
+    /// Every toe that was planned or treated, right first, with the plan for it and what was done.
+    pub fn operated_with_plan(&self) -> Vec<PlanAndDone<'_>> {
+        let operation = self.case.operation.as_ref();
+        let all = Toe::ALL.into_iter().map(|toe| PlanAndDone {
+            toe,
+            plan: self.case.plan.as_ref().and_then(|plan| plan.get(toe)),
+            treated: operation.and_then(|operation| operation.toes.get(toe)),
+            operated: operation
+                .and_then(|operation| operation.operated().find(|(other, _)| *other == toe))
+                .map(|(_, done)| done),
+            not_done: operation
+                .and_then(|operation| operation.not_done.as_ref()?.get(toe))
+                .map_or("", |reason| reason.trim()),
+        });
+        all.filter(|one| one.plan.is_some() || one.treated.is_some()).collect()
     }
 
     /// The toes that were injected, tied or operated on, right first.

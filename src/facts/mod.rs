@@ -3,5 +3,5 @@
 mod case;
 mod caseload;
 
-pub use case::{Facts, covers};
+pub use case::{Facts, PlanAndDone, covers};
 pub use caseload::{Caseload, Gone, LastVersion, LeftOut, OneCase, Open, ReplacedList};

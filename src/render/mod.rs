@@ -400,7 +400,7 @@ mod tests {
     fn a_place_is_traced_to_the_line_of_its_template() {
         let text = "{% include \"amended.typ\" %}\n{% for y in z %}\n{%- if y == \"2\" -%}\n  [{{ y }}]\n{% endif %}{% endfor %}fin";
         let templates = with(text).expect("parses");
-        let page = serde_json::json!({"amended": "a", "amended_because": "b", "changes": []});
+        let page = serde_json::json!({"replaced_version": "1", "replaced_on": "a", "amended_because": "b", "changes": []});
         let view = serde_json::json!({"z": ["1", "2", "2"], "page": page});
         let filled = templates.render("gp-letter/main.typ", &view).expect("fills").main;
         let origins = templates.origins("gp-letter/main.typ", &view).expect("the same text");

@@ -301,7 +301,7 @@ mod tests {
     #[test]
     fn an_included_file_is_read_with_the_names_around_it() {
         let (values, unknown) = read("{% include \"amended.typ\" %}");
-        assert!(unknown.iter().any(|one| one.contains("`amended` in `page`")), "{unknown:?}");
+        assert!(unknown.iter().any(|one| one.contains("`replaced_version` in `page`")), "{unknown:?}");
         assert!(values.is_empty(), "{values:?}");
     }
 }

@@ -13,11 +13,11 @@ mod small_numbers;
 mod summary;
 mod survival;
 
-pub use proportion::Proportion;
-pub use run_chart::{Fraction, Limits, Median, Run, RunChart, Side};
-pub use small_numbers::{ONE_TO_SEVEN, Rule, Shown};
-pub use summary::{Quarters, Summary};
-pub use survival::{Curve, Estimate, LogRank, Observation, Step, log_rank};
+pub(crate) use proportion::Proportion;
+pub(crate) use run_chart::{Fraction, Limits, Run, RunChart, Side};
+pub(crate) use small_numbers::{ONE_TO_SEVEN, Rule};
+pub(crate) use summary::Summary;
+pub(crate) use survival::{Curve, Observation, log_rank};
 
 use serde::Serialize;
 
@@ -27,11 +27,11 @@ const Z_95: f64 = 1.959_964;
 
 /// A 95 % interval, both limits between 0 and 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Interval {
+pub(crate) struct Interval {
     /// The lower limit.
-    pub low: f64,
+    pub(crate) low: f64,
     /// The upper limit.
-    pub high: f64,
+    pub(crate) high: f64,
 }
 
 /// Finer than anything printed, coarser than any error of the arithmetic before it.
@@ -42,7 +42,7 @@ const GRID_DIGITS: u32 = 9;
 /// Logarithms differ in the last bit from machine to machine, and 0.0625 may come out a little below itself.
 /// So the value is first brought to nine places, where such a difference vanishes, and then rounded as a
 /// whole number. More than eight `digits` give eight.
-pub fn rounded(value: f64, digits: u32) -> String {
+pub(crate) fn rounded(value: f64, digits: u32) -> String {
     let digits = digits.min(GRID_DIGITS - 1);
     // A cast saturates: below 0 and not a number give 0.
     let on_grid = (value * f64::from(10_u32.pow(GRID_DIGITS))).round() as u64;
@@ -56,7 +56,7 @@ pub fn rounded(value: f64, digits: u32) -> String {
 }
 
 /// A share between 0 and 1 as a percentage, without the sign: `0.125` with one digit is `12.5`.
-pub fn percent(share: f64, digits: u32) -> String {
+pub(crate) fn percent(share: f64, digits: u32) -> String {
     rounded(share * 100.0, digits)
 }
 

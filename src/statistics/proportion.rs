@@ -7,35 +7,35 @@ use super::{Interval, Z_95};
 
 /// So many of so many: `2` of `350`. Of none, nothing is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Proportion {
+pub(crate) struct Proportion {
     count: u32,
     of: u32,
 }
 
 impl Proportion {
     /// `None` if there are more than there can be.
-    pub fn new(count: u32, of: u32) -> Option<Proportion> {
+    pub(crate) fn new(count: u32, of: u32) -> Option<Proportion> {
         (count <= of).then_some(Proportion { count, of })
     }
 
     /// How many.
-    pub fn count(self) -> u32 {
+    pub(crate) fn count(self) -> u32 {
         self.count
     }
 
     /// Of how many.
-    pub fn of(self) -> u32 {
+    pub(crate) fn of(self) -> u32 {
         self.of
     }
 
     /// Between 0 and 1; `None` of none.
-    pub fn share(self) -> Option<f64> {
+    pub(crate) fn share(self) -> Option<f64> {
         (self.of > 0).then(|| f64::from(self.count) / f64::from(self.of))
     }
 
     /// Tenths of a percent, a half rounded up, from whole numbers alone: 1 of 16 is 6.25 %, so `63`.
     /// `None` of none.
-    pub fn percent_tenths(self) -> Option<u32> {
+    pub(crate) fn percent_tenths(self) -> Option<u32> {
         let (count, of) = (u64::from(self.count), u64::from(self.of));
         let tenths = (2000 * count + of).checked_div(2 * of)?;
         u32::try_from(tenths).ok()
@@ -45,7 +45,7 @@ impl Proportion {
     ///
     /// With p = k/n: (p + z²/2n ± z √(p(1−p)/n + z²/4n²)) / (1 + z²/n). Wilson EB, J Am Stat Assoc
     /// 1927;22:209; recommended for shares near 0 or 1 by Newcombe RG, Stat Med 1998;17:857 (method 3).
-    pub fn wilson(self) -> Option<Interval> {
+    pub(crate) fn wilson(self) -> Option<Interval> {
         let share = self.share()?;
         let of = f64::from(self.of);
         let z2 = Z_95 * Z_95;
@@ -64,7 +64,7 @@ impl Proportion {
     /// none.
     ///
     /// The "rule of three", 3/n, is its approximation (Hanley and Lippman-Hand, JAMA 1983;249:1743).
-    pub fn upper_limit_of_none(self) -> Option<f64> {
+    pub(crate) fn upper_limit_of_none(self) -> Option<f64> {
         (self.count == 0 && self.of > 0).then(|| 1.0 - 0.05_f64.powf(1.0 / f64::from(self.of)))
     }
 }

@@ -13,19 +13,19 @@ use serde::Serialize;
 /// A number as one whole number over another, compared without rounding: a share of a month is 3/14, a
 /// count 3/1, a median of days 43/2.
 #[derive(Debug, Clone, Copy, Serialize)]
-pub struct Fraction {
+pub(crate) struct Fraction {
     numerator: u32,
     denominator: u32,
 }
 
 impl Fraction {
     /// `None` over 0.
-    pub fn new(numerator: u32, denominator: u32) -> Option<Fraction> {
+    pub(crate) fn new(numerator: u32, denominator: u32) -> Option<Fraction> {
         (denominator > 0).then_some(Fraction { numerator, denominator })
     }
 
     /// As a decimal, to be drawn or printed; never to be compared.
-    pub fn decimal(self) -> f64 {
+    pub(crate) fn decimal(self) -> f64 {
         f64::from(self.numerator) / f64::from(self.denominator)
     }
 }
@@ -55,7 +55,7 @@ impl Eq for Fraction {}
 
 /// The middle of numbers: the one in the middle, or halfway between two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Median {
+pub(crate) struct Median {
     low: Fraction,
     high: Fraction,
 }
@@ -70,7 +70,7 @@ impl Median {
     }
 
     /// As a decimal, to be drawn or printed.
-    pub fn decimal(self) -> f64 {
+    pub(crate) fn decimal(self) -> f64 {
         (self.low.decimal() + self.high.decimal()) / 2.0
     }
 
@@ -90,7 +90,7 @@ impl Median {
 /// Where a point lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Side {
+pub(crate) enum Side {
     /// Above the median.
     Above,
     /// On the median, and so of no use: it neither breaks a run nor adds to it.
@@ -101,24 +101,24 @@ pub enum Side {
 
 /// Points in a row on one side of the median.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Run {
+pub(crate) struct Run {
     /// The side.
-    pub side: Side,
+    pub(crate) side: Side,
     /// Its first point, counted from 0 among all that were given.
-    pub first: usize,
+    pub(crate) first: usize,
     /// Its last point.
-    pub last: usize,
+    pub(crate) last: usize,
     /// Its useful points: without those on the median, and without gaps.
-    pub length: u32,
+    pub(crate) length: u32,
 }
 
 /// What chance alone would rarely pass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// A run of more points than this is a signal.
-    pub longest_run: u32,
+    pub(crate) longest_run: u32,
     /// Fewer crossings than this are a signal.
-    pub crossings: u32,
+    pub(crate) crossings: u32,
 }
 
 /// From so many useful points the rules can be used: "as few as 10", vignette of qicharts2, "The Anhøj
@@ -132,7 +132,7 @@ impl Limits {
     ///
     /// Longest run: log₂(n) + 3, rounded. Crossings: the 5 % quantile of the binomial distribution of n − 1
     /// with 1/2. Both in whole numbers.
-    pub fn of(useful: u32) -> Option<Limits> {
+    pub(crate) fn of(useful: u32) -> Option<Limits> {
         if !(FEWEST_POINTS..=MOST_POINTS).contains(&useful) {
             return None;
         }
@@ -159,27 +159,27 @@ fn twentieth_of_coins(coins: u32) -> u32 {
 
 /// Numbers in order of time around their median.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct RunChart {
+pub(crate) struct RunChart {
     /// The middle of all numbers there are.
-    pub median: Median,
+    pub(crate) median: Median,
     /// The side of each point, `None` where there is no number.
-    pub sides: Vec<Option<Side>>,
+    pub(crate) sides: Vec<Option<Side>>,
     /// Every run, in order.
-    pub runs: Vec<Run>,
+    pub(crate) runs: Vec<Run>,
     /// How many points are not on the median.
-    pub useful: u32,
+    pub(crate) useful: u32,
     /// The useful points of the longest run.
-    pub longest_run: u32,
+    pub(crate) longest_run: u32,
     /// How often the line changes sides: one less than there are runs.
-    pub crossings: u32,
+    pub(crate) crossings: u32,
     /// What chance would rarely pass; `None` with too few points to say, or too many.
-    pub limits: Option<Limits>,
+    pub(crate) limits: Option<Limits>,
 }
 
 impl RunChart {
     /// The chart of points in order of time. A month without a number is `None`: like a point on the median
     /// it neither breaks a run nor adds to it. `None` of no number.
-    pub fn of(points: &[Option<Fraction>]) -> Option<RunChart> {
+    pub(crate) fn of(points: &[Option<Fraction>]) -> Option<RunChart> {
         let median = Median::of(points.iter().copied().flatten())?;
         let sides: Vec<Option<Side>> =
             points.iter().map(|point| point.map(|value| median.side_of(value))).collect();
@@ -197,24 +197,24 @@ impl RunChart {
     }
 
     /// The runs that are longer than chance would have them.
-    pub fn long_runs(&self) -> impl Iterator<Item = &Run> {
+    pub(crate) fn long_runs(&self) -> impl Iterator<Item = &Run> {
         let limit = self.limits.map_or(u32::MAX, |limits| limits.longest_run);
         self.runs.iter().filter(move |run| run.length > limit)
     }
 
     /// The points of the runs that are longer than chance would have them, to be marked.
-    pub fn marked(&self) -> impl Iterator<Item = RangeInclusive<usize>> {
+    pub(crate) fn marked(&self) -> impl Iterator<Item = RangeInclusive<usize>> {
         self.long_runs().map(|run| run.first..=run.last)
     }
 
     /// True if the line changes sides more rarely than chance would have it.
-    pub fn has_few_crossings(&self) -> bool {
+    pub(crate) fn has_few_crossings(&self) -> bool {
         self.limits.is_some_and(|limits| self.crossings < limits.crossings)
     }
 
     /// True if something other than chance is likely: a long run, or few crossings. `None` where that cannot
     /// be said.
-    pub fn signals(&self) -> Option<bool> {
+    pub(crate) fn signals(&self) -> Option<bool> {
         self.limits.map(|_| self.has_few_crossings() || self.long_runs().next().is_some())
     }
 }

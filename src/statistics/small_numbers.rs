@@ -19,15 +19,15 @@ use serde::Serialize;
 
 /// How small numbers are hidden.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Rule {
+pub(crate) struct Rule {
     /// Its name.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// What a reader of the page must know.
-    pub words: &'static str,
+    pub(crate) words: &'static str,
     /// The largest number that is hidden; 0 is not.
-    pub hidden_up_to: u32,
+    pub(crate) hidden_up_to: u32,
     /// What larger numbers are rounded to.
-    pub nearest: u32,
+    pub(crate) nearest: u32,
 }
 
 /// The rule of the hospital data of NHS England since September 2018.
@@ -35,7 +35,7 @@ pub struct Rule {
 /// "Change to disclosure control methodology for HES and ECDS from September 2018", digital.nhs.uk: the
 /// change seen there; that it is 1 to 7 only in a copy; rounding to the nearest 5 from memory. Until then 1
 /// to 5 were hidden.
-pub const ONE_TO_SEVEN: Rule = Rule {
+pub(crate) const ONE_TO_SEVEN: Rule = Rule {
     name: "1 to 7 hidden, others to the nearest 5",
     words: "A number from 1 to 7 is shown as *. A larger number is rounded to the nearest 5. 0 is 0. \
             Totals are rounded on their own, so rows may not add up.",
@@ -46,7 +46,7 @@ pub const ONE_TO_SEVEN: Rule = Rule {
 /// A number as it may leave the house.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Shown {
+pub(crate) enum Shown {
     /// None, which is about nobody.
     Zero,
     /// Too few to be told.
@@ -57,7 +57,7 @@ pub enum Shown {
 
 impl Rule {
     /// A count of people or of what happened to them. Counts of houses or products need no rule.
-    pub fn show(&self, count: u32) -> Shown {
+    pub(crate) fn show(&self, count: u32) -> Shown {
         if count == 0 {
             return Shown::Zero;
         }
@@ -72,7 +72,7 @@ impl Rule {
     }
 
     /// True if a mean or a median of so many people may be shown.
-    pub fn allows_average_of(&self, people: u32) -> bool {
+    pub(crate) fn allows_average_of(&self, people: u32) -> bool {
         people > self.hidden_up_to
     }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 /// A number in quarters, exact: `85` is 21.25.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Quarters(pub u64);
+pub(crate) struct Quarters(pub u64);
 
 impl fmt::Display for Quarters {
     /// `21`, `21.25`, `21.5`, `21.75`.
@@ -22,24 +22,24 @@ impl fmt::Display for Quarters {
 /// value at place (n − 1)p of the sorted numbers, counted from 0, straight between the two neighbours. So a
 /// quartile is a whole number of quarters, and the median of an even count the mean of the middle two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Summary {
+pub(crate) struct Summary {
     /// How many numbers.
-    pub count: u32,
+    pub(crate) count: u32,
     /// The smallest.
-    pub least: u32,
+    pub(crate) least: u32,
     /// A quarter of the way up.
-    pub lower_quartile: Quarters,
+    pub(crate) lower_quartile: Quarters,
     /// The middle.
-    pub median: Quarters,
+    pub(crate) median: Quarters,
     /// Three quarters of the way up.
-    pub upper_quartile: Quarters,
+    pub(crate) upper_quartile: Quarters,
     /// The largest.
-    pub most: u32,
+    pub(crate) most: u32,
 }
 
 impl Summary {
     /// `None` of no numbers.
-    pub fn of(numbers: &[u32]) -> Option<Summary> {
+    pub(crate) fn of(numbers: &[u32]) -> Option<Summary> {
         let mut sorted = numbers.to_vec();
         sorted.sort_unstable();
         let (least, most) = (*sorted.first()?, *sorted.last()?);

@@ -10,45 +10,45 @@ use super::{Interval, Z_95};
 
 /// One that was followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Observation {
+pub(crate) struct Observation {
     /// How long, in whole units of time.
-    pub time: u32,
+    pub(crate) time: u32,
     /// It happened then; otherwise it had not happened when it was last seen.
-    pub is_event: bool,
+    pub(crate) is_event: bool,
 }
 
 /// What share it has not happened to by a time, and how sure that is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Estimate {
+pub(crate) struct Estimate {
     /// S(t): the share to which it has not happened up to and at this time.
-    pub survival: f64,
+    pub(crate) survival: f64,
     /// Greenwood's standard error, S √(Σ d / n(n − d)) (Reports on Public Health and Medical Subjects
     /// 1926;33). `None` once S is 0, where it has no value.
-    pub standard_error: Option<f64>,
+    pub(crate) standard_error: Option<f64>,
     /// The 95 % log-log interval, S to the power of e^(±z √(Σ d / n(n − d)) / ln S) (Kalbfleisch and Prentice
     /// 1980), which stays between 0 and 1. `None` while S is 1 and once it is 0.
-    pub interval: Option<Interval>,
+    pub(crate) interval: Option<Interval>,
 }
 
 /// A time at which something happened or one was seen for the last time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Step {
+pub(crate) struct Step {
     /// The time.
-    pub time: u32,
+    pub(crate) time: u32,
     /// How many were still followed, and it had not happened to them, just before.
-    pub at_risk: u32,
+    pub(crate) at_risk: u32,
     /// To how many it happened.
-    pub events: u32,
+    pub(crate) events: u32,
     /// How many were seen for the last time.
-    pub censored: u32,
+    pub(crate) censored: u32,
     /// From this time on.
-    pub estimate: Estimate,
+    pub(crate) estimate: Estimate,
 }
 
 /// The Kaplan-Meier curve: S(t) = Π (1 − d/n) over the times up to t. Where something happened to one and
 /// another was last seen at the same time, the second was still at risk: events come before censorings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Curve {
+pub(crate) struct Curve {
     steps: Vec<Step>,
 }
 
@@ -58,7 +58,7 @@ const HALF_TOLERANCE: f64 = 1e-9;
 
 impl Curve {
     /// The curve of those that were followed, in any order.
-    pub fn of(observations: &[Observation]) -> Curve {
+    pub(crate) fn of(observations: &[Observation]) -> Curve {
         let mut at_risk = whole(observations.len());
         let (mut survival, mut sum) = (1.0, 0.0);
         let steps = by_time(observations)
@@ -77,20 +77,20 @@ impl Curve {
     }
 
     /// Every time at which something happened or one was last seen, in order.
-    pub fn steps(&self) -> &[Step] {
+    pub(crate) fn steps(&self) -> &[Step] {
         &self.steps
     }
 
     /// How many are followed to this time or longer without its having happened before it. Those to whom it
     /// happens at this time, and those last seen at it, still count.
-    pub fn at_risk(&self, time: u32) -> u32 {
+    pub(crate) fn at_risk(&self, time: u32) -> u32 {
         let next = self.steps.partition_point(|step| step.time < time);
         self.steps.get(next).map_or(0, |step| step.at_risk)
     }
 
     /// S and its interval at a time. `None` after the last time at which anybody was followed, unless it had
     /// happened to all by then: the curve is not drawn on, since nobody knows.
-    pub fn at(&self, time: u32) -> Option<Estimate> {
+    pub(crate) fn at(&self, time: u32) -> Option<Estimate> {
         let last = self.steps.last()?;
         if time > last.time && last.estimate.survival > 0.0 {
             return None;
@@ -108,14 +108,14 @@ impl Curve {
     /// Where S is exactly ½ for a while there are three customs. This is the smallest t with S(t) ≤ ½; others
     /// take the next time (S < ½, as statsmodels does after SAS) or the middle between both (R, from memory).
     /// Since ½ may come out as 0.5000000000000001, it is compared with a tolerance of 10⁻⁹.
-    pub fn median(&self) -> Option<u32> {
+    pub(crate) fn median(&self) -> Option<u32> {
         self.first(|estimate| Some(estimate.survival))
     }
 
     /// The 95 % interval of the median (Brookmeyer and Crowley, Biometrics 1982;38:29): the first times at
     /// which the limits of the log-log interval are ½ or less. `None` for a limit that was not reached; S = 0 has
     /// no interval, and so reaches none.
-    pub fn median_interval(&self) -> (Option<u32>, Option<u32>) {
+    pub(crate) fn median_interval(&self) -> (Option<u32>, Option<u32>) {
         let low = self.first(|estimate| estimate.interval.map(|interval| interval.low));
         let high = self.first(|estimate| estimate.interval.map(|interval| interval.high));
         (low, high)
@@ -130,12 +130,12 @@ impl Curve {
 
 impl Estimate {
     /// The share to which it has happened by this time, 1 − S.
-    pub fn happened(&self) -> f64 {
+    pub(crate) fn happened(&self) -> f64 {
         1.0 - self.survival
     }
 
     /// The 95 % interval of the share to which it has happened.
-    pub fn happened_interval(&self) -> Option<Interval> {
+    pub(crate) fn happened_interval(&self) -> Option<Interval> {
         self.interval.map(|Interval { low, high }| Interval { low: 1.0 - high, high: 1.0 - low })
     }
 
@@ -177,18 +177,18 @@ fn whole(count: usize) -> u32 {
 
 /// Two groups, compared over the whole time (Mantel, Cancer Chemother Rep 1966;50:163).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct LogRank {
+pub(crate) struct LogRank {
     /// To how many of each group it happened.
-    pub observed: [u32; 2],
+    pub(crate) observed: [u32; 2],
     /// To how many of each it would have happened on average if the group made no difference.
-    pub expected: [f64; 2],
+    pub(crate) expected: [f64; 2],
     /// (O − E)² / V with one degree of freedom; 3.84 is passed by chance in 1 of 20. `None` where V is 0: no
     /// time at which it happened had both groups at risk.
-    pub chi_squared: Option<f64>,
+    pub(crate) chi_squared: Option<f64>,
 }
 
 /// The log-rank test: at each time with events, E is d n₁/n and V is d (n₁/n)(n₂/n)(n − d)/(n − 1).
-pub fn log_rank(groups: [&[Observation]; 2]) -> LogRank {
+pub(crate) fn log_rank(groups: [&[Observation]; 2]) -> LogRank {
     let mut at_risk = groups.map(|group| whole(group.len()));
     let [first, second] = groups.map(by_time);
     let mut times: Vec<u32> = first.keys().chain(second.keys()).copied().collect();

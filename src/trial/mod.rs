@@ -10,7 +10,6 @@ mod remarks;
 
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde_json::Value as Json;
 
@@ -27,7 +26,7 @@ use crate::documents::{
 use crate::facts::{Caseload, Facts, LastVersion, LeftOut, OneCase, Open};
 use crate::pipeline::{Checked, ListMeta, Press, SetError, SetFault, Version, check};
 use crate::render::Known;
-use crate::typeset::{MissingGlyph, STACK, TypesetError, Typesetter};
+use crate::typeset::{MissingGlyph, TypesetError, Typesetter, each};
 
 /// What is found still open in a draft of the trial.
 const OPEN: [&str; 2] =
@@ -75,36 +74,28 @@ impl Form {
 
 /// What a trial came to.
 #[derive(Debug, Default)]
-pub struct Trial {
+pub(crate) struct Trial {
     /// How many documents came out.
-    pub made: usize,
+    pub(crate) made: usize,
     /// From how many demo cases.
-    pub cases: usize,
+    pub(crate) cases: usize,
     /// What is wrong, each mistake once, with where it shows.
-    pub failures: Vec<String>,
+    pub(crate) failures: Vec<String>,
     /// What a clinic may want to know, though nothing is wrong.
-    pub remarks: Vec<String>,
+    pub(crate) remarks: Vec<String>,
 }
 
 /// Tries every document on every demo case, as issued and as a draft; on one case as issued again.
-pub fn run(press: &Press, threads: usize) -> Trial {
+pub(crate) fn run(press: &Press, threads: usize) -> Trial {
     let cases = demo::variants();
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let mut tried = Vec::new();
-        while let Some((name, text)) = cases.get(next.fetch_add(1, Ordering::Relaxed)) {
-            tried.extend(try_case(press, name, text));
-            Typesetter::evict();
-        }
+    let mut tried: Vec<Tried> = LISTS.iter().map(|list| try_list(press, list)).collect();
+    // A panic inside is caught where it happens.
+    let of_case = |(name, text): &(&'static str, &'static str)| {
+        let tried = try_case(press, name, text);
+        Typesetter::evict();
         tried
     };
-    let mut tried: Vec<Tried> = LISTS.iter().map(|list| try_list(press, list)).collect();
-    tried.extend::<Vec<Tried>>(std::thread::scope(|scope| {
-        let start = || std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, work).ok();
-        let workers: Vec<_> = (0..threads.clamp(1, cases.len())).filter_map(|_| start()).collect();
-        // A panic inside is caught where it happens.
-        workers.into_iter().filter_map(|worker| worker.join().ok()).flatten().collect()
-    }));
+    tried.extend(each(&cases, threads, of_case).into_iter().flatten());
     tried.sort_by_key(|one| {
         (order(one.document), cases.iter().position(|(name, _)| *name == one.case), one.form)
     });
@@ -139,7 +130,7 @@ pub fn run(press: &Press, threads: usize) -> Trial {
 
 /// The same, with remarks: compared with the built-in templates, documents that have grown longer and
 /// values that are no longer used.
-pub fn run_with_remarks(press: &Press, threads: usize) -> Trial {
+pub(crate) fn run_with_remarks(press: &Press, threads: usize) -> Trial {
     let mut trial = run(press, threads);
     if trial.failures.is_empty() && press.templates.own_files().next().is_some() {
         trial.remarks = remarks(press);
@@ -385,7 +376,7 @@ mod tests {
     #[test]
     fn what_a_page_must_say_is_missed() {
         let press = changed(&[
-            ("consent-form/main.typ", "{{ toe.toe }}", "toe"),
+            ("consent-form/main.typ", "{% include \"patient/toe.typ\" %}", "a toe"),
             ("consent-form/main.typ", "{{ toe.clinical }}", "toe"),
             ("page.typ", "draft: {% if page.is_draft %}true{% else %}false{% endif %}", "draft: false"),
             ("aftercare-leaflet/main.typ", "{{ page.reference | str }}", "\"\""),

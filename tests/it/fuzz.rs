@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, FoundPulses,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, Follows, FoundPulses,
     NhsNumberText, Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
@@ -86,6 +86,7 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     (BodyHeight::FORMAT, written::<BodyHeight>),
     (Refill::FORMAT, printed::<Refill>),
     (FoundPulses::FORMAT, printed::<FoundPulses>),
+    (Follows::FORMAT, printed::<Follows>),
 ];
 
 /// An authority as a case file has it in one line.

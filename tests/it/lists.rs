@@ -180,6 +180,28 @@ fn a_long_text_is_not_cut() {
     }
 }
 
+/// A date is read at one glance: on no list does it go on in the next line.
+#[test]
+fn no_date_of_a_list_is_broken() {
+    let folder = issued();
+    let made = |command: &[&str]| {
+        let ran = unguis_in(folder.path(), command.iter().chain(&["cases", "--today", "2026-11-27"]));
+        page(&ran, folder.path())
+    };
+    let pages = [made(&["outstanding"]), made(&["trace", "M4417"]), made(&["day", "2026-11-24"])];
+    for pdf in pages {
+        // Each line of a cell by itself.
+        let text = tool("pdftotext", &["-raw", &pdf.display().to_string(), "-"]);
+        assert!(text.contains("-2026"), "{text}");
+        let is_broken = |line: &&str| {
+            let last = line.split_whitespace().last().unwrap_or_default();
+            last.ends_with('-') && last.starts_with(|c: char| c.is_ascii_digit())
+        };
+        let broken: Vec<&str> = text.lines().filter(is_broken).collect();
+        assert_eq!(broken, Vec::<&str>::new(), "{}", pdf.display());
+    }
+}
+
 /// Text that would act in Typst or in Tera if it were code.
 const HOSTILE: &str = "#x {{ y }} $z$ *b* _c_ @d <e> [f] // g";
 
@@ -339,6 +361,17 @@ fn the_letters_are_bound_as_they_were_issued_each_on_a_right_hand_page() {
     assert_eq!(pages.len(), 1 + letters + blank);
     let info = tool("pdfinfo", &[&bound.display().to_string()]);
     assert!(info.contains(&format!("Pages:           {}", pages.len())), "{info}");
+    // Who listens to it hears each letter as it was issued.
+    let spoken = |pdf: &Path| -> Vec<String> {
+        let tags = tool("pdfinfo", &["-struct-text", &pdf.display().to_string()]);
+        tags.lines().map(str::trim).filter(|line| line.starts_with('"')).map(str::to_owned).collect()
+    };
+    let heard = spoken(&bound);
+    for (reference, version) in [("LFC-0117", 2), ("LFC-0132", 1), ("LFC-0124", 1)] {
+        let letter = spoken(&here.join(format!("out/{reference}/{reference}-gp-letter-{version}.pdf")));
+        assert!(letter.len() > 50, "{reference}: {letter:?}");
+        assert!(heard.windows(letter.len()).any(|part| part == letter), "{reference} is not read out whole");
+    }
     assert_eq!(printed, to_practices(here).len());
     let entered = sent(here, &["--printed"]);
     assert_eq!((entered.code, entered.stdout.lines().count()), (0, 3), "{}", entered.stderr);

@@ -153,6 +153,7 @@ fn most_pages(document: &str, print: &str) -> usize {
         ("preparation-leaflet" | "dressing-leaflet", "easy read") => 5,
         ("preparation-leaflet" | "dressing-leaflet", _) => 7,
         ("closing-letter", "standard") => 1,
+        ("closing-letter", "large print and easy read") => 4,
         ("closing-letter", _) => 3,
         (_, "standard" | "easy read") => 3,
         _ => 8,
@@ -317,6 +318,52 @@ fn every_variant_keeps_to_its_pages_and_its_lines() {
         }
     }
     assert!(wrong.is_empty(), "{}\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// The longest phrase for a toe, three times over: the sentences of the last letter stay short.
+#[test]
+fn no_sentence_of_the_last_letter_is_long_whatever_the_toes() {
+    let both = "nail: partial, edges: [medial, lateral]";
+    let toe = |more: &str| format!("{{{both}, {more}}}");
+    let seen = "{infected: true, burn: true, healed: false, regrowth: spike, regrowth_hurts: true}";
+    let case = |needs: &str| {
+        format!(
+            "{{patient: {{needs: [{needs}]}},
+              plan: {{R2: {}, L2: {}, L1: {}}},
+              operation: {{toes: {{R2: {}, L2: {}, L1: {{{both}}}}}}},
+              visits: [{{on: 2026-12-15, kind: review, toes: {{R2: {seen}, L1: {seen}}}}}],
+              closed: {{on: 2027-01-05, by: quill, because: own wish}}}}",
+            toe("matrix: none"),
+            toe("matrix: phenol"),
+            toe("matrix: phenol"),
+            toe("injected: 1 ml"),
+            toe("injected: 1 ml, phenol: {applications: 3, each: 60 s}"),
+        )
+    };
+    let headings = [
+        "What became of your toes",
+        "What may still happen",
+        "When to come back",
+        "The end of your nail surgery care",
+    ];
+    for (needs, most) in [("", 20), ("easy read", 15)] {
+        let document = document("closing-letter").expect("known");
+        let typeset = Press::built_in().set(document, &facts_of(&case(needs)), &first_edition());
+        let text = typeset.unwrap_or_else(|problem| panic!("{problem}")).text;
+        let (_, body) = text.split_once("Dear ").expect("it greets");
+        let mut body = body.split("Yours sincerely").next().unwrap_or_default().replace('\n', " ");
+        for heading in headings {
+            body = body.replace(heading, &format!("{heading}."));
+        }
+        // A paragraph of its own after a list.
+        body = body.replace(" When we are closed", ". When we are closed");
+        assert!(body.contains("inner and outer edges of the nail of your left second toe"), "{body}");
+        for sentence in body.split(['.', '?', ':', '•', '[', ']']) {
+            let words = sentence.split_whitespace().count();
+            assert!(words <= most, "{needs}: {words} words: {sentence}");
+        }
+    }
+    Typesetter::evict();
 }
 
 /// Whom to call, and when, is found without turning the page: in each print, for each patient.

@@ -46,8 +46,9 @@ PROFESSIONAL = {
     "What was written down",  # the account of an incident, as recorded
     "What we did at once",  # the same
 }
-# Headings of the easy-read leaflets alone.
-EASY_READ = {"What did we do?", "When do you come?", "How do you change the dressing?"}
+# Headings of the easy-read pages alone.
+EASY_READ = {"What did we do?", "When do you come?", "How do you change the dressing?", "When did your care end?"}
+EASY_READ |= {"Where does your care go on?"}
 
 BLOCKS = re.compile(r"^(P|H\d|TH|TD|LBody|Caption)$")
 
@@ -117,6 +118,10 @@ def test_easy_read_is_among_it_and_only_where_it_is_needed():
     wanted = {f"{name}-easy/aftercare-leaflet-draft" for name in variants.VARIANTS}
     wanted |= {f"{name}-planned-easy/preparation-leaflet-draft" for name in variants.VARIANTS}
     wanted |= {f"{name}-redressed-easy/dressing-leaflet-draft" for name in variants.VARIANTS}
+    wanted |= {
+        f"{name}-{stage}-easy/closing-letter-draft"
+        for name in variants.VARIANTS for stage in ("closed", "ended", "given-up")
+    }
     assert easy == wanted
 
 

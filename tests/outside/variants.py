@@ -31,6 +31,8 @@ def history(**keys):
     return {"history": keys}
 
 
+BOTH_EDGES = {"nail": "partial", "edges": ["medial", "lateral"]}
+
 # What differs from the routine adult; None takes a key away.
 VARIANTS = {
     "aged-3": {**born("2023-05-01", "15 kg"), "consent": {"by": "guardian"}},
@@ -91,6 +93,14 @@ VARIANTS = {
     "some-with-phenol": {
         "plan": {"R1": {"nail": "partial", "edges": ["medial", "lateral"], "matrix": "none"}},
         "operation": {"toes": {"R1": {"nail": "partial", "edges": ["medial", "lateral"], "injected": "2 ml"}}},
+    },
+    "three-toes-both-edges": {
+        "plan": {toe: BOTH_EDGES | {"matrix": "phenol" if toe != "L3" else "none"} for toe in ("R2", "L1", "L3")},
+        "operation": {"toes": {
+            "R2": BOTH_EDGES | {"injected": "1 ml", "phenol": {"applications": 3, "each": "60 s"}},
+            "L1": BOTH_EDGES,
+            "L3": BOTH_EDGES | {"injected": "1 ml"},
+        }},
     },
     "times-not-recorded": {"operation": {"toes": {"L1": {"at": None, "tourniquet": None}}}},
     "numb-until-tomorrow": {"operation": {"toes": {"L1": {"at": "21:30"}}}},
@@ -193,6 +203,31 @@ STAGES = {
             "closed": {"on": "2026-11-25", "by": "quill", "because": "moved away"},
         },
     ),
+    "ended": (
+        ["closing-letter"],
+        {
+            "visits": [{
+                **REDRESSED,
+                "toes": {
+                    "L1": {
+                        "infected": True, "burn": True, "healed": True, "healed_on": "2026-11-25",
+                        "regrowth": "spike", "regrowth_hurts": True,
+                    },
+                },
+            }],
+            "closed": {"on": "2026-11-25", "by": "quill", "because": "own wish"},
+        },
+    ),
+    "given-up": (
+        ["closing-letter"],
+        {
+            "operation": {
+                "toes": {"L1": {"nail": "none", "edges": None, "phenol": None}, "R1": None, "R2": None, "L3": None},
+                "abandoned": {"because": "fainted", "at": "09:51"},
+            },
+            "closed": {"on": "2026-11-25", "by": "quill", "because": "not operated"},
+        },
+    ),
 }
 
 PRINT = {"standard": [], "large": ["large print"], "easy": ["easy read"]}
@@ -273,8 +308,12 @@ def pdfs():
 
 
 def pdfs_of_words():
-    """Those with words of their own: large print changes no word, easy read only those of the leaflet."""
-    return [pdf for pdf in pdfs() if "-standard/" in str(pdf) or ("-easy/" in str(pdf) and "leaflet" in pdf.name)]
+    """Those with words of their own: large print changes no word, easy read those of leaflets and of the last letter."""
+    easy = ("leaflet", "closing-letter")
+    return [
+        pdf for pdf in pdfs()
+        if "-standard/" in str(pdf) or ("-easy/" in str(pdf) and any(name in pdf.name for name in easy))
+    ]
 
 
 def name_of(pdf):

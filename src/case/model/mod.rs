@@ -24,6 +24,7 @@ pub use visits::*;
 use crate::anatomy::ByToe;
 use crate::case::clinic::UsualAgent;
 use crate::case::incident::Incident;
+use crate::date::CivilDate;
 use crate::text_value;
 use crate::units::TextValue;
 use schemars::JsonSchema;
@@ -71,8 +72,9 @@ pub struct Case {
     pub visits: Vec<Visit>,
     /// The end of the course of care.
     pub closed: Option<Closed>,
-    /// The earlier case that this one goes on from: the same toe has come back.
-    pub follows: Option<Reference>,
+    /// The earlier case that this one goes on from, with the day of its operation where there was one and it is
+    /// known: `LFC-0136` or `LFC-0136 on 2026-01-27`.
+    pub follows: Option<Follows>,
     /// Why the documents are issued again.
     pub amendment: Option<String>,
 }
@@ -121,3 +123,36 @@ impl TextValue for Reference {
 }
 
 text_value!(Reference, "case reference");
+
+/// The earlier case of the same toe: `LFC-0136`, and `LFC-0136 on 2026-01-27` with the day of its operation.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Follows {
+    /// Its reference.
+    pub reference: Reference,
+    /// The day of its operation; `None` where that is not known, or where there was none.
+    pub operated: Option<CivilDate>,
+}
+
+impl fmt::Display for Follows {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.operated {
+            Some(day) => write!(f, "{} on {day}", self.reference),
+            None => write!(f, "{}", self.reference),
+        }
+    }
+}
+
+impl TextValue for Follows {
+    const FORMAT: &'static str = "earlier case";
+    const EXAMPLE: &'static str = "LFC-0136 on 2026-01-27";
+    fn parse(text: &str) -> Result<Self, String> {
+        let (reference, day) = match text.split_once(" on ") {
+            Some((reference, day)) => (reference.trim(), Some(day.trim())),
+            None => (text, None),
+        };
+        let operated = day.map(CivilDate::parse).transpose()?;
+        Ok(Follows { reference: Reference::parse(reference)?, operated })
+    }
+}
+
+text_value!(Follows, "earlier case");

@@ -11,12 +11,12 @@ use crate::date::CivilDate;
 use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, PlannedVisit};
 use crate::diagnostic::Path;
 use crate::documents::of_case::school_note;
-use crate::documents::page::{DrawnToe, Feet, with_shared};
+use crate::documents::page::{Feet, with_shared};
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::home_care::HomeCare;
 use crate::documents::parts::incidents::Watching;
 use crate::documents::parts::numb::NumbView;
-use crate::documents::parts::plain::{self, Changes, PlainToe, called, years_on};
+use crate::documents::parts::plain::{self, Changes, CloseUp, PlainToe, called, years_on};
 use crate::documents::{Audience, Document, Edition, Made, Toes};
 use crate::facts::Facts;
 
@@ -87,16 +87,6 @@ struct View {
     care: HomeCare,
     changes: Changes,
     watching: Watching,
-}
-
-/// One operated toe, drawn large.
-#[derive(Debug, PartialEq, Eq, Serialize)]
-struct CloseUp {
-    /// `left big toe`.
-    name: String,
-    /// As in [`super::view::DrawnToe`].
-    strip: &'static str,
-    is_left: bool,
 }
 
 /// What may be said about pain relief.
@@ -286,20 +276,6 @@ fn healing(facts: &Facts) -> HealingView {
     })
 }
 
-fn close_ups(operated: &[PlainToe], feet: &Feet) -> Vec<CloseUp> {
-    let each = operated.iter().map(|toe| {
-        let on =
-            |foot: &[DrawnToe]| foot.iter().find(|drawn| drawn.code == toe.code).map(|drawn| drawn.strip);
-        let left = on(&feet.left);
-        CloseUp {
-            name: toe.toe.clone(),
-            strip: left.or_else(|| on(&feet.right)).unwrap_or("none"),
-            is_left: left.is_some(),
-        }
-    });
-    each.collect()
-}
-
 fn compose(facts: &Facts) -> View {
     let years = years_on(facts, facts.day()).unwrap_or(Threshold::Adult.whole());
     let toes = facts.operated();
@@ -334,7 +310,7 @@ fn compose(facts: &Facts) -> View {
         is_under_18: years < Threshold::Adult.whole(),
         has_carer,
         given_up: GivenUp::plain(facts),
-        close_ups: close_ups(&operated, &feet),
+        close_ups: CloseUp::of(&operated, &feet),
         feet,
         has_several: operated.len() > 1,
         any_phenol: operated.iter().any(|toe| toe.has_phenol),

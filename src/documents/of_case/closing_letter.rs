@@ -10,9 +10,10 @@ use crate::case::{ClosedBecause, LetterToGp};
 use crate::date::CivilDate;
 use crate::derive::ToeCourse;
 use crate::diagnostic::Path;
-use crate::documents::page::{Person, person_called, with_shared, without_stop};
+use crate::documents::page::{Feet, Person, person_called, with_shared, without_stop};
+use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::home_care::HomeCare;
-use crate::documents::parts::plain::PlainToe;
+use crate::documents::parts::plain::{CloseUp, PlainToe};
 use crate::documents::parts::reader::Reader;
 use crate::documents::{Audience, Document, Edition, Made, Toes};
 use crate::facts::Facts;
@@ -51,8 +52,11 @@ struct View {
     date: String,
     /// `24 November 2026`; empty if there was no operation.
     surgery: String,
+    given_up: GivenUp,
     closed: Closed,
     toes: Vec<Outcome>,
+    /// For easy read.
+    close_ups: Vec<CloseUp>,
     has_several: bool,
     all_healed: bool,
     any_phenol: bool,
@@ -141,6 +145,9 @@ fn compose(facts: &Facts, edition: &Edition) -> View {
             Outcome::of(plain, course.toes.iter().find(|course| course.toe == toe))
         })
         .collect();
+    let drawn: Vec<_> =
+        facts.operated().into_iter().map(|(toe, done)| (toe, done.nail, done.edges())).collect();
+    let plain: Vec<PlainToe> = toes.iter().map(|one| one.toe.clone()).collect();
     let addressee = addressee(facts);
     let objects =
         facts.case.consent.as_ref().and_then(|consent| consent.letter_to_gp) == Some(LetterToGp::Objects);
@@ -152,6 +159,8 @@ fn compose(facts: &Facts, edition: &Edition) -> View {
         to_an_adult: addressee.is_guardian,
         date: edition.made_on.long(),
         surgery: facts.case.operation.as_ref().map_or_else(String::new, |done| done.date.long()),
+        given_up: GivenUp::plain(facts),
+        close_ups: CloseUp::of(&plain, &Feet::of(&drawn)),
         closed: Closed {
             on: closed.map_or_else(String::new, |closed| closed.on.long()),
             is_healed: is(&ClosedBecause::Healed),

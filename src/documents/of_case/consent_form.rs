@@ -14,6 +14,7 @@ use crate::date::CivilDate;
 use crate::derive::{Decider, DecisionMaker, LookedUp, Paracetamol};
 use crate::diagnostic::Path;
 use crate::documents::page::{Feet, with_shared};
+use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::numb::NumbView;
 use crate::documents::parts::plain::{self, Changes, PlainToe, called, full_name};
 use crate::documents::{Audience, Document, Edition, Made, Toes};
@@ -77,6 +78,7 @@ struct View {
     authority: AuthorityView,
     certificate: CertificateView,
     planned: Vec<PlainToe>,
+    earlier: Earlier,
     feet: Feet,
     has_several: bool,
     any_partial: bool,
@@ -454,7 +456,9 @@ fn compose(facts: &Facts) -> View {
     let planned: Vec<PlainToe> = facts
         .planned()
         .into_iter()
-        .map(|(toe, plan)| PlainToe::new(toe, plan.nail, &plan.edges, plan.matrix == Matrix::Phenol))
+        .map(|(toe, plan)| {
+            PlainToe::new(toe, plan.nail, &plan.edges, plan.matrix == Matrix::Phenol).with_trade_words()
+        })
         .collect();
     let toes: Vec<Toe> = facts.planned().iter().map(|(toe, _)| *toe).collect();
     let drawn: Vec<_> =
@@ -484,6 +488,7 @@ fn compose(facts: &Facts) -> View {
         any_partial: planned.iter().any(|toe| !toe.is_whole),
         any_phenol: planned.iter().any(|toe| toe.has_phenol),
         any_without_phenol: planned.iter().any(|toe| !toe.has_phenol),
+        earlier: Earlier::of(facts, Audience::Patient, planned.len()),
         planned,
         numb: numb(facts),
         agent: agent(facts).into(),

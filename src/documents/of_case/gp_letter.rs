@@ -13,6 +13,7 @@ use crate::documents::page::{
     self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
     procedures, without_stop,
 };
+use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
@@ -57,9 +58,10 @@ struct View {
     answered: Vec<Answered>,
     /// Weeks in which a toe is red and weeps after phenol.
     weeping_weeks: String,
-    diagnoses: Vec<page::Group>,
-    procedures: Vec<page::Group>,
+    diagnoses: Vec<page::Diagnosis>,
+    procedures: Vec<page::Procedure>,
     given_up: GivenUp,
+    earlier: Earlier,
     incidents: Vec<incidents::IncidentView>,
     watching: incidents::Watching,
     summary: Summary,
@@ -163,6 +165,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         diagnoses: diagnoses(facts, Naming::Plain),
         procedures: procedures(facts, Naming::Plain),
         given_up: GivenUp::of(facts, Naming::Plain),
+        earlier: Earlier::of(facts, Audience::Clinician, facts.operated_with_plan().len()),
         incidents: incidents::for_colleagues(facts, edition),
         watching: incidents::Watching::of(facts),
         summary: summary(facts),

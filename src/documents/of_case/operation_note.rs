@@ -16,6 +16,7 @@ use crate::documents::page::{
     self, Consent, Feet, Medicines, NOT_RECORDED, Naming, allergies, gap, listed, measured, recorded,
     toe_in_words,
 };
+use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
@@ -46,10 +47,11 @@ struct View {
     feet: Feet,
     has_one_toe: bool,
     given_up: GivenUp,
-    procedures: Vec<page::Group>,
-    diagnoses: Vec<page::Group>,
+    procedures: Vec<page::Procedure>,
+    diagnoses: Vec<page::Diagnosis>,
     when: When,
     late: LateEntry,
+    earlier: Earlier,
     urgency: String,
     urgency_is_protocol: bool,
     problem: String,
@@ -335,6 +337,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         diagnoses: page::diagnoses(facts, Naming::Codes),
         when: operation.map_or_else(When::default, |operation| when(facts, operation)),
         late: operation.map_or_else(LateEntry::default, late_entry),
+        earlier: Earlier::of(facts, Audience::Clinician, facts.operated_with_plan().len()),
         urgency: capitalised(urgency(facts)),
         urgency_is_protocol: facts.derived.routine.urgency.is_protocol(),
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),

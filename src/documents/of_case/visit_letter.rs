@@ -8,7 +8,7 @@ use super::gp_letter::{self, History, Subject};
 use crate::derive::ForThePractice;
 use crate::diagnostic::Path;
 use crate::documents::page::{
-    self, Group, Medicines, Naming, address_lines, allergies, full_name, procedures,
+    self, Medicines, Naming, Procedure, address_lines, allergies, full_name, procedures,
 };
 use crate::documents::parts::visits::VisitView;
 use crate::documents::{Audience, Document, Edition, Made, Toes};
@@ -56,7 +56,7 @@ struct View {
     is_regrowth: bool,
     is_referral: bool,
     visit: VisitView,
-    procedures: Vec<Group>,
+    procedures: Vec<Procedure>,
     /// Phenol was used on at least one toe.
     used_phenol: bool,
     history: History,

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::diagnostic::Path;
-use crate::documents::page::{Feet, Group, Medicines, Naming, allergies, procedures, with_shared};
+use crate::documents::page::{Feet, Medicines, Naming, Procedure, allergies, procedures, with_shared};
 use crate::documents::parts::visits::{SeenView, VisitView};
 use crate::documents::{Audience, Document, Edition, Made, Toes};
 use crate::facts::Facts;
@@ -37,7 +37,7 @@ struct View {
     toe_tables: Vec<Table>,
     /// `24-Nov-2026`; empty if there was no operation.
     surgery: String,
-    procedures: Vec<Group>,
+    procedures: Vec<Procedure>,
     feet: Feet,
     allergies: String,
     medicines: Medicines,

@@ -13,12 +13,12 @@ use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
 use crate::case::{Supply, SupplyKind};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::names_of;
-use crate::documents::page::{self, Feet, Labelled, with_list_page};
+use crate::documents::page::{self, Feet, with_list_page};
 use crate::facts::{Caseload, Facts, OneCase};
 use crate::words::{Count, List as Words, capitalised};
 
 /// The list of a day.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "day-list",
     title: "Nail surgery list",
     template: "day-list/main.typ",
@@ -35,97 +35,116 @@ const LONG: usize = 900;
 
 /// One case on the list.
 #[derive(Debug, Clone)]
-pub enum Entry {
+pub(crate) enum Entry {
     /// It is operated on, on the day.
     OnTheDay(Box<Row>),
     /// It is planned and no day is booked: its reference.
     NotBooked(String),
 }
 
+/// Something that those in the room have to know beforehand.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct LookOut {
+    /// What: `allergy`, `poor circulation`. The template words it.
+    pub(crate) key: &'static str,
+    /// Of which foot: `left`; empty where it is of neither alone.
+    pub(crate) side: &'static str,
+    /// As it is recorded.
+    pub(crate) value: String,
+}
+
+impl LookOut {
+    /// In one line, for screen and table: `Poor circulation, left foot: toe pressure 45 mmHg`.
+    pub(crate) fn line(&self) -> String {
+        let foot = if self.side.is_empty() { String::new() } else { format!(", {} foot", self.side) };
+        format!("{}{foot}: {}", capitalised(self.key), self.value)
+    }
+}
+
 /// One line of the list.
 #[derive(Debug, Clone, Serialize)]
-pub struct Row {
+pub(crate) struct Row {
     #[serde(skip)]
     order: (bool, Option<TimeOfDay>, String),
     /// `09:30`; empty if no time is booked.
-    pub time: String,
+    pub(crate) time: String,
     /// Minutes that are booked; may be empty, as may all texts here.
-    pub minutes: String,
+    pub(crate) minutes: String,
     /// The room.
-    pub room: String,
+    pub(crate) room: String,
     /// The case.
-    pub reference: String,
+    pub(crate) reference: String,
     /// `HOLLIS, Imogen (Ms)`.
-    pub name: String,
+    pub(crate) name: String,
     /// `42y`.
-    pub age: String,
+    pub(crate) age: String,
     /// `09-Feb-1984`.
-    pub born: String,
+    pub(crate) born: String,
     /// The part of each toe, right first.
-    pub toes: Vec<Operate>,
+    pub(crate) toes: Vec<Operate>,
     /// The same as a picture.
-    pub feet: Feet,
+    pub(crate) feet: Feet,
     /// What may be drawn up: `9.9 ml`; empty if that is not known.
-    pub allowance: String,
+    pub(crate) allowance: String,
     /// Of what: `mepivacaine 3 %`.
-    pub agent: String,
+    pub(crate) agent: String,
     /// It is not what the clinic always uses.
-    pub agent_differs: bool,
+    pub(crate) agent_differs: bool,
     /// Why what may be drawn up is not known.
-    pub allowance_unknown: String,
+    pub(crate) allowance_unknown: String,
     /// What was given, where the operation is recorded: `mepivacaine 2.2 ml`.
-    pub given: Vec<String>,
+    pub(crate) given: Vec<String>,
     /// What to look out for, the most urgent first.
-    pub look_out: Vec<Labelled>,
+    pub(crate) look_out: Vec<LookOut>,
     /// What speaks for a place at the beginning or the end of the list.
-    pub order_reasons: Vec<&'static str>,
+    pub(crate) order_reasons: Vec<&'static str>,
     /// Keys of the clinic's boxes that it needs: those that the case names, else those in use on the day that
     /// hold what is planned.
-    pub boxes: Vec<String>,
+    pub(crate) boxes: Vec<String>,
     /// What it needs and no box in use holds: `lidocaine 2 %`.
-    pub without_box: Vec<String>,
+    pub(crate) without_box: Vec<String>,
     /// Consent.
-    pub consent: ConsentOfDay,
+    pub(crate) consent: ConsentOfDay,
     /// What the patient needs.
-    pub needs: Vec<String>,
+    pub(crate) needs: Vec<String>,
     /// The tray and its cycle, where they are recorded.
-    pub tray: String,
+    pub(crate) tray: String,
     /// The operation is recorded.
-    pub is_done: bool,
+    pub(crate) is_done: bool,
     /// When it ended, or began.
-    pub done_at: String,
+    pub(crate) done_at: String,
     /// Open stops.
-    pub not_ready: Vec<String>,
+    pub(crate) not_ready: Vec<String>,
     /// How many cautions are open.
-    pub cautions: String,
+    pub(crate) cautions: String,
     /// It may run on to the next page.
-    pub is_long: bool,
+    pub(crate) is_long: bool,
 }
 
 /// One toe of a line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Operate {
+pub(crate) struct Operate {
     /// `left big toe`.
-    pub toe: String,
+    pub(crate) toe: String,
     /// `L1`.
-    pub code: &'static str,
+    pub(crate) code: &'static str,
     /// `outer (lateral) edge`, `whole nail`.
-    pub part: String,
+    pub(crate) part: String,
     /// With phenol.
-    pub phenol: bool,
+    pub(crate) phenol: bool,
 }
 
 /// What is to be done about consent on the day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct ConsentOfDay {
+pub(crate) struct ConsentOfDay {
     /// The day of the signature; empty if none is recorded.
-    pub signed: String,
+    pub(crate) signed: String,
     /// It was signed on the day of surgery.
-    pub is_of_the_day: bool,
+    pub(crate) is_of_the_day: bool,
     /// It was confirmed on the day of surgery.
-    pub is_confirmed: bool,
+    pub(crate) is_confirmed: bool,
     /// Who decides, where it is not an adult patient: `somebody with parental responsibility`.
-    pub decider: String,
+    pub(crate) decider: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -142,21 +161,21 @@ struct View<'a> {
 
 /// A box of the clinic that the day needs.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct BoxOfDay {
+pub(crate) struct BoxOfDay {
     /// Its key.
-    pub key: String,
+    pub(crate) key: String,
     /// `mepivacaine 3 %`.
-    pub what: String,
+    pub(crate) what: String,
     /// Batch number.
-    pub batch: String,
+    pub(crate) batch: String,
     /// Expiry.
-    pub expires: String,
+    pub(crate) expires: String,
     /// For how many cases.
-    pub cases: String,
+    pub(crate) cases: String,
 }
 
 /// The view of a day.
-pub fn view(caseload: &Caseload<Entry>, day: CivilDate) -> Json {
+pub(crate) fn view(caseload: &Caseload<Entry>, day: CivilDate) -> Json {
     let protocol = &caseload.clinic.protocol;
     let own = View {
         day: day.long_with_day(),
@@ -175,7 +194,7 @@ pub fn view(caseload: &Caseload<Entry>, day: CivilDate) -> Json {
 }
 
 /// The lines in the order of their times; those without a time last.
-pub fn rows(caseload: &Caseload<Entry>) -> Vec<&Row> {
+pub(crate) fn rows(caseload: &Caseload<Entry>) -> Vec<&Row> {
     let rows = caseload.rows.iter().filter_map(|entry| match entry {
         Entry::OnTheDay(row) => Some(row.as_ref()),
         Entry::NotBooked(_) => None,
@@ -186,7 +205,7 @@ pub fn rows(caseload: &Caseload<Entry>) -> Vec<&Row> {
 }
 
 /// The references of planned cases for which no day is booked.
-pub fn not_booked(caseload: &Caseload<Entry>) -> Vec<&str> {
+pub(crate) fn not_booked(caseload: &Caseload<Entry>) -> Vec<&str> {
     let references = caseload.rows.iter().filter_map(|entry| match entry {
         Entry::NotBooked(reference) => Some(reference.as_str()),
         Entry::OnTheDay(_) => None,
@@ -197,7 +216,7 @@ pub fn not_booked(caseload: &Caseload<Entry>) -> Vec<&str> {
 }
 
 /// The boxes that the day needs, in the order of the clinic file.
-pub fn boxes(caseload: &Caseload<Entry>) -> Vec<BoxOfDay> {
+pub(crate) fn boxes(caseload: &Caseload<Entry>) -> Vec<BoxOfDay> {
     let rows = rows(caseload);
     let each = caseload.clinic.supplies.iter().filter_map(|(key, supply)| {
         let cases = rows.iter().filter(|row| row.boxes.contains(key)).count();
@@ -213,7 +232,7 @@ pub fn boxes(caseload: &Caseload<Entry>) -> Vec<BoxOfDay> {
 }
 
 /// What the day needs and no box in use holds, each once.
-pub fn without_box(caseload: &Caseload<Entry>) -> Vec<String> {
+pub(crate) fn without_box(caseload: &Caseload<Entry>) -> Vec<String> {
     let mut all: Vec<String> = rows(caseload).iter().flat_map(|row| row.without_box.clone()).collect();
     all.sort_unstable();
     all.dedup();
@@ -280,7 +299,7 @@ fn rooms(caseload: &Caseload<Entry>) -> String {
 
 impl Entry {
     /// The place of a case on the list of a day; `None` if it has none.
-    pub fn of(one: &OneCase<'_>, day: CivilDate) -> Option<Entry> {
+    pub(crate) fn of(one: &OneCase<'_>, day: CivilDate) -> Option<Entry> {
         let case = &one.facts.case;
         let operated = case.operation.as_ref().map(|operation| operation.date);
         let booked = case.booked.as_ref().map(|booked| booked.on);
@@ -298,7 +317,7 @@ impl Entry {
 
 impl Row {
     /// The line of a case that is operated on, on this day.
-    pub fn of(one: &OneCase<'_>, day: CivilDate) -> Row {
+    pub(crate) fn of(one: &OneCase<'_>, day: CivilDate) -> Row {
         let facts = one.facts;
         let (case, derived) = (&facts.case, &facts.derived);
         let operation = case.operation.as_ref();
@@ -375,7 +394,7 @@ impl Row {
 }
 
 fn letters(row: &Row) -> usize {
-    let look_out = row.look_out.iter().map(|one| one.label.len() + one.value.len());
+    let look_out = row.look_out.iter().map(|one| one.key.len() + one.value.len());
     let others = row.needs.iter().chain(&row.not_ready).chain(&row.given).map(String::len);
     look_out.chain(others).sum::<usize>() + row.name.len() + row.room.len() + row.tray.len()
 }
@@ -404,61 +423,61 @@ fn operate(toe: Toe, nail: Nail, edges: &[Edge], phenol: bool) -> Operate {
 
 /// Everything that those in the room have to know beforehand, as it is recorded; what was not asked is
 /// said as well.
-fn look_out(facts: &Facts) -> Vec<Labelled> {
+fn look_out(facts: &Facts) -> Vec<LookOut> {
     let derived = &facts.derived;
     let history = facts.case.history.as_ref();
     let mut all = Vec::new();
-    let mut add = |label: &str, value: String| {
+    let mut add = |key: &'static str, side: Option<Side>, value: String| {
         if !value.is_empty() {
-            all.push(Labelled::new(label, value));
+            all.push(LookOut { key, side: side.map_or("", Side::word), value });
         }
     };
+
     match history.and_then(|history| history.allergies.as_ref()) {
         Some(entry) if entry.list().is_empty() => {}
-        _ => add("Allergy", page::allergies(facts)),
+        _ => add("allergy", None, page::allergies(facts)),
     }
     let bleeding = &derived.bleeding_risk;
-    add("Anticoagulant", names_of(&bleeding.anticoagulants, ", "));
+    add("anticoagulant", None, names_of(&bleeding.anticoagulants, ", "));
     add(
         "INR",
+        None,
         bleeding.inr.map_or_else(String::new, |inr| format!("{} on {}", inr.value, inr.tested.clinical())),
     );
-    add("Bleeding disorder", names_of(&bleeding.disorders, ", "));
-    add("Antiplatelet", names_of(&bleeding.antiplatelets, ", "));
+    add("bleeding disorder", None, names_of(&bleeding.disorders, ", "));
+    add("antiplatelet", None, names_of(&bleeding.antiplatelets, ", "));
     if history.is_none_or(|history| history.medicines.is_none()) {
-        add("Medicines", page::NOT_RECORDED.to_owned());
+        add("medicines", None, page::NOT_RECORDED.to_owned());
     }
     for side in Side::BOTH {
-        let label = format!("Poor circulation, {} foot", side.word());
-        add(&label, derived.poor_circulation.get(side).because());
+        add("poor circulation", Some(side), derived.poor_circulation.get(side).because());
     }
     let diabetes = &derived.diabetes;
     if diabetes.holds() {
-        add("Diabetes", diabetes.because());
+        add("diabetes", None, diabetes.because());
     } else if diabetes.answer == crate::derive::Answer::NotKnown {
-        add("Diabetes", page::NOT_RECORDED.to_owned());
+        add("diabetes", None, page::NOT_RECORDED.to_owned());
     }
     for side in Side::BOTH {
-        let label = format!("Reduced feeling, {} foot", side.word());
-        add(&label, derived.reduced_feeling.get(side).because());
+        add("reduced feeling", Some(side), derived.reduced_feeling.get(side).because());
     }
     if derived.pregnancy.holds() {
-        add("Pregnancy", derived.pregnancy.because());
+        add("pregnancy", None, derived.pregnancy.because());
     }
-    add("Weak immunity", derived.weak_immunity.because());
-    add("Toes lose blood in the cold", derived.vasospasm.because());
+    add("weak immunity", None, derived.weak_immunity.because());
+    add("toes lose blood in the cold", None, derived.vasospasm.because());
     let infected = infected(facts);
-    add("Infected", Words::and(infected.iter().map(|toe| toe.plain())).to_string());
+    add("infected", None, Words::and(infected.iter().map(|toe| toe.plain())).to_string());
     if let Some(earlier) = &derived.earlier_anaesthetic {
-        add("Another local anaesthetic", earlier.what.clone());
+        add("another local anaesthetic", None, earlier.what.clone());
     }
     if history.and_then(|history| history.frail) == Some(true) {
-        add("Frail", "yes".to_owned());
+        add("frail", None, "yes".to_owned());
     }
     let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
-    add("Conditions", conditions.join(", "));
+    add("conditions", None, conditions.join(", "));
     if history.is_none_or(|history| history.conditions.is_none()) {
-        add("Conditions", page::NOT_RECORDED.to_owned());
+        add("conditions", None, page::NOT_RECORDED.to_owned());
     }
     all
 }

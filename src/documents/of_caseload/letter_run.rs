@@ -9,7 +9,7 @@ use crate::documents::page::with_list_page;
 use crate::facts::Caseload;
 
 /// The cover.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "letter-run",
     title: "Letters to send",
     template: "letter-run/main.typ",
@@ -25,7 +25,7 @@ pub static LIST: List = List {
 
 /// One letter of the run.
 #[derive(Debug, Clone, Serialize)]
-pub struct Letter {
+pub(crate) struct Letter {
     recipient: String,
     reference: String,
     name: String,
@@ -42,7 +42,7 @@ pub struct Letter {
 
 impl Letter {
     /// A letter with its length and the page on which it begins.
-    pub fn of(one: &ToSend, pages: usize, begins: usize) -> Letter {
+    pub(crate) fn of(one: &ToSend, pages: usize, begins: usize) -> Letter {
         Letter {
             recipient: one.recipient.clone(),
             reference: one.who.reference.clone(),
@@ -64,7 +64,7 @@ struct View<'a> {
 }
 
 /// The view.
-pub fn view<R>(caseload: &Caseload<R>, letters: &[Letter]) -> Json {
+pub(crate) fn view<R>(caseload: &Caseload<R>, letters: &[Letter]) -> Json {
     let own = View { letters, count: letters.len().to_string() };
     with_list_page(caseload, &LIST, String::new(), false, &own)
 }

@@ -17,7 +17,7 @@ use crate::facts::{Caseload, Facts, OneCase};
 use crate::words::slips_apart;
 
 /// The list.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "lot-list",
     title: "Who had lot",
     template: "lot-list/main.typ",
@@ -36,8 +36,7 @@ pub static LIST: List = List {
 /// What a lot can be of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
-#[expect(missing_docs, reason = "the words speak for themselves")]
-pub enum Kind {
+pub(crate) enum Kind {
     Anaesthetic,
     Phenol,
     Dressing,
@@ -48,7 +47,7 @@ pub enum Kind {
 
 impl Kind {
     /// In words.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Kind::Anaesthetic => "anaesthetic",
             Kind::Phenol => "phenol",
@@ -63,7 +62,7 @@ impl Kind {
 /// How sure it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Found {
+pub(crate) enum Found {
     /// The lot is recorded.
     Had,
     /// A lot is recorded that is a slip of the pen away.
@@ -87,28 +86,28 @@ struct Lot {
 
 /// A patient who had it, may have had it, or cannot be ruled out.
 #[derive(Debug, Clone, Serialize)]
-pub struct Row {
+pub(crate) struct Row {
     /// How sure it is.
-    pub found: Found,
+    pub(crate) found: Found,
     /// Whose.
     #[serde(flatten)]
-    pub who: Who,
+    pub(crate) who: Who,
     /// The day of surgery.
-    pub on: CivilDate,
+    pub(crate) on: CivilDate,
     /// What is recorded: `mepivacaine 3 %, lot M4417, expires Aug-2027`.
-    pub what: Vec<String>,
+    pub(crate) what: Vec<String>,
     /// The toes, with codes beside words.
-    pub toes: String,
+    pub(crate) toes: String,
     /// ml of the anaesthetic, where that is what was found; `not known`.
-    pub volume: String,
+    pub(crate) volume: String,
     #[serde(skip)]
     volume_ml: Option<Decimal>,
     /// The expiry that is recorded with the lot; may be empty.
-    pub expires: String,
+    pub(crate) expires: String,
     /// The last day on which the patient was seen since; may be empty.
-    pub seen: String,
+    pub(crate) seen: String,
     /// Allergies.
-    pub allergies: String,
+    pub(crate) allergies: String,
     #[serde(skip)]
     contact: Contact,
 }
@@ -123,7 +122,7 @@ struct Contact {
 }
 
 /// A lot as it is compared: without blanks, hyphens and capitals.
-pub fn folded(lot: &str) -> String {
+pub(crate) fn folded(lot: &str) -> String {
     let is_sign = |c: char| c.is_whitespace() || matches!(c, '-' | '\u{2010}'..='\u{2015}' | '.' | '/' | '_');
     lot.chars().filter(|c| !is_sign(*c)).flat_map(char::to_uppercase).collect()
 }
@@ -224,7 +223,7 @@ fn lots(facts: &Facts) -> Vec<Lot> {
 
 impl Row {
     /// What a case has to do with a lot; `None` if it has nothing. `only` narrows what is looked at.
-    pub fn of(one: &OneCase<'_>, asked: &str, only: Option<Kind>) -> Option<Row> {
+    pub(crate) fn of(one: &OneCase<'_>, asked: &str, only: Option<Kind>) -> Option<Row> {
         let mut lots: Vec<Lot> =
             lots(one.facts).into_iter().filter(|lot| only.is_none_or(|only| only == lot.kind)).collect();
         // Few clinics record the lot of a dressing: who cannot be ruled out is asked for by name.
@@ -313,7 +312,7 @@ impl Row {
 }
 
 /// The rows of one certainty: who was operated on last comes first.
-pub fn rows(caseload: &Caseload<Row>, found: Found) -> Vec<&Row> {
+pub(crate) fn rows(caseload: &Caseload<Row>, found: Found) -> Vec<&Row> {
     let mut rows: Vec<&Row> = caseload.rows.iter().filter(|row| row.found == found).collect();
     rows.sort_by(|one, other| {
         (std::cmp::Reverse(one.on), &one.who).cmp(&(std::cmp::Reverse(other.on), &other.who))
@@ -322,14 +321,14 @@ pub fn rows(caseload: &Caseload<Row>, found: Found) -> Vec<&Row> {
 }
 
 /// ml that were given of the lot, over all who had it; `None` if it is no anaesthetic, or not all is known.
-pub fn total(caseload: &Caseload<Row>) -> Option<Decimal> {
+pub(crate) fn total(caseload: &Caseload<Row>) -> Option<Decimal> {
     let had = rows(caseload, Found::Had);
     let is_anaesthetic = had.iter().any(|row| !row.volume.is_empty());
     is_anaesthetic.then(|| had.iter().map(|row| row.volume_ml).sum::<Option<Decimal>>()).flatten()
 }
 
 /// The expiries that are recorded with the lot, where they differ.
-pub fn expiries(caseload: &Caseload<Row>) -> Vec<&str> {
+pub(crate) fn expiries(caseload: &Caseload<Row>) -> Vec<&str> {
     let mut all: Vec<&str> = rows(caseload, Found::Had).iter().map(|row| row.expires.as_str()).collect();
     all.retain(|expires| !expires.is_empty());
     all.sort_unstable();
@@ -362,7 +361,7 @@ struct RowView<'a> {
 }
 
 /// The view.
-pub fn view(caseload: &Caseload<Row>, lot: &str, only: Option<Kind>) -> Json {
+pub(crate) fn view(caseload: &Caseload<Row>, lot: &str, only: Option<Kind>) -> Json {
     let of = |found| {
         let rows = rows(caseload, found).into_iter();
         rows.map(|row| RowView {

@@ -1,11 +1,11 @@
 //! The lists, in the order in which they are tried: pages about many cases. Working papers, printed and
 //! not issued.
 
-pub mod day_list;
-pub mod letter_run;
-pub mod lot_list;
-pub mod outcome_audit;
-pub mod outstanding;
+pub(crate) mod day_list;
+pub(crate) mod letter_run;
+pub(crate) mod lot_list;
+pub(crate) mod outcome_audit;
+pub(crate) mod outstanding;
 
 use serde_json::Value as Json;
 
@@ -14,24 +14,24 @@ use crate::facts::{Caseload, OneCase};
 
 /// One kind of list.
 #[derive(Debug)]
-pub struct List {
+pub(crate) struct List {
     /// The permanent name: `day-list`; also the beginning of the file's.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// The title on the page and in the metadata.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// Its template: `day-list/main.typ`.
-    pub template: &'static str,
+    pub(crate) template: &'static str,
     /// The page lies across.
-    pub is_across: bool,
+    pub(crate) is_across: bool,
     /// Each case that is given stands on it; otherwise it counts them.
-    pub names_cases: bool,
+    pub(crate) names_cases: bool,
     /// The view of a caseload in which every case has a row: for trials of templates.
-    pub view: fn(Caseload<OneCase<'_>>) -> Json,
+    pub(crate) view: fn(Caseload<OneCase<'_>>) -> Json,
 }
 
 impl List {
     /// The view of a caseload in which every case has a row.
-    pub fn view_of(&self, caseload: Caseload<OneCase<'_>>) -> Json {
+    pub(crate) fn view_of(&self, caseload: Caseload<OneCase<'_>>) -> Json {
         (self.view)(caseload)
     }
 }
@@ -43,5 +43,5 @@ impl From<&'static List> for Template {
 }
 
 /// Every list.
-pub static LISTS: &[&List] =
+pub(crate) static LISTS: &[&List] =
     &[&day_list::LIST, &outstanding::LIST, &letter_run::LIST, &lot_list::LIST, &outcome_audit::LIST];

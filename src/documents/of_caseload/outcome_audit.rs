@@ -7,6 +7,7 @@ use serde_json::Value as Json;
 use super::List;
 use crate::audit::{Audit, By, Counts, Group, Letter, Line, Month, OF_GROUPS, Period, Row, Unit};
 use crate::clinical::Outcome;
+use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::documents::page::with_list_page;
 use crate::facts::Caseload;
@@ -15,7 +16,7 @@ use crate::statistics::{
 };
 
 /// The audit.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "outcome-audit",
     title: "Outcomes of nail surgery",
     template: "outcome-audit/main.typ",
@@ -23,25 +24,29 @@ pub static LIST: List = List {
     names_cases: false,
     view: |caseload| {
         let caseload = caseload.with_rows(|one| Row::of(one.facts, Letter::NotKnown));
-        view(&caseload, &audited(&caseload, None, None), Reader::Clinic)
+        let mut caseload = caseload;
+        let audit = audited(&mut caseload, None, None);
+        view(&caseload, &audit, Reader::Clinic)
     },
 };
 
 /// For whom the numbers are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Reader {
+pub(crate) enum Reader {
     /// The clinic itself: exact.
     Clinic,
     /// Anybody else: small numbers are hidden, and what holds single patients is left out.
     Outside,
 }
 
-/// The audit of a caseload, over all its operations or those of a period.
-pub fn audited(caseload: &Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
-    let days = || caseload.rows.iter().map(|row| row.operated);
+/// The audit of a caseload, over all its operations or those of a period. The rows are taken out of it: the
+/// audit holds those that it counted.
+pub(crate) fn audited(caseload: &mut Caseload<Row>, from: Option<CivilDate>, to: Option<CivilDate>) -> Audit {
+    let rows = std::mem::take(&mut caseload.rows);
+    let days = || rows.iter().map(|row| row.operated);
     let from = from.or_else(|| days().min()).unwrap_or(caseload.today);
     let to = to.or_else(|| days().max()).unwrap_or(caseload.today);
-    Audit::of(caseload.rows.iter().cloned(), Period { from, to }, caseload.today)
+    Audit::of(rows, Period { from, to }, caseload.today)
 }
 
 /// Days of the axis of healing, at least.
@@ -68,6 +73,8 @@ struct View {
     operations: String,
     toes: String,
     patients: String,
+    /// What is counted as long, early or near.
+    limits: Limits,
     lines: Vec<LineView>,
     /// What happened to the patients.
     outcomes: Chart,
@@ -77,6 +84,36 @@ struct View {
     healing: CurveView,
     months: RunView,
     groups: Vec<GroupTable>,
+}
+
+/// The numbers at which something begins to count, from the table of thresholds.
+#[derive(Debug, Serialize)]
+struct Limits {
+    infection_days: String,
+    healed_weeks: String,
+    /// The same in days.
+    healed_days: String,
+    regrowth_months: String,
+    looked_for_months: String,
+    tourniquet_minutes: String,
+    dose_percent: String,
+    letter_days: String,
+}
+
+impl Limits {
+    fn of_table() -> Limits {
+        let whole = |limit: Threshold| limit.whole().to_string();
+        Limits {
+            infection_days: whole(Threshold::InfectionOfTheOperation),
+            healed_weeks: whole(Threshold::AuditHealedBy),
+            healed_days: (Threshold::AuditHealedBy.whole() * 7).to_string(),
+            regrowth_months: whole(Threshold::AuditRegrowthWithin),
+            looked_for_months: whole(Threshold::AuditRegrowthLookedForFrom),
+            tourniquet_minutes: whole(Threshold::TourniquetLongOver),
+            dose_percent: whole(Threshold::DoseNearFrom),
+            letter_days: whole(Threshold::LetterToPractice),
+        }
+    }
 }
 
 /// Rows of a drawing of shares, with its axis.
@@ -123,7 +160,7 @@ struct LineView {
     published_is_range: bool,
     drawn_published_low: String,
     drawn_published_high: String,
-    sources: Vec<String>,
+    sources: Vec<SourceView>,
 }
 
 #[derive(Debug, Serialize)]
@@ -249,7 +286,7 @@ struct GroupCell {
 }
 
 /// The view of an audit.
-pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
+pub(crate) fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
     let outside = (reader == Reader::Outside).then_some(&ONE_TO_SEVEN);
     let lines: Vec<LineView> = audit.lines.iter().map(|line| line_view(line, outside)).collect();
     let is_outcome = |line: &&LineView| OUTCOMES.contains(&line.key);
@@ -264,6 +301,7 @@ pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
         operations: shown(outside, u32::try_from(audit.rows.len()).unwrap_or(u32::MAX)),
         toes: shown(outside, audit.toes),
         patients: shown(outside, audit.patients),
+        limits: Limits::of_table(),
         outcomes: chart(lines.iter().filter(is_outcome).cloned().collect()),
         process: chart(lines.iter().filter(|line| !is_outcome(line)).cloned().collect()),
         lines,
@@ -272,8 +310,7 @@ pub fn view(caseload: &Caseload<Row>, audit: &Audit, reader: Reader) -> Json {
         months: if is_inside { months(audit) } else { RunView::default() },
         groups: if is_inside { groups(audit) } else { Vec::new() },
     };
-    let subtitle = format!("Operations from {} to {}", audit.period.from.long(), audit.period.to.long());
-    with_list_page(caseload, &LIST, subtitle, false, &own)
+    with_list_page(caseload, &LIST, String::new(), false, &own)
 }
 
 /// Questions about what became of the patient; the others ask how it was done.
@@ -323,6 +360,18 @@ fn line_view(line: &Line, rule: Option<&Rule>) -> LineView {
     }
 }
 
+/// A study of an outcome.
+#[derive(Debug, Clone, Serialize)]
+struct SourceView {
+    /// Empty where the source gives a share alone.
+    count: String,
+    of: String,
+    in_100: String,
+    /// Of follow-up; empty where the source does not say.
+    months: String,
+    cite: String,
+}
+
 /// What others have published of an outcome.
 #[derive(Default)]
 struct Published {
@@ -331,7 +380,7 @@ struct Published {
     high_percent: String,
     drawn_low: String,
     drawn_high: String,
-    sources: Vec<String>,
+    sources: Vec<SourceView>,
 }
 
 fn published(outcome: &'static Outcome) -> Published {
@@ -345,13 +394,12 @@ fn published(outcome: &'static Outcome) -> Published {
     let shares = || outcome.studies.iter().map(share);
     let low = shares().fold(f64::INFINITY, f64::min);
     let high = shares().fold(0.0, f64::max);
-    let sources = outcome.studies.iter().map(|study| {
-        let counted = match study.count {
-            Some(count) => format!("{count} of {}", study.of),
-            None => format!("{} in 100, of {}", study.in_100, study.of),
-        };
-        let months = study.months.map_or_else(String::new, |months| format!(" in {months} months"));
-        format!("{counted}{months}: {}", study.cite)
+    let sources = outcome.studies.iter().map(|study| SourceView {
+        count: study.count.map_or_else(String::new, |count| count.to_string()),
+        of: study.of.to_string(),
+        in_100: study.in_100.to_string(),
+        months: study.months.map_or_else(String::new, |months| months.to_string()),
+        cite: study.cite.to_string(),
     });
     Published {
         studies: outcome.studies.len(),

@@ -14,7 +14,7 @@ use crate::documents::{document, goes_to, ready_papers};
 use crate::facts::{Caseload, Facts, LastVersion, OneCase};
 
 /// The list.
-pub static LIST: List = List {
+pub(crate) static LIST: List = List {
     name: "outstanding-list",
     title: "Outstanding",
     template: "outstanding-list/main.typ",
@@ -24,11 +24,11 @@ pub static LIST: List = List {
 };
 
 /// Days ahead for which visits are listed.
-pub const DAYS_AHEAD: u64 = 7;
+pub(crate) const DAYS_AHEAD: u64 = 7;
 
 /// What is outstanding of one case.
 #[derive(Debug, Clone)]
-pub struct Row {
+pub(crate) struct Row {
     who: Who,
     to_send: Vec<ToSend>,
     waiting: Vec<Waiting>,
@@ -39,99 +39,99 @@ pub struct Row {
 
 /// Whose it is.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Who {
+pub(crate) struct Who {
     /// The case.
-    pub reference: String,
+    pub(crate) reference: String,
     /// `HOLLIS, Imogen (Ms)`.
-    pub name: String,
+    pub(crate) name: String,
     /// `09-Feb-1984`.
-    pub born: String,
+    pub(crate) born: String,
     /// `999 000 0018`, or `not known`.
-    pub nhs_number: String,
+    pub(crate) nhs_number: String,
 }
 
 /// A version that was issued and has not gone to somebody.
 #[derive(Debug, Clone, Serialize)]
-pub struct ToSend {
+pub(crate) struct ToSend {
     /// Whose.
     #[serde(flatten)]
-    pub who: Who,
+    pub(crate) who: Who,
     /// To whom: `gp`, `patient`.
-    pub to: &'static str,
+    pub(crate) to: &'static str,
     /// The practice, the patient, or that no practice is recorded.
-    pub recipient: String,
+    pub(crate) recipient: String,
     /// The document: `gp-letter`, `visit-letter/2026-12-04`.
-    pub document: String,
+    pub(crate) document: String,
     /// Its title: `GP letter`.
-    pub title: String,
+    pub(crate) title: String,
     /// The version.
-    pub version: u32,
+    pub(crate) version: u32,
     /// The day of issue.
-    pub issued: CivilDate,
+    pub(crate) issued: CivilDate,
     /// Days since then.
-    pub days: i64,
+    pub(crate) days: i64,
     /// An earlier version has gone: which, and when.
-    pub before: String,
+    pub(crate) before: String,
     /// Days in which a letter goes that asks the practice for something, where that time has passed.
-    pub is_late: bool,
+    pub(crate) is_late: bool,
     /// The PDF, below the folder of the register.
-    pub file: String,
+    pub(crate) file: String,
 }
 
 /// A document that is ready and was not issued.
 #[derive(Debug, Clone, Serialize)]
-pub struct Waiting {
+pub(crate) struct Waiting {
     /// Whose.
     #[serde(flatten)]
-    pub who: Who,
+    pub(crate) who: Who,
     /// The document.
-    pub document: String,
+    pub(crate) document: String,
     /// Its title.
-    pub title: String,
+    pub(crate) title: String,
     /// What holds it; empty if nothing does.
-    pub held_by: Vec<String>,
+    pub(crate) held_by: Vec<String>,
 }
 
 /// A visit that is due or overdue.
 #[derive(Debug, Clone, Serialize)]
-pub struct VisitDue {
+pub(crate) struct VisitDue {
     /// Whose.
     #[serde(flatten)]
-    pub who: Who,
+    pub(crate) who: Who,
     /// The day.
-    pub on: CivilDate,
+    pub(crate) on: CivilDate,
     /// The time, where it is booked.
-    pub at: String,
+    pub(crate) at: String,
     /// What for.
-    pub purpose: String,
+    pub(crate) purpose: String,
     /// It stands in the case file; otherwise it follows from the clinic's protocol.
-    pub is_booked: bool,
+    pub(crate) is_booked: bool,
     /// Its day has passed.
-    pub is_overdue: bool,
+    pub(crate) is_overdue: bool,
     /// How many visits the patient did not come to.
-    pub missed: usize,
+    pub(crate) missed: usize,
     /// The upper end of the usual weeks has passed and not every toe is recorded as healed.
-    pub should_be_healed: bool,
+    pub(crate) should_be_healed: bool,
 }
 
 /// The rows of the list, sorted.
 #[derive(Debug, Default, Serialize)]
-pub struct Outstanding<'a> {
+pub(crate) struct Outstanding<'a> {
     /// What has to go, recipient by recipient, the one who has waited longest first.
-    pub to_send: Vec<&'a ToSend>,
+    pub(crate) to_send: Vec<&'a ToSend>,
     /// What is ready and free.
-    pub not_issued: Vec<&'a Waiting>,
+    pub(crate) not_issued: Vec<&'a Waiting>,
     /// What is held.
-    pub held: Vec<&'a Waiting>,
+    pub(crate) held: Vec<&'a Waiting>,
     /// Visits in the order of their days.
-    pub visits: Vec<&'a VisitDue>,
+    pub(crate) visits: Vec<&'a VisitDue>,
     /// Those of whom no practice is recorded and who were operated on.
-    pub no_practice: Vec<&'a Who>,
+    pub(crate) no_practice: Vec<&'a Who>,
 }
 
 impl Row {
     /// What is outstanding of a case; `None` if nothing is.
-    pub fn of(one: &OneCase<'_>) -> Option<Row> {
+    pub(crate) fn of(one: &OneCase<'_>) -> Option<Row> {
         let facts = one.facts;
         let who = Who::of(facts);
         let to_send = one.issued.iter().flat_map(|last| to_send(&who, facts, last)).collect();
@@ -146,14 +146,14 @@ impl Row {
 
 impl ToSend {
     /// The reference and the document.
-    pub fn key(&self) -> (String, String) {
+    pub(crate) fn key(&self) -> (String, String) {
         (self.who.reference.clone(), self.document.clone())
     }
 }
 
 impl Who {
     /// Whose case it is.
-    pub fn of(facts: &Facts) -> Who {
+    pub(crate) fn of(facts: &Facts) -> Who {
         Who {
             reference: facts.case.reference.to_string(),
             name: page::banner_name(facts),
@@ -198,7 +198,7 @@ fn to_send(who: &Who, facts: &Facts, last: &LastVersion) -> Vec<ToSend> {
 }
 
 /// `Visit letter of 04-Dec-2026`.
-pub fn title_of(name: &str) -> String {
+pub(crate) fn title_of(name: &str) -> String {
     let mut parts = name.split('/');
     let kind = parts.next().unwrap_or_default();
     let title = document(kind).map_or_else(|| kind.to_owned(), |document| document.title.to_owned());
@@ -250,7 +250,7 @@ fn visit(who: &Who, facts: &Facts) -> Option<VisitDue> {
 }
 
 /// The rows, sorted.
-pub fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
+pub(crate) fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
     let rows = &caseload.rows;
     let mut to_send: Vec<&ToSend> = rows.iter().flat_map(|row| &row.to_send).collect();
     // Practices whose letter has waited longest come first; the letters of one practice stand together.
@@ -340,7 +340,7 @@ struct VisitView {
 }
 
 /// The view.
-pub fn view(caseload: &Caseload<Row>) -> Json {
+pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
     let all = sorted(caseload);
     let mut to_send: Vec<Recipient> = Vec::new();
     for one in &all.to_send {

@@ -90,7 +90,10 @@ struct Bar {
     is_drawn: bool,
     /// The share as a decimal number for the drawing; 1 is the limit.
     length: String,
-    alt: String,
+    /// What it shows in words: `Mepivacaine`, `66 mg`, `299.2 mg`.
+    agent: String,
+    dose: String,
+    limit: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -222,10 +225,6 @@ fn weight(facts: &Facts) -> String {
 
 impl AgentView {
     fn of(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> AgentView {
-        let dose = print(&agent.dose, ToString::to_string);
-        let limit = print(&agent.limit, ToString::to_string);
-        let share = print(&agent.share, |share| format!("{} of the limit", percent(*share)));
-        let alt = format!("{}: {dose} given, limit {limit}, which is {share}.", capitalised(&agent.agent));
         AgentView {
             products: products(facts, operation, agent),
             dose_working: working(&agent.dose),
@@ -237,7 +236,9 @@ impl AgentView {
                     .share
                     .get()
                     .map_or_else(String::new, |share| round_half_up(*share, 4).to_string()),
-                alt,
+                agent: capitalised(&agent.agent),
+                dose: print(&agent.dose, ToString::to_string),
+                limit: print(&agent.limit, ToString::to_string),
             },
             outside_licence: facts
                 .derived

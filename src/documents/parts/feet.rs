@@ -96,13 +96,14 @@ fn gaps_without_column(facts: &Facts) -> String {
 pub(in crate::documents) fn examination(facts: &Facts) -> Vec<FootFound> {
     let [right, left] = Side::BOTH.map(|side| FootFound {
         side: capitalised(side.word()),
+        is_both: false,
         found: found(&row(facts, side)),
         poor_circulation: facts.derived.poor_circulation.get(side).holds(),
         reduced_feeling: facts.derived.reduced_feeling.get(side).holds(),
     });
     let as_right = FootFound { side: right.side.clone(), ..left.clone() };
     if right == as_right {
-        return vec![FootFound { side: "Both feet".into(), ..right }];
+        return vec![FootFound { is_both: true, ..right }];
     }
     vec![right, left]
 }
@@ -111,6 +112,8 @@ pub(in crate::documents) fn examination(facts: &Facts) -> Vec<FootFound> {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(in crate::documents) struct FootFound {
     side: String,
+    /// The feet do not differ: what stands here is of both.
+    is_both: bool,
     found: String,
     poor_circulation: bool,
     reduced_feeling: bool,
@@ -211,12 +214,15 @@ mod tests {
     fn the_letter_names_only_what_was_recorded() {
         let said = |fragment: &str| -> Vec<String> {
             let found = examination(&facts_of(fragment));
-            found.iter().map(|foot| format!("{}: {}", foot.side, foot.found)).collect()
+            found
+                .iter()
+                .map(|foot| format!("{}: {}", if foot.is_both { "Both" } else { &foot.side }, foot.found))
+                .collect()
         };
         let alone = "vascular: {brachial: ~, right: {toe: ~}, left: ~}\nsensation: ~";
         assert_eq!(said(alone), ["Right: pulses palpable", "Left: not recorded"]);
         let alike = "vascular: {brachial: ~, right: {toe: ~, pulses: weak}, left: {toe: ~, pulses: weak}}\nsensation: ~";
-        assert_eq!(said(alike), ["Both feet: pulses weak"]);
+        assert_eq!(said(alike), ["Both: pulses weak"]);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use crate::anatomy::Toe;
 use crate::date::TimeOfDay;
 use crate::documents::page::{Naming, gap, without_stop};
 use crate::facts::Facts;
@@ -19,6 +20,8 @@ pub(in crate::documents) struct GivenUp {
     was_injected: bool,
     /// `left hallux (L1)`: the toes that were prepared, else those that were planned.
     toes: String,
+    /// The same, one by one.
+    each_toe: Vec<String>,
     /// There are several of them.
     has_several: bool,
     because: String,
@@ -32,17 +35,15 @@ pub(in crate::documents) struct GivenUp {
 
 impl GivenUp {
     pub(in crate::documents) fn of(facts: &Facts, naming: Naming) -> GivenUp {
-        let toes = facts.given_up_toes().into_iter().map(|toe| naming.toe(toe));
-        GivenUp::with(facts, List::and(toes).to_string())
+        GivenUp::with(facts, facts.given_up_toes().into_iter().map(|toe| naming.toe(toe)).collect())
     }
 
     /// For the patient: `left big toe`.
     pub(in crate::documents) fn plain(facts: &Facts) -> GivenUp {
-        let toes = facts.given_up_toes().into_iter().map(|toe| toe.plain());
-        GivenUp::with(facts, List::and(toes).to_string())
+        GivenUp::with(facts, facts.given_up_toes().into_iter().map(Toe::plain).collect())
     }
 
-    fn with(facts: &Facts, toes: String) -> GivenUp {
+    fn with(facts: &Facts, each_toe: Vec<String>) -> GivenUp {
         let Some(operation) = &facts.case.operation else { return GivenUp::default() };
         let abandoned = operation.abandoned.as_ref();
         let nothing_removed = operation.is_given_up();
@@ -50,8 +51,9 @@ impl GivenUp {
             nothing_removed,
             ended_early: abandoned.is_some() && !nothing_removed,
             was_injected: operation.toes.iter().any(|(_, done)| !done.injections().is_empty()),
-            toes,
-            has_several: facts.given_up_toes().len() > 1,
+            toes: List::and(&each_toe).to_string(),
+            has_several: each_toe.len() > 1,
+            each_toe,
             because: abandoned.map_or_else(String::new, |one| without_stop(&one.because).to_owned()),
             at: abandoned.and_then(|one| one.at.value()).map_or_else(String::new, TimeOfDay::clinical),
             at_gap: abandoned.map_or_else(String::new, |one| gap(&one.at)),

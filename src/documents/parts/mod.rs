@@ -2,6 +2,7 @@
 
 pub(in crate::documents) mod actions;
 pub(in crate::documents) mod dose;
+pub(in crate::documents) mod earlier;
 pub(in crate::documents) mod feet;
 pub(in crate::documents) mod given_up;
 pub(in crate::documents) mod home_care;

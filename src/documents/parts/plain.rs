@@ -8,6 +8,7 @@ use crate::anatomy::{Edge, Nail, Side, Toe};
 use crate::case::Need;
 use crate::date::CivilDate;
 use crate::derive::{BySide, Fact};
+use crate::documents::page::{DrawnToe, Feet};
 use crate::facts::Facts;
 use crate::words::List;
 
@@ -37,6 +38,8 @@ pub(in crate::documents) struct PlainEdge {
     pub(in crate::documents) plain: &'static str,
     /// `lateral`.
     pub(in crate::documents) clinical: &'static str,
+    /// The professional word stands beside the plain one.
+    pub(in crate::documents) with_trade_word: bool,
 }
 
 impl PlainToe {
@@ -53,10 +56,45 @@ impl PlainToe {
             has_both_edges: edges.len() > 1,
             edges: edges
                 .iter()
-                .map(|edge| PlainEdge { plain: edge.plain(), clinical: edge.word() })
+                .map(|edge| PlainEdge { plain: edge.plain(), clinical: edge.word(), with_trade_word: false })
                 .collect(),
             has_phenol,
         }
+    }
+
+    /// With the professional word for each edge beside the plain one, as on a form that both sides sign.
+    pub(in crate::documents) fn with_trade_words(mut self) -> PlainToe {
+        for edge in &mut self.edges {
+            edge.with_trade_word = true;
+        }
+        self
+    }
+}
+
+/// One toe that was operated on, drawn large.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub(in crate::documents) struct CloseUp {
+    /// `left big toe`.
+    pub(in crate::documents) name: String,
+    /// As in [`DrawnToe`].
+    pub(in crate::documents) strip: &'static str,
+    pub(in crate::documents) is_left: bool,
+}
+
+impl CloseUp {
+    /// Each toe, as it is drawn on both feet.
+    pub(in crate::documents) fn of(operated: &[PlainToe], feet: &Feet) -> Vec<CloseUp> {
+        let each = operated.iter().map(|toe| {
+            let on =
+                |foot: &[DrawnToe]| foot.iter().find(|drawn| drawn.code == toe.code).map(|drawn| drawn.strip);
+            let left = on(&feet.left);
+            CloseUp {
+                name: toe.toe.clone(),
+                strip: left.or_else(|| on(&feet.right)).unwrap_or("none"),
+                is_left: left.is_some(),
+            }
+        });
+        each.collect()
     }
 }
 
@@ -193,7 +231,7 @@ mod tests {
     fn a_toe_in_plain_and_in_professional_words() {
         let toe = PlainToe::new(Toe::L1, Nail::Partial, &[Edge::Lateral, Edge::Medial], true);
         assert_eq!((toe.toe.as_str(), toe.clinical.as_str()), ("left big toe", "left hallux"));
-        assert_eq!(toe.edges[0], PlainEdge { plain: "inner", clinical: "medial" });
+        assert_eq!(toe.edges[0], PlainEdge { plain: "inner", clinical: "medial", with_trade_word: false });
         assert!(toe.has_both_edges && !toe.is_whole);
         let whole = PlainToe::new(Toe::R2, Nail::Total, &[Edge::Lateral], false);
         assert!(whole.is_whole && whole.edges.is_empty() && !whole.has_both_edges);

@@ -3,7 +3,7 @@
 use crate::anatomy::Nail;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
-use crate::facts::{Facts, covers};
+use crate::facts::{Facts, PlanAndDone, covers};
 use crate::rules::words::{is_blank, removal};
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
@@ -32,11 +32,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let planned = facts.planned();
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for PlanAndDone { toe, plan, operated, .. } in facts.operated_with_plan() {
         // A toe that is not planned at all is `toe-not-planned`.
-        let Some((_, plan)) = planned.iter().find(|(other, _)| *other == toe) else { continue };
+        let (Some(plan), Some(done)) = (plan, operated) else { continue };
         // A plan without an edge is `edge-not-named`.
         let names_no_edge = plan.nail == Nail::Partial && plan.edges.is_empty();
         if names_no_edge || !is_blank(done.agreed_on_day.as_deref()) {

@@ -3,7 +3,7 @@
 use crate::anatomy::Nail;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
-use crate::facts::Facts;
+use crate::facts::{Facts, PlanAndDone};
 use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
@@ -32,11 +32,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let planned = facts.planned();
     let mut findings = Vec::new();
-    for (toe, done) in facts.operated() {
+    for PlanAndDone { toe, plan, operated, .. } in facts.operated_with_plan() {
         // A toe that is not planned at all is `toe-not-planned`.
-        let Some((_, plan)) = planned.iter().find(|(other, _)| *other == toe) else { continue };
+        let (Some(plan), Some(done)) = (plan, operated) else { continue };
         let agreed = !is_blank(done.agreed_on_day.as_deref());
         let (severity, fix) = match (plan.nail, done.nail) {
             (Nail::Partial, Nail::Total) if !agreed => (

@@ -3,7 +3,7 @@
 use crate::anatomy::Nail;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
-use crate::facts::{Facts, covers};
+use crate::facts::{Facts, PlanAndDone, covers};
 use crate::rules::words::{is_blank, named};
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
@@ -33,23 +33,18 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let has_reason = |toe| {
-        operation.not_done.as_ref().is_some_and(|reasons| !is_blank(reasons.get(toe).map(String::as_str)))
-    };
     // Nothing more was done, and the reason for that stands at the operation.
     if operation.abandoned.as_ref().is_some_and(|abandoned| !is_blank(Some(&abandoned.because))) {
         return Vec::new();
     }
-    let planned = facts.planned();
+    let toes = facts.operated_with_plan();
     // Another toe was done instead: `toe-not-planned` says so, and it is one cause.
-    let is_swapped = operation.toes.iter().any(|(toe, _)| planned.iter().all(|(other, _)| *other != toe));
+    let is_swapped = toes.iter().any(|one| one.plan.is_none());
     let mut findings = Vec::new();
-    for (toe, plan) in planned {
-        if has_reason(toe) {
-            continue;
-        }
+    for PlanAndDone { toe, plan, operated, not_done, .. } in toes {
+        let Some(plan) = plan.filter(|_| is_blank(Some(not_done))) else { continue };
         let fix = format!("write the reason under `operation.not_done.{toe}`, or correct the plan");
-        let Some((_, done)) = operation.operated().find(|(other, _)| *other == toe) else {
+        let Some(done) = operated else {
             if is_swapped {
                 continue;
             }

@@ -33,17 +33,15 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let planned = facts.planned();
-    let is_planned = |toe| planned.iter().any(|(other, _)| *other == toe);
-    facts
-        .treated()
-        .iter()
-        .filter(|(toe, _)| !is_planned(*toe))
+    let not_planned = facts.operated_with_plan().into_iter().filter(|one| one.plan.is_none());
+    not_planned
+        .filter_map(|one| Some((one.toe, one.treated?)))
         .map(|(toe, done)| {
             let verb =
                 if done.nail == Removed::None { "was prepared for surgery" } else { "was operated on" };
             let finding = Finding::at(format!("operation.toes.{toe}"))
                 .at_key()
-                .says(format!("{} {verb}", named(*toe)))
+                .says(format!("{} {verb}", named(toe)))
                 .fix(
                     "correct the toe where it was written wrongly; if it really was another toe, record what \
                      happened under `incidents`",

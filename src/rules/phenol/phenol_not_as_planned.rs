@@ -1,10 +1,9 @@
 //! Phenol planned and not used, or used and not planned. Toes, edges and nail are the topic "correct site".
 
 use crate::anatomy::Matrix;
-use crate::case::Removed;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
-use crate::facts::Facts;
+use crate::facts::{Facts, PlanAndDone};
 use crate::rules::words::is_blank;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
@@ -30,13 +29,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let Some(operation) = &facts.case.operation else { return Vec::new() };
     let mut findings = Vec::new();
-    for (toe, plan) in facts.planned() {
+    for PlanAndDone { toe, plan, operated, not_done, .. } in facts.operated_with_plan() {
         // A planned toe of which nothing was removed is `planned-not-done`.
-        let Some(done) = operation.toes.get(toe).filter(|done| done.nail != Removed::None) else { continue };
-        let reasons = operation.not_done.as_ref();
-        let has_reason = reasons.is_some_and(|reasons| !is_blank(reasons.get(toe).map(String::as_str)));
+        let (Some(plan), Some(done)) = (plan, operated) else { continue };
+        let has_reason = !is_blank(Some(not_done));
         let has_agreed = !is_blank(done.agreed_on_day.as_deref());
         match (plan.matrix, &done.phenol) {
             (Matrix::None, Some(_)) if !has_agreed => findings.push(

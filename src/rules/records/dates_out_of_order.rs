@@ -137,6 +137,14 @@ fn check(facts: &Facts) -> Vec<Finding> {
             findings.extend(early.or_else(|| told.not_after_today(facts.today)));
         }
     }
+    let earlier = case.follows.as_ref().and_then(|earlier| earlier.operated);
+    if let Some(earlier) = earlier.map(|day| Dated::new("follows", "operated before", day)) {
+        findings.extend(earlier.not_before(&born));
+        findings.extend(match &operated {
+            Some(operated) => operated.not_before(&earlier),
+            None => earlier.not_after_today(facts.today),
+        });
+    }
     if let Some(operated) = &operated {
         findings.extend(visits(facts).iter().filter_map(|visit| visit.not_before(operated)));
     }

@@ -30,13 +30,14 @@ fn check(facts: &Facts) -> Vec<Finding> {
         Some(ClosedBecause::NewCase(after)) => Some(after),
         _ => None,
     };
+    let before = case.follows.as_ref().map(|earlier| &earlier.reference);
     let mut findings = Vec::new();
-    if case.follows.as_ref() == Some(&case.reference) {
+    if before == Some(&case.reference) {
         findings.push(Finding::at("follows").says(format!("`{}` is this case", case.reference)));
     }
     if after == Some(&case.reference) {
         findings.push(Finding::at("closed.because").says(format!("`{}` is this case", case.reference)));
-    } else if after.is_some() && after == case.follows.as_ref() {
+    } else if after.is_some() && after == before {
         let both = Finding::at("closed.because").says("the new case is the one that this one follows");
         findings.push(both.see("follows", "the earlier case"));
     }
