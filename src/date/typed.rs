@@ -202,10 +202,9 @@ fn short_month(text: &str, first: u32, second: u32) -> Option<Result<NaiveDate, 
             Some(Err(format!("`{text}` has two meanings: write `{}` or `{}`", shown(one), shown(other))))
         }
         (Some(date), _) => Some(Ok(date)),
-        (None, Some(other)) => Some(Err(format!(
-            "`{text}` has no such month: if the year comes first, write `{}`",
-            shown(other)
-        ))),
+        (None, Some(other)) => {
+            Some(Err(format!("`{text}` has no such month: write `{}` if the year comes first", shown(other))))
+        }
         (None, None) => None,
     }
 }

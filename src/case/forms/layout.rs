@@ -55,13 +55,15 @@ pub(in crate::case) struct Mended<'a> {
     pub(in crate::case) starts: BTreeSet<usize>,
 }
 
-/// Lines that may be mended in one file.
-const MOST: usize = 100;
+/// Lines that may be mended in one file: for each the file is gone through again.
+const MOST: usize = 50;
+/// Bytes of a file that is mended; a case has a few thousand.
+const MOST_BYTES: usize = 1 << 16;
 
 /// Puts a text that holds a colon in quotation marks, where the parser would otherwise stumble over it.
 pub(in crate::case) fn mend<'a>(file: &str, clean: Clean<'a>) -> Mended<'a> {
     let mut mended = Mended { clean, starts: BTreeSet::new() };
-    if !mended.clean.text.lines().any(|line| value_with_a_colon(line).is_some()) {
+    if file.len() > MOST_BYTES || !mended.clean.text.lines().any(|line| value_with_a_colon(line).is_some()) {
         return mended;
     }
     let mut before = None;
