@@ -162,8 +162,8 @@ fn value_with_a_colon(line: &str) -> Option<(usize, &str)> {
 /// The text goes on in the next line: the value of a line alone would be half of it.
 fn goes_on(before: &str, behind: &str) -> bool {
     let indent = before.len() - before.trim_start_matches([' ', '-']).len();
-    let next =
-        behind.lines().skip(1).find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
+    // A comment that is indented as the text would be belongs to it for the eye.
+    let next = behind.lines().skip(1).find(|line| !line.trim().is_empty());
     next.is_some_and(|next| next.len() - next.trim_start_matches(' ').len() > indent)
 }
 
