@@ -255,11 +255,11 @@ mod tests {
     fn whole_answers_make_a_file_that_reads() {
         let (file, _) = answered(
             "Larkmoor Foot Clinic\n2 Quay Street, Larkmoor, XX4 1AA\n01632 960 100\nMonday to Friday, 8:30am to 5pm\n\
-             01632 960 111\nfeet@larkmoor.example\nEngland and Wales\nengland-and-wales\n\
+             01632 960 111\nfeet@larkmoor.example\nBritain\nEngland and Wales\n\
              Robin Quill\nquill\nHCPC CH00000\nPodiatrist\n\n\
              Birchgate Surgery\nbirchgate\nDr A. Fenwright\n1 Birch Gate, Larkmoor\n\n\n\
              mepivacaine\n3\n3 %\n89 %\ndigital block, two-sided\nchlorhexidine: 0.5 % # pink\n\nalginate, gauze\n\
-             3 days\n3\n42\nMon\nmonday, tuesday, friday\n2026-12-24\n6\nkeep dry\n\n",
+             3 d\n3 days\n42\nMo\nmonday, tuesday, friday\n2026-12-24\n6\nkeep dry\n\n",
         );
         let read = read_clinic(Arc::new(SourceText::new("clinic.yaml", file.as_str())));
         let clinic = read.value.unwrap_or_else(|| panic!("{:?}\n{file}", read.diagnostics));
