@@ -52,6 +52,7 @@ BEYOND_A_SCHEMA = [
     "conditions: [none, asthma]",
     "opening_days: Fri to Mon",
     "tourniquet: 2.15 to 2.25",
+    "summary: “bad” and “worse”",
 ]
 
 
