@@ -24,10 +24,8 @@ impl Case {
             }
         }
         if let Some(operation) = &mut self.operation {
-            [&mut operation.operator, &mut operation.assistant, &mut operation.counted_by]
-                .into_iter()
-                .flatten()
-                .for_each(person);
+            // Who assisted or counted is printed as typed: there a name says all that a key does.
+            operation.operator.iter_mut().for_each(person);
             match &mut operation.anaesthetic {
                 Some(OneOrMany::One(agent)) => agent.given_by.iter_mut().for_each(person),
                 Some(OneOrMany::Many(agents)) => {

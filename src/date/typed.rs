@@ -28,6 +28,8 @@ const DAYS: [(&str, Weekday); 7] = [
 ];
 /// Years that a file can be about.
 const YEARS: std::ops::RangeInclusive<i32> = 1900..=2100;
+/// A year of two digits above this is shown as one of the last century: a day of birth.
+const LAST_OF_THIS_CENTURY: u32 = 40;
 /// Hours that are hardly ever a clinic's in the morning: without a nought in front or `am` they may be afternoon.
 const MAYBE_AFTERNOON: std::ops::RangeInclusive<u32> = 1..=7;
 
@@ -154,7 +156,9 @@ pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
 /// `24/11/26`: the year first or last.
 fn two_digits(text: &str, [first, second, third]: [&str; 3]) -> Option<String> {
     let (a, month, b) = (number(first, 2)?, number(second, 2)?, number(third, 2)?);
-    let of = |year: u32, day: u32| NaiveDate::from_ymd_opt(2000 + i32::try_from(year).ok()?, month, day);
+    let century = |year: u32| if year > LAST_OF_THIS_CENTURY { 1900 } else { 2000 };
+    let of =
+        |year: u32, day: u32| NaiveDate::from_ymd_opt(i32::try_from(century(year) + year).ok()?, month, day);
     let meant: Vec<String> = [of(b, a), of(a, b)]
         .into_iter()
         .flatten()
@@ -202,10 +206,9 @@ fn short_month(text: &str, first: u32, second: u32) -> Option<Result<NaiveDate, 
             Some(Err(format!("`{text}` has two meanings: write `{}` or `{}`", shown(one), shown(other))))
         }
         (Some(date), _) => Some(Ok(date)),
-        (None, Some(other)) => Some(Err(format!(
-            "`{text}` has no such month: if the year comes first, write `{}`",
-            shown(other)
-        ))),
+        (None, Some(other)) => {
+            Some(Err(format!("`{text}` has no such month: write `{}` if the year comes first", shown(other))))
+        }
         (None, None) => None,
     }
 }
@@ -289,7 +292,7 @@ mod tests {
     fn a_date_with_two_meanings_names_both() {
         for (typed, part) in [
             ("24/11/26", "`24 Nov 2026` or `26 Nov 2024`"),
-            ("1-2-84", "in full, like `1 Feb 2084`"),
+            ("1-2-84", "in full, like `1 Feb 1984`"),
             ("11/24/2026", "the day comes before the month"),
             ("31/11/2026", "no such day"),
             ("Mon 24 Nov 2026", "is a Tuesday"),

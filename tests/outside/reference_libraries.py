@@ -197,7 +197,7 @@ def test_demo_clinic_fits_the_schema():
     ("where", "value"),
     [
         (("patient", "wieght"), "68 kg"),
-        (("patient", "sex"), "f"),
+        (("patient", "sex"), "fem"),
         (("patient", "born"), 1984),
         (("operation", "toes", "L6"), {"nail": "partial"}),
         (("operation", "toes", "L1", "nail"), "half"),

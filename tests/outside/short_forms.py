@@ -31,13 +31,29 @@ FORMS = json.loads(unguis("dev", "forms"))
 # Other readers of YAML stumble over these before a schema is asked.
 OF_THE_LAYOUT = {"colon", "no-break blanks", "tabs"}
 
-# What no pattern can tell: whether there is such a day, and what has two meanings.
-BEYOND_A_SCHEMA = {
-    "date: 24/11/26": False,
-    "date: 11/24/2026": True,
-    "date: 31/11/2026": True,
-    "date: Mon 24 Nov 2026": True,
-}
+# What no pattern can tell: whether there is such a day, what is out of range, what has two meanings.
+BEYOND_A_SCHEMA = [
+    "date: 11/24/2026",
+    "date: 31/11/2026",
+    "date: Mon 24 Nov 2026",
+    "start: 2.15",
+    "start: 9.5",
+    "start: 9\n",
+    "expires: 09/10",
+    "expires: 27/08",
+    "weight: 10.5 st",
+    "weight: 10 st 15 lb",
+    "height: 5.11 ft",
+    "height: 1.71 cm",
+    "hba1c: 12",
+    "right: 11/10",
+    "pulses: DP palpable + DP weak",
+    "review_days: 6 months",
+    "conditions: [none, asthma]",
+    "opening_days: Fri to Mon",
+    "tourniquet: 2.15 to 2.25",
+    "summary: “bad” and “worse”",
+]
 
 
 def validator(which):
@@ -73,7 +89,7 @@ def test_what_is_read_fits_the_schema(form, example):
 
 
 def is_beyond(text):
-    return any(part in text for part, beyond in BEYOND_A_SCHEMA.items() if beyond)
+    return any(part in text for part in BEYOND_A_SCHEMA)
 
 
 @pytest.mark.parametrize(("form", "example"), examples("refused"))

@@ -22,6 +22,6 @@ pub(super) const MARKED: Marked = Marked {
         }
         Some(Ok(Short::List(lines.into_iter().map(Short::text).collect())))
     },
-    pattern: "^[^,;]+(?:[,;][^,;]+)*$",
+    pattern: "^[^,;]*[^ ,;][^,;]*(?:[,;][^,;]*[^ ,;][^,;]*)*$",
     examples: &["4 Tern Row, Larkmoor, XX4 2QD"],
 };

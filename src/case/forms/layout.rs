@@ -55,13 +55,15 @@ pub(in crate::case) struct Mended<'a> {
     pub(in crate::case) starts: BTreeSet<usize>,
 }
 
-/// Lines that may be mended in one file.
-const MOST: usize = 100;
+/// Lines that may be mended in one file: for each the file is gone through again.
+const MOST: usize = 50;
+/// Bytes of a file that is mended; a case has a few thousand.
+const MOST_BYTES: usize = 1 << 16;
 
 /// Puts a text that holds a colon in quotation marks, where the parser would otherwise stumble over it.
 pub(in crate::case) fn mend<'a>(file: &str, clean: Clean<'a>) -> Mended<'a> {
     let mut mended = Mended { clean, starts: BTreeSet::new() };
-    if !mended.clean.text.lines().any(|line| value_with_a_colon(line).is_some()) {
+    if file.len() > MOST_BYTES || !mended.clean.text.lines().any(|line| value_with_a_colon(line).is_some()) {
         return mended;
     }
     let mut before = None;
@@ -160,8 +162,8 @@ fn value_with_a_colon(line: &str) -> Option<(usize, &str)> {
 /// The text goes on in the next line: the value of a line alone would be half of it.
 fn goes_on(before: &str, behind: &str) -> bool {
     let indent = before.len() - before.trim_start_matches([' ', '-']).len();
-    let next =
-        behind.lines().skip(1).find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
+    // A comment that is indented as the text would be belongs to it for the eye.
+    let next = behind.lines().skip(1).find(|line| !line.trim().is_empty());
     next.is_some_and(|next| next.len() - next.trim_start_matches(' ').len() > indent)
 }
 

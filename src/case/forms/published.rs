@@ -11,6 +11,8 @@ use crate::case::FORMATS;
 use crate::case::accepts::Accepts;
 use crate::case::nothing;
 
+/// One entry of a list of names: without a comma, and no word for nothing.
+const ONE_ENTRY: &str = "^(?!(?:[nN]one|[nN]il|[nN]o|[nN]othing)$)[^,;]+$";
 /// Marks for our own reader.
 const OWN: [&str; 3] = [MARK, "x-none-is-empty", "x-short-for"];
 
@@ -130,7 +132,7 @@ impl Publish<'_> {
         // A list of dates takes one date; a text with a comma could be several.
         match item.text.and_then(|schema| schema.get("format")) {
             Some(_) => Some(self.schema(items)),
-            None if item.text.is_some() || is_named => Some(json!({"type": "string", "pattern": "^[^,;]+$"})),
+            None if item.text.is_some() || is_named => Some(json!({"type": "string", "pattern": ONE_ENTRY})),
             None => None,
         }
     }
@@ -141,7 +143,9 @@ fn of_text(object: &Map<String, Json>, accepts: &Accepts<'_>) -> Vec<Json> {
     if !accepts.words.is_empty() {
         let known: Vec<&str> = accepts.words.iter().copied().chain(words::also(&accepts.words)).collect();
         let nothing = if accepts.words.contains(&nothing::WORD) { &nothing::WORDS[..] } else { &[] };
-        let known: Vec<&str> = known.into_iter().chain(nothing.iter().copied()).collect();
+        let both: &[&str] = if accepts.words == super::edges::BOTH { &["both"] } else { &[] };
+        let known: Vec<&str> =
+            known.into_iter().chain(nothing.iter().copied()).chain(both.iter().copied()).collect();
         return vec![json!({"type": "string", "pattern": any_of(&known)})];
     }
     let takes_a_number = match object.get("format").and_then(Json::as_str) {

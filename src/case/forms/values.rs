@@ -66,7 +66,7 @@ pub(super) const EXPIRY: Form = Form {
     ],
     refused: &[
         ("09/10", "write `2010-09` or `2009-10`"),
-        ("27/08", "if the year comes first, write `2027-08`"),
+        ("27/08", "write `2027-08` if the year comes first"),
     ],
 };
 
