@@ -204,7 +204,9 @@ fn one(
     out: &mut impl Write,
 ) -> io::Result<String> {
     if !question.says.is_empty() {
-        writeln!(out, "\n{}", question.says)?;
+        // At a prompt commas alone will do.
+        let says = question.says.replace("in square brackets", "with commas between");
+        writeln!(out, "\n{}", says.replace("In square brackets", "With commas between"))?;
     }
     loop {
         let answer = match line(&format!("{}: ", question.key), answers, out)? {
@@ -226,14 +228,21 @@ fn one(
 fn written(question: &Question, answer: &str) -> Result<String, String> {
     let days = (question.key == "opening_days").then(|| days(answer)).flatten();
     let answer = days.as_deref().unwrap_or(answer);
-    let items: Vec<String> = answer
-        .trim_matches(['[', ']'])
-        .split(',')
-        .map(|item| quoted(item.trim()))
-        .filter(|item| item != "\"\"")
-        .collect();
+    let list = |answer: &str| {
+        let items = answer.trim_matches(['[', ']']).split(',').map(|item| quoted(item.trim()));
+        let items: Vec<String> = items.filter(|item| item != "\"\"").collect();
+        format!("[{}]", items.join(", "))
+    };
     let mut problem = None;
-    for value in [quoted(answer), answer.to_owned(), format!("[{}]", items.join(", "))] {
+    // A word of a fixed list may be typed with capitals and blanks, and a nation of two by one of them.
+    let small = answer.to_lowercase();
+    let joined = if question.key == "division" && ["england", "wales"].contains(&small.as_str()) {
+        "england-and-wales".to_owned()
+    } else {
+        small.replace(' ', "-")
+    };
+    let as_typed = [quoted(answer), answer.to_owned(), list(answer)];
+    for value in as_typed.into_iter().chain([quoted(&small), quoted(&joined), list(&small)]) {
         match refusal(&question.path, &value) {
             None => return Ok(value),
             // What is said of the words as they were typed is what the person understands.
@@ -279,8 +288,12 @@ fn refusal(path: &Path, value: &str) -> Option<String> {
 
 /// People, one after the other, each under a short key.
 fn people(question: &Question, answers: &mut impl BufRead, out: &mut impl Write) -> io::Result<String> {
-    writeln!(out, "\nWho works here? An empty name ends the list.")?;
-    entries(question, &["name", "registration", "role"], answers, out)
+    writeln!(
+        out,
+        "\nWho works here? An empty name ends the list. Annotations are those of the entry in the register, with \
+         commas between: administration, sale and supply, independent prescriber, supplementary prescriber."
+    )?;
+    entries(question, &["name", "registration", "role", "annotations"], answers, out)
 }
 
 /// General practices, one after the other, each under a short key.
@@ -412,7 +425,7 @@ mod tests {
     }
 
     const FIRST_ANSWERS: &str = "Larkmoor Foot Clinic\n2 Quay Street, Larkmoor, XX4 1AA\n01632 960 100\n01632 960 111\n\
-        England and Wales\nengland-and-wales\nRobin Quill\nquill\nHCPC CH00000\nPodiatrist\n\n\
+        United Kingdom\nEngland and Wales\nRobin Quill\nquill\nHCPC CH00000\nPodiatrist\nPrescriber\nAdministration, sale and supply\n\n\
         Birchgate Surgery\nbirchgate\nDr A. Fenwright\n1 Birch Gate, Larkmoor\n\n\n\
         mepivacaine\n3\n3 %\n89 %\ndigital block, two-sided\n3 days\n3\n42\nevery day\nMon, Tue - Fri\n";
 
@@ -427,6 +440,7 @@ mod tests {
         let clinic = reads(&file);
         assert_eq!(clinic.address, ["2 Quay Street", "Larkmoor", "XX4 1AA"]);
         assert_eq!(clinic.practitioners["quill"].role, "Podiatrist");
+        assert_eq!(clinic.practitioners["quill"].annotations.as_ref().map(Vec::len), Some(2));
         assert_eq!(clinic.gps["birchgate"].practice, "Birchgate Surgery");
         assert_eq!((clinic.protocol.tourniquet, clinic.protocol.first_redressing_days), (None, Some(3)));
         assert_eq!(clinic.protocol.opening_days.len(), 5);

@@ -20,14 +20,15 @@ ANSWERS = [
     ("address: ", "7 Weir Lane, Saltings, XX5 1AB"),
     ("telephone: ", "01632 960 301"),
     ("out_of_hours: ", ""),
+    ("division: ", "United Kingdom"),
     ("division: ", "England"),
-    ("division: ", "england-and-wales"),
     ("name: ", "Morgan Teal"),
     ("each case: ", "morgan teal"),
     ("each case: ", "teal"),
     ("registration: ", "HCPC CH00002"),
     ("role: ", ""),
     ("role: ", "Podiatrist"),
+    ("annotations: ", "Administration"),
     ("name: ", ""),
     ("practice: ", "Weir Surgery"),
     ("each case: ", "weir"),
@@ -109,7 +110,7 @@ def test_from_nothing_to_the_first_pack(tmp_path):
     assert status == 0, shown
     # Each answer that could not be taken is answered with what to write, and asked for again.
     for said in [
-        "`England` is not a known word",
+        "`United Kingdom` is not a known word",
         "letters, digits and hyphens only",
         "this one is needed",
         "like `3 %`",
@@ -117,7 +118,8 @@ def test_from_nothing_to_the_first_pack(tmp_path):
     ]:
         assert said in shown, f"{said}: {shown}"
     clinic = yaml.safe_load((tmp_path / "clinic.yaml").read_text())
-    assert list(clinic["practitioners"]) == ["teal"]
+    assert clinic["practitioners"]["teal"]["annotations"] == ["administration"]
+    assert (clinic["division"], list(clinic["practitioners"])) == ("england-and-wales", ["teal"])
     assert clinic["protocol"]["opening_days"] == ["monday", "tuesday", "wednesday", "thursday", "friday"]
     # What was not answered was not filled in.
     assert "skin_preparation" not in clinic["protocol"] and "out_of_hours" not in clinic

@@ -591,6 +591,30 @@ mod tests {
         assert!(AdrenalineRatio::parse("1:+200000").is_err());
     }
 
+    /// What stands for seven answers is not to be had by a slip of the pen.
+    #[test]
+    fn the_routine_is_typed_in_its_own_words_or_refused() {
+        let reads = |typed: &str| {
+            let line = format!("  routine: {typed}\n  complications: none\n");
+            let text = crate::rules::example::BASE_CASE.replace("  complications: none\n", &line);
+            let source = crate::diagnostic::SourceText::new("case.yaml", text);
+            crate::case::read_case(source.into()).value.is_some()
+        };
+        assert!(reads("as protocol"));
+        for wrong in [
+            "As protocol",
+            "AS PROTOCOL",
+            "as the protocol",
+            "as-protocol",
+            "protocol",
+            "yes",
+            "true",
+            "[as protocol]",
+        ] {
+            assert!(!reads(wrong), "{wrong}");
+        }
+    }
+
     #[test]
     fn an_authority_is_read_in_one_line() {
         let read = |text: &str| AuthorityText::parse(text).map(|authority| authority.0);
