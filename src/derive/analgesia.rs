@@ -6,8 +6,8 @@
 use std::fmt;
 
 use super::age::months_of_age;
-use super::{Analgesia, Given, LookedUp, Paracetamol, Value};
-use crate::case::History;
+use super::{Analgesia, Given, LookedUp, Nsaid, Paracetamol, Value};
+use crate::case::{History, Ibuprofen};
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
 use crate::clinical::thresholds::Threshold;
@@ -98,8 +98,8 @@ reasons! {
     TooYoung = "too-young", "under 2 years";
     /// The body mass is not known.
     WeightNotKnown = "weight-not-known", "weight not recorded";
-    /// Holds for everyone after this operation.
-    Bleeding = "bleeding", "may bleed more";
+    /// The clinic's policy for everyone after this operation.
+    Bleeding = "bleeding", "clinic policy: may bleed more";
     /// An anticoagulant is taken.
     TakesAnticoagulant = "takes-anticoagulant", "takes {}";
     /// An antiplatelet is taken.
@@ -145,9 +145,11 @@ pub(super) fn analgesia(
     let patient = Asked { given, medicines, allergies, conditions };
     let (paracetamol, working, source) = patient.paracetamol();
     let years = months_of_age(given).map(|months| months / 12);
+    let no_nsaid_because = patient.no_nsaid_because();
     let advice = Analgesia {
         paracetamol,
-        no_nsaid_because: patient.no_nsaid_because(),
+        nsaid: patient.nsaid(&no_nsaid_because),
+        no_nsaid_because,
         no_aspirin_under_16: years.is_none_or(|years| years < Threshold::AspirinFrom.whole()),
         prescribed_antiplatelet: medicines.iter().any(|medicine| medicine.is("antiplatelet")),
     };
@@ -267,10 +269,38 @@ impl Asked<'_> {
         Ok((dose, format!("{years} years, {weight}: {band}")))
     }
 
-    /// Never empty: the first reason holds for everyone after this operation. What matters most to this
-    /// patient comes next.
+    fn ibuprofen(&self) -> Option<Ibuprofen> {
+        self.given.clinic.protocol.aftercare.ibuprofen
+    }
+
+    /// What the clinic's policy comes to for this patient. Medicines and conditions that bear on an
+    /// anti-inflammatory are many more than the reasons below name: with any on record the patient asks.
+    fn nsaid(&self, against: &[PainReason]) -> Nsaid {
+        let is_asked = self.history().is_some_and(|history| {
+            history.allergies.is_some()
+                && history.medicines.is_some()
+                && history.conditions.is_some()
+                && history.breastfeeding != Some(true)
+        });
+        let nothing_else = is_asked
+            && self.medicines.is_empty()
+            && self.conditions.is_empty()
+            && self.allergies.iter().all(|allergy| allergy.name.is_some());
+        let is_old_enough =
+            months_of_age(self.given).is_some_and(|months| months / 12 >= Threshold::AspirinFrom.whole());
+        match (against.is_empty(), self.ibuprofen()) {
+            (false, _) => Nsaid::NotAdvised,
+            (true, Some(Ibuprofen::MayBeTaken)) if nothing_else && is_old_enough => Nsaid::MayTake,
+            (true, _) => Nsaid::AskUs,
+        }
+    }
+
+    /// The clinic's policy comes first. What matters most to this patient comes next.
     fn no_nsaid_because(&self) -> Vec<PainReason> {
-        let mut reasons = vec![PainReason::new(Why::Bleeding)];
+        let mut reasons = Vec::new();
+        if self.ibuprofen() == Some(Ibuprofen::NotAdvised) {
+            reasons.push(PainReason::new(Why::Bleeding));
+        }
         for allergy in self.allergies.iter().filter(|allergy| allergy.is("nsaid")) {
             reasons.push(match name_of(allergy) {
                 "nsaid" => PainReason::new(Why::AllergicToNsaids),
@@ -382,7 +412,39 @@ mod tests {
     }
 
     #[test]
-    fn anti_inflammatories_are_always_advised_against() {
+    fn ibuprofen_is_as_the_clinic_has_it_unless_the_patient_must_not() {
+        let said = |policy: &str, rest: &str| {
+            let clinic = format!("clinic: {{protocol: {{aftercare: {{ibuprofen: {policy}}}}}}}");
+            let advice = advice(&format!("{{{clinic}, {rest}}}"));
+            (advice.nsaid, advice.no_nsaid_because.len())
+        };
+        let nothing = "history: {smoker: true}";
+        assert_eq!(said("not advised", nothing), (Nsaid::NotAdvised, 1));
+        assert_eq!(said("~", nothing), (Nsaid::AskUs, 0), "the clinic says nothing");
+        assert_eq!(said("may be taken", nothing), (Nsaid::MayTake, 0));
+        for policy in ["~", "may be taken"] {
+            for against in ["conditions: [asthma]", "medicines: [apixaban]", "pregnant: true"] {
+                let against = format!("history: {{{against}}}");
+                assert_eq!(said(policy, &against), (Nsaid::NotAdvised, 1), "{policy}, {against}");
+            }
+        }
+        // Ramipril and a diuretic with ibuprofen harm the kidneys, and no reason above names them.
+        for more in [
+            "history: {medicines: [ramipril]}",
+            "history: {conditions: [hypertension]}",
+            "history: {medicines: ~}",
+            "history: {breastfeeding: true}",
+            "history: {allergies: [{to: moonmilk}]}",
+            "patient: {born: 2010-11-25, height: ~}",
+        ] {
+            assert_eq!(said("may be taken", more), (Nsaid::AskUs, 0), "{more}");
+        }
+        assert_eq!(said("may be taken", "patient: {born: 2010-11-24, height: ~}").0, Nsaid::MayTake, "16");
+        assert_eq!(said("may be taken", "history: {allergies: [{to: penicillin}]}").0, Nsaid::MayTake);
+    }
+
+    #[test]
+    fn where_the_clinic_advises_against_anti_inflammatories_so_does_the_advice() {
         let reasons = |part: &str| -> Vec<(Why, String)> {
             let advice = advice(&format!("history: {{{part}}}"));
             advice.no_nsaid_because.into_iter().map(|reason| (reason.why, reason.name)).collect()
