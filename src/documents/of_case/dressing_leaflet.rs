@@ -102,7 +102,7 @@ fn next(facts: &Facts, edition: &Edition) -> Next {
 }
 
 /// Passages beyond the usual ones that fit on one page in lines that are not too close.
-const MANY_EXTRAS: usize = 2;
+const MANY_EXTRAS: usize = 1;
 
 fn compose(facts: &Facts, edition: &Edition) -> View {
     let toes = facts.operated();
