@@ -103,6 +103,9 @@ pub enum Threshold {
     /// Hours after surgery before another local anaesthetic.
     #[serde(rename = "another anaesthetic after")]
     AnotherAnaestheticAfter,
+    /// Body mass in kg below which, from 16 years, no dose of paracetamol is printed.
+    #[serde(rename = "paracetamol asked about below")]
+    ParacetamolAskedBelow,
     /// Minutes of pressing on a toe that bleeds.
     #[serde(rename = "press a bleeding toe for")]
     PressFor,
@@ -131,7 +134,7 @@ pub enum Threshold {
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 38] = [
+    pub const ALL: [Threshold; 39] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -162,6 +165,7 @@ impl Threshold {
         Threshold::TourniquetTooLongOver,
         Threshold::DoseNearFrom,
         Threshold::AnotherAnaestheticAfter,
+        Threshold::ParacetamolAskedBelow,
         Threshold::PressFor,
         Threshold::PressLongerFor,
         Threshold::WeepsFor,
@@ -213,7 +217,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "ml", "mm", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "kg", "ml", "mm", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];

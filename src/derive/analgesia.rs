@@ -98,6 +98,8 @@ reasons! {
     TooYoung = "too-young", "under 2 years";
     /// The body mass is not known.
     WeightNotKnown = "weight-not-known", "weight not recorded";
+    /// So light that one tablet may be too much.
+    WeightLow = "weight-low", "low body weight: {}";
     /// The clinic's policy for everyone after this operation.
     Bleeding = "bleeding", "clinic policy: may bleed more";
     /// An anticoagulant is taken.
@@ -196,7 +198,7 @@ impl Asked<'_> {
             return (Paracetamol::AskUs(reason), String::new(), OURS);
         }
         match self.dose() {
-            Err(why) => (Paracetamol::AskUs(PainReason::new(why)), String::new(), OURS),
+            Err(reason) => (Paracetamol::AskUs(reason), String::new(), OURS),
             Ok((dose, working)) => (
                 Paracetamol::Advise {
                     each: dose.each.into(),
@@ -250,17 +252,20 @@ impl Asked<'_> {
     }
 
     /// The dose of this patient; the reason to ask where age or weight is not known.
-    fn dose(&self) -> Result<(&'static PainDose, String), Why> {
-        let years = months_of_age(self.given).ok_or(Why::AgeNotKnown)? / 12;
+    fn dose(&self) -> Result<(&'static PainDose, String), PainReason> {
+        let years = months_of_age(self.given).ok_or(PainReason::new(Why::AgeNotKnown))? / 12;
         if years < paracetamol::youngest() {
-            return Err(Why::TooYoung);
+            return Err(PainReason::new(Why::TooYoung));
         }
         if let Some(dose) = dose_by_age(years) {
             return Ok((dose, format!("{years} years: the dose by age")));
         }
         let weight = self.given.case.patient.weight.value().filter(|weight| !weight.0.is_zero());
-        let weight = weight.ok_or(Why::WeightNotKnown)?;
-        let dose = dose_by_mass(years, weight).ok_or(Why::TooYoung)?;
+        let weight = weight.ok_or(PainReason::new(Why::WeightNotKnown))?;
+        if weight.0 < Threshold::ParacetamolAskedBelow.number() {
+            return Err(PainReason::about(Why::WeightLow, weight.to_string()));
+        }
+        let dose = dose_by_mass(years, weight).ok_or(PainReason::new(Why::TooYoung))?;
         let band = match dose.mass {
             Some(Span { from: Some(from), below: None }) => format!("{from} and over"),
             Some(Span { below: Some(below), .. }) => format!("the dose below {below}"),
@@ -361,15 +366,17 @@ mod tests {
         }
     }
 
-    /// Row 30 of the check values: NHS Telford and Wrekin 2018; 38, 45 and 60 kg give 2, 3 and 4 g.
+    /// NHS Telford and Wrekin 2018 states 2 g up to 40 kg, 3 g to 49 kg and 4 g from 50 kg; 3 g at 41 kg would be
+    /// 73 mg/kg, so that 2 g are kept to 50 kg. At 34 kg they are 59 mg/kg, and at 33 kg 61.
     #[test]
     fn adults_by_weight() {
         let at = |kg: &str| paracetamol(&format!("patient: {{weight: {kg} kg}}"));
-        assert_eq!(at("38"), "500mg, 4 times, 2g");
-        assert_eq!(at("45"), "500mg to 1g, 3 times, 3g");
+        assert_eq!(at("33.9"), "ask: low body weight: 33.9 kg");
+        for kg in ["34", "38", "40.9", "41", "45", "49.9"] {
+            assert_eq!(at(kg), "500mg, 4 times, 2g", "{kg} kg");
+        }
         assert_eq!(at("60"), "500mg to 1g, 4 times, 4g");
-        assert_eq!((at("40.9"), at("41")), (at("38"), at("45")));
-        assert_eq!((at("49.9"), at("50")), (at("45"), at("60")));
+        assert_eq!(at("50"), at("60"));
         assert_eq!(paracetamol("patient: {weight: ~}"), "ask: weight not recorded");
     }
 
@@ -382,12 +389,12 @@ mod tests {
         assert_eq!(born("2018-11-25"), "5ml of 250mg in 5ml, 4 times, 20ml (1g)", "7 on the day");
         assert_eq!(born("2016-11-24"), "10ml of 250mg in 5ml, 4 times, 40ml (2g)", "10 on the day");
         assert_eq!(born("2014-11-25"), "10ml of 250mg in 5ml, 4 times, 40ml (2g)", "11 on the day");
-        assert_eq!(born("2014-11-24"), "480mg to 750mg, 4 times, 3g", "12 on the day");
-        assert_eq!(born("2010-11-25"), "480mg to 750mg, 4 times, 3g", "15 on the day");
+        assert_eq!(born("2014-11-24"), "500mg to 750mg, 4 times, 3g", "12 on the day");
+        assert_eq!(born("2010-11-25"), "500mg to 750mg, 4 times, 3g", "15 on the day");
         assert_eq!(born("2010-11-24"), "500mg to 1g, 4 times, 4g", "16 on the day");
         assert_eq!(born("2024-11-24"), "7.5ml of 120mg in 5ml, 4 times, 30ml (720mg)", "2 on the day");
         assert!(born("2024-11-25").starts_with("ask: under 2 years"));
-        assert_eq!(paracetamol("patient: {born: 2010-01-01, weight: 45 kg}"), "500mg to 1g, 3 times, 3g");
+        assert_eq!(paracetamol("patient: {born: 2010-01-01, weight: 45 kg}"), "500mg, 4 times, 2g");
     }
 
     #[test]

@@ -498,6 +498,7 @@ mod tests {
         "patient: {born: 2026-11-26}",
         "patient: {born: 2026-11-01}",
         "patient: {weight: ~}",
+        "patient: {weight: 33 kg}",
         "history: {allergies: [{to: nsaids}, {to: ibuprofen}]}",
         "history: {pregnant: true}",
         "history: {medicines: [apixaban]}",
