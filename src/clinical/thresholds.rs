@@ -82,6 +82,15 @@ pub enum Threshold {
     /// Months after which somebody must have looked for it.
     #[serde(rename = "audit: regrowth looked for from")]
     AuditRegrowthLookedForFrom,
+    /// Millilitres of a strong solution above which there is much in one toe.
+    #[serde(rename = "much of a strong solution in a toe over")]
+    MuchOfStrongInToeOver,
+    /// The same of a weaker one, of which more is needed; also the most of any.
+    #[serde(rename = "much of any solution in a toe over")]
+    MuchOfAnyInToeOver,
+    /// Strength in per cent from which less volume numbs a toe.
+    #[serde(rename = "strong solution from")]
+    StrongSolutionFrom,
     /// Minutes of tourniquet above which it was on for long.
     #[serde(rename = "tourniquet long over")]
     TourniquetLongOver,
@@ -94,6 +103,9 @@ pub enum Threshold {
     /// Hours after surgery before another local anaesthetic.
     #[serde(rename = "another anaesthetic after")]
     AnotherAnaestheticAfter,
+    /// Body mass in kg below which, from 16 years, no dose of paracetamol is printed.
+    #[serde(rename = "paracetamol asked about below")]
+    ParacetamolAskedBelow,
     /// Minutes of pressing on a toe that bleeds.
     #[serde(rename = "press a bleeding toe for")]
     PressFor,
@@ -122,7 +134,7 @@ pub enum Threshold {
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 35] = [
+    pub const ALL: [Threshold; 39] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -146,10 +158,14 @@ impl Threshold {
         Threshold::AuditHealedBy,
         Threshold::AuditRegrowthWithin,
         Threshold::AuditRegrowthLookedForFrom,
+        Threshold::MuchOfStrongInToeOver,
+        Threshold::MuchOfAnyInToeOver,
+        Threshold::StrongSolutionFrom,
         Threshold::TourniquetLongOver,
         Threshold::TourniquetTooLongOver,
         Threshold::DoseNearFrom,
         Threshold::AnotherAnaestheticAfter,
+        Threshold::ParacetamolAskedBelow,
         Threshold::PressFor,
         Threshold::PressLongerFor,
         Threshold::WeepsFor,
@@ -201,7 +217,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "mm", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "kg", "ml", "mm", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];

@@ -6,8 +6,8 @@
 use std::fmt;
 
 use super::age::months_of_age;
-use super::{Analgesia, Given, LookedUp, Paracetamol, Value};
-use crate::case::History;
+use super::{Analgesia, Given, LookedUp, Nsaid, Paracetamol, Value};
+use crate::case::{History, Ibuprofen};
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
 use crate::clinical::thresholds::Threshold;
@@ -98,8 +98,10 @@ reasons! {
     TooYoung = "too-young", "under 2 years";
     /// The body mass is not known.
     WeightNotKnown = "weight-not-known", "weight not recorded";
-    /// Holds for everyone after this operation.
-    Bleeding = "bleeding", "may bleed more";
+    /// So light that one tablet may be too much.
+    WeightLow = "weight-low", "low body weight: {}";
+    /// The clinic's policy for everyone after this operation.
+    Bleeding = "bleeding", "clinic policy: may bleed more";
     /// An anticoagulant is taken.
     TakesAnticoagulant = "takes-anticoagulant", "takes {}";
     /// An antiplatelet is taken.
@@ -145,9 +147,11 @@ pub(super) fn analgesia(
     let patient = Asked { given, medicines, allergies, conditions };
     let (paracetamol, working, source) = patient.paracetamol();
     let years = months_of_age(given).map(|months| months / 12);
+    let no_nsaid_because = patient.no_nsaid_because();
     let advice = Analgesia {
         paracetamol,
-        no_nsaid_because: patient.no_nsaid_because(),
+        nsaid: patient.nsaid(&no_nsaid_because),
+        no_nsaid_because,
         no_aspirin_under_16: years.is_none_or(|years| years < Threshold::AspirinFrom.whole()),
         prescribed_antiplatelet: medicines.iter().any(|medicine| medicine.is("antiplatelet")),
     };
@@ -194,7 +198,7 @@ impl Asked<'_> {
             return (Paracetamol::AskUs(reason), String::new(), OURS);
         }
         match self.dose() {
-            Err(why) => (Paracetamol::AskUs(PainReason::new(why)), String::new(), OURS),
+            Err(reason) => (Paracetamol::AskUs(reason), String::new(), OURS),
             Ok((dose, working)) => (
                 Paracetamol::Advise {
                     each: dose.each.into(),
@@ -248,17 +252,20 @@ impl Asked<'_> {
     }
 
     /// The dose of this patient; the reason to ask where age or weight is not known.
-    fn dose(&self) -> Result<(&'static PainDose, String), Why> {
-        let years = months_of_age(self.given).ok_or(Why::AgeNotKnown)? / 12;
+    fn dose(&self) -> Result<(&'static PainDose, String), PainReason> {
+        let years = months_of_age(self.given).ok_or(PainReason::new(Why::AgeNotKnown))? / 12;
         if years < paracetamol::youngest() {
-            return Err(Why::TooYoung);
+            return Err(PainReason::new(Why::TooYoung));
         }
         if let Some(dose) = dose_by_age(years) {
             return Ok((dose, format!("{years} years: the dose by age")));
         }
         let weight = self.given.case.patient.mass().filter(|weight| !weight.0.is_zero());
-        let weight = weight.ok_or(Why::WeightNotKnown)?;
-        let dose = dose_by_mass(years, weight).ok_or(Why::TooYoung)?;
+        let weight = weight.ok_or(PainReason::new(Why::WeightNotKnown))?;
+        if weight.0 < Threshold::ParacetamolAskedBelow.number() {
+            return Err(PainReason::about(Why::WeightLow, weight.to_string()));
+        }
+        let dose = dose_by_mass(years, weight).ok_or(PainReason::new(Why::TooYoung))?;
         let band = match dose.mass {
             Some(Span { from: Some(from), below: None }) => format!("{from} and over"),
             Some(Span { below: Some(below), .. }) => format!("the dose below {below}"),
@@ -267,10 +274,38 @@ impl Asked<'_> {
         Ok((dose, format!("{years} years, {weight}: {band}")))
     }
 
-    /// Never empty: the first reason holds for everyone after this operation. What matters most to this
-    /// patient comes next.
+    fn ibuprofen(&self) -> Option<Ibuprofen> {
+        self.given.clinic.protocol.aftercare.ibuprofen
+    }
+
+    /// What the clinic's policy comes to for this patient. Medicines and conditions that bear on an
+    /// anti-inflammatory are many more than the reasons below name: with any on record the patient asks.
+    fn nsaid(&self, against: &[PainReason]) -> Nsaid {
+        let is_asked = self.history().is_some_and(|history| {
+            history.allergies.is_some()
+                && history.medicines.is_some()
+                && history.conditions.is_some()
+                && history.breastfeeding != Some(true)
+        });
+        let nothing_else = is_asked
+            && self.medicines.is_empty()
+            && self.conditions.is_empty()
+            && self.allergies.iter().all(|allergy| allergy.name.is_some());
+        let is_old_enough =
+            months_of_age(self.given).is_some_and(|months| months / 12 >= Threshold::AspirinFrom.whole());
+        match (against.is_empty(), self.ibuprofen()) {
+            (false, _) => Nsaid::NotAdvised,
+            (true, Some(Ibuprofen::MayBeTaken)) if nothing_else && is_old_enough => Nsaid::MayTake,
+            (true, _) => Nsaid::AskUs,
+        }
+    }
+
+    /// The clinic's policy comes first. What matters most to this patient comes next.
     fn no_nsaid_because(&self) -> Vec<PainReason> {
-        let mut reasons = vec![PainReason::new(Why::Bleeding)];
+        let mut reasons = Vec::new();
+        if self.ibuprofen() == Some(Ibuprofen::NotAdvised) {
+            reasons.push(PainReason::new(Why::Bleeding));
+        }
         for allergy in self.allergies.iter().filter(|allergy| allergy.is("nsaid")) {
             reasons.push(match name_of(allergy) {
                 "nsaid" => PainReason::new(Why::AllergicToNsaids),
@@ -331,15 +366,17 @@ mod tests {
         }
     }
 
-    /// Row 30 of the check values: NHS Telford and Wrekin 2018; 38, 45 and 60 kg give 2, 3 and 4 g.
+    /// NHS Telford and Wrekin 2018 states 2 g up to 40 kg, 3 g to 49 kg and 4 g from 50 kg; 3 g at 41 kg would be
+    /// 73 mg/kg, so that 2 g are kept to 50 kg. At 34 kg they are 59 mg/kg, and at 33 kg 61.
     #[test]
     fn adults_by_weight() {
         let at = |kg: &str| paracetamol(&format!("patient: {{weight: {kg} kg}}"));
-        assert_eq!(at("38"), "500mg, 4 times, 2g");
-        assert_eq!(at("45"), "500mg to 1g, 3 times, 3g");
+        assert_eq!(at("33.9"), "ask: low body weight: 33.9 kg");
+        for kg in ["34", "38", "40.9", "41", "45", "49.9"] {
+            assert_eq!(at(kg), "500mg, 4 times, 2g", "{kg} kg");
+        }
         assert_eq!(at("60"), "500mg to 1g, 4 times, 4g");
-        assert_eq!((at("40.9"), at("41")), (at("38"), at("45")));
-        assert_eq!((at("49.9"), at("50")), (at("45"), at("60")));
+        assert_eq!(at("50"), at("60"));
         assert_eq!(paracetamol("patient: {weight: ~}"), "ask: weight not recorded");
     }
 
@@ -352,12 +389,12 @@ mod tests {
         assert_eq!(born("2018-11-25"), "5ml of 250mg in 5ml, 4 times, 20ml (1g)", "7 on the day");
         assert_eq!(born("2016-11-24"), "10ml of 250mg in 5ml, 4 times, 40ml (2g)", "10 on the day");
         assert_eq!(born("2014-11-25"), "10ml of 250mg in 5ml, 4 times, 40ml (2g)", "11 on the day");
-        assert_eq!(born("2014-11-24"), "480mg to 750mg, 4 times, 3g", "12 on the day");
-        assert_eq!(born("2010-11-25"), "480mg to 750mg, 4 times, 3g", "15 on the day");
+        assert_eq!(born("2014-11-24"), "500mg to 750mg, 4 times, 3g", "12 on the day");
+        assert_eq!(born("2010-11-25"), "500mg to 750mg, 4 times, 3g", "15 on the day");
         assert_eq!(born("2010-11-24"), "500mg to 1g, 4 times, 4g", "16 on the day");
         assert_eq!(born("2024-11-24"), "7.5ml of 120mg in 5ml, 4 times, 30ml (720mg)", "2 on the day");
         assert!(born("2024-11-25").starts_with("ask: under 2 years"));
-        assert_eq!(paracetamol("patient: {born: 2010-01-01, weight: 45 kg}"), "500mg to 1g, 3 times, 3g");
+        assert_eq!(paracetamol("patient: {born: 2010-01-01, weight: 45 kg}"), "500mg, 4 times, 2g");
     }
 
     #[test]
@@ -382,7 +419,39 @@ mod tests {
     }
 
     #[test]
-    fn anti_inflammatories_are_always_advised_against() {
+    fn ibuprofen_is_as_the_clinic_has_it_unless_the_patient_must_not() {
+        let said = |policy: &str, rest: &str| {
+            let clinic = format!("clinic: {{protocol: {{aftercare: {{ibuprofen: {policy}}}}}}}");
+            let advice = advice(&format!("{{{clinic}, {rest}}}"));
+            (advice.nsaid, advice.no_nsaid_because.len())
+        };
+        let nothing = "history: {smoker: true}";
+        assert_eq!(said("not advised", nothing), (Nsaid::NotAdvised, 1));
+        assert_eq!(said("~", nothing), (Nsaid::AskUs, 0), "the clinic says nothing");
+        assert_eq!(said("may be taken", nothing), (Nsaid::MayTake, 0));
+        for policy in ["~", "may be taken"] {
+            for against in ["conditions: [asthma]", "medicines: [apixaban]", "pregnant: true"] {
+                let against = format!("history: {{{against}}}");
+                assert_eq!(said(policy, &against), (Nsaid::NotAdvised, 1), "{policy}, {against}");
+            }
+        }
+        // Ramipril and a diuretic with ibuprofen harm the kidneys, and no reason above names them.
+        for more in [
+            "history: {medicines: [ramipril]}",
+            "history: {conditions: [hypertension]}",
+            "history: {medicines: ~}",
+            "history: {breastfeeding: true}",
+            "history: {allergies: [{to: moonmilk}]}",
+            "patient: {born: 2010-11-25, height: ~}",
+        ] {
+            assert_eq!(said("may be taken", more), (Nsaid::AskUs, 0), "{more}");
+        }
+        assert_eq!(said("may be taken", "patient: {born: 2010-11-24, height: ~}").0, Nsaid::MayTake, "16");
+        assert_eq!(said("may be taken", "history: {allergies: [{to: penicillin}]}").0, Nsaid::MayTake);
+    }
+
+    #[test]
+    fn where_the_clinic_advises_against_anti_inflammatories_so_does_the_advice() {
         let reasons = |part: &str| -> Vec<(Why, String)> {
             let advice = advice(&format!("history: {{{part}}}"));
             advice.no_nsaid_because.into_iter().map(|reason| (reason.why, reason.name)).collect()

@@ -44,7 +44,8 @@ pub(super) fn weak_immunity_of(given: Given<'_>, taken: &[LookedUp], list: &[Loo
     Fact::of(reasons, is_answered)
 }
 
-fn stays_where_it_is(typed: &str) -> bool {
+/// True of a cream, an inhaler, drops and the like.
+pub(crate) fn stays_where_it_is(typed: &str) -> bool {
     typed.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| LOCAL_FORMS.contains(&word))
 }
 

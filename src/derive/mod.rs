@@ -67,6 +67,7 @@ pub use fact::{Answer, Fact, Reason, names_of};
 pub use foot_risk::{Factors, FootHistory, Urgency, tier};
 pub use hba1c::{Hba1cAge, Hba1cJudged};
 pub use immunity::IMMUNITY;
+pub(crate) use immunity::stays_where_it_is;
 pub use licence::OffLabel;
 pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
 pub use numbness::{Moment, Numbness, Usual};
@@ -327,13 +328,25 @@ pub struct Healing {
 pub struct Analgesia {
     /// Paracetamol.
     pub paracetamol: Paracetamol,
-    /// Why the patient is told not to take ibuprofen, naproxen and the like; never empty, since
-    /// avoiding them is the default.
+    /// Ibuprofen, naproxen and the like.
+    pub nsaid: Nsaid,
+    /// Why the patient is told not to take them; empty where nothing speaks against them.
     pub no_nsaid_because: Vec<PainReason>,
-    /// Under 16: no aspirin at all.
+    /// Under 16: no aspirin unless a doctor prescribed it.
     pub no_aspirin_under_16: bool,
     /// Aspirin or another antiplatelet is taken on prescription: it is not stopped.
     pub prescribed_antiplatelet: bool,
+}
+
+/// What is said about ibuprofen, naproxen and the like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Nsaid {
+    /// Something speaks against them: the patient, or the clinic's policy.
+    NotAdvised,
+    /// The patient asks first: the clinic has no policy, or more is recorded than can be judged here.
+    AskUs,
+    /// The clinic lets patients take ibuprofen, and nothing is recorded that could speak against it.
+    MayTake,
 }
 
 /// What may be said about paracetamol.

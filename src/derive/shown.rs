@@ -10,7 +10,7 @@ use super::course_shown;
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing,
-    HealingWeeks, Paracetamol, PlannedVisit, Value,
+    HealingWeeks, Nsaid, Paracetamol, PlannedVisit, Value,
 };
 use crate::anatomy::Side;
 use crate::clinical::tables;
@@ -244,9 +244,13 @@ impl fmt::Display for Analgesia {
             Paracetamol::Avoid(reason) => write!(f, "no paracetamol: {reason}")?,
         }
         let reasons: Vec<String> = self.no_nsaid_because.iter().map(ToString::to_string).collect();
-        write!(f, "; no ibuprofen or the like: {}", reasons.join("; "))?;
+        match self.nsaid {
+            Nsaid::NotAdvised => write!(f, "; no ibuprofen or the like: {}", reasons.join("; "))?,
+            Nsaid::AskUs => f.write_str("; ibuprofen or the like only after asking us")?,
+            Nsaid::MayTake => f.write_str("; ibuprofen as the packet says")?,
+        }
         if self.no_aspirin_under_16 {
-            f.write_str("; no aspirin under 16")?;
+            f.write_str("; no aspirin under 16 unless prescribed")?;
         }
         if self.prescribed_antiplatelet {
             f.write_str("; the prescribed antiplatelet is not stopped")?;

@@ -49,6 +49,17 @@ pub(super) fn under_surgery(facts: &Facts) -> Vec<UnderSurgery> {
         .collect()
 }
 
+/// Toes that were infected at assessment and are operated on or, before an operation, to be operated on.
+pub(super) fn infected_under_surgery(facts: &Facts) -> Vec<Toe> {
+    let toes: Vec<Toe> = match &facts.case.operation {
+        Some(_) => facts.treated().into_iter().map(|(toe, _)| toe).collect(),
+        None => facts.planned().into_iter().map(|(toe, _)| toe).collect(),
+    };
+    let affected = facts.case.affected();
+    let infected = |toe: Toe| affected.and_then(|all| all.get(toe)).and_then(|found| found.infected);
+    toes.into_iter().filter(|toe| infected(*toe) == Some(true)).collect()
+}
+
 /// The feet under surgery whose toe pressure is recorded, each with it.
 pub(super) fn with_toe_pressure(facts: &Facts) -> impl Iterator<Item = (UnderSurgery, Mmhg)> {
     under_surgery(facts).into_iter().filter_map(|foot| {
@@ -82,6 +93,17 @@ mod tests {
 
     fn feet(fragment: &str) -> Vec<(String, String)> {
         under_surgery(&facts_of(fragment)).iter().map(|foot| (foot.path(), foot.label())).collect()
+    }
+
+    #[test]
+    fn only_an_infected_toe_under_surgery_counts() {
+        let infected = |fragment: &str| infected_under_surgery(&facts_of(fragment));
+        let left = "problem: {toes: {L1: {infected: true}}}";
+        assert_eq!(infected(left), [Toe::L1]);
+        assert_eq!(infected(&format!("{{operation: ~, {left}}}")), [Toe::L1]);
+        assert_eq!(infected(&format!("{{operation: ~, plan: ~, {left}}}")), []);
+        assert_eq!(infected("problem: {toes: {R1: {infected: true}}}"), []);
+        assert_eq!(infected(""), []);
     }
 
     #[test]

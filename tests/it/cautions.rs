@@ -42,6 +42,21 @@ const ORDINARY: &[(&str, &str, &[&str])] = &[
         "history: {diabetes: {type: 2, hba1c: 52 mmol/mol, tested: 2026-10-02}, medicines: [metformin]}",
         &[],
     ),
+    ("blood pressure treated", "history: {conditions: [hypertension], medicines: [ramipril]}", &[]),
+    (
+        "an SGLT2 inhibitor among the medicines for diabetes, and a toe that is infected",
+        "{history: {diabetes: {type: 2, hba1c: 52 mmol/mol, tested: 2026-10-02}, \
+           medicines: [metformin, dapagliflozin]}, problem: {toes: {L1: {infected: true}}}}",
+        &[],
+    ),
+    ("isotretinoin for acne", "history: {medicines: [isotretinoin]}", &[]),
+    (
+        "a stroke some years ago",
+        "history: {conditions: [previous stroke], medicines: [clopidogrel, atorvastatin]}",
+        &[],
+    ),
+    ("a murmur of a valve", "history: {conditions: [mitral regurgitation]}", &[]),
+    ("allergic to bananas", "history: {allergies: [{to: banana}]}", &[]),
     ("allergic to penicillin", "history: {allergies: [{to: penicillin}]}", &[]),
     (
         "whole nail",

@@ -197,6 +197,46 @@ pub static MACROLIDE_INTERACTIONS: Source = Source {
     ),
 };
 
+/// Latex and fruit (European Academy of Allergy and Clinical Immunology, n.d.).
+pub static LATEX_FRUIT: Source = Source {
+    key: "latex-fruit",
+    title: "Fruit, information for patients",
+    publisher: "European Academy of Allergy and Clinical Immunology",
+    year: "n.d.",
+    seen: Seen::Original("https://patients.eaaci.org/fruit"),
+};
+
+/// Paronychia and granulation tissue with isotretinoin (J Clin Aesthet Dermatol 2019;12(4):32-36, 2019).
+pub static ISOTRETINOIN_GRANULATION: Source = Source {
+    key: "isotretinoin-granulation",
+    title: "Periungual pyogenic granuloma with paronychia following isotretinoin, case and review",
+    publisher: "J Clin Aesthet Dermatol 2019;12(4):32-36",
+    year: "2019",
+    seen: Seen::Original("https://jcadonline.com/pyogenic-granuloma-april-2019"),
+};
+
+/// Steroid cover for operations (NHS Highland, n.d.).
+pub static STEROID_COVER: Source = Source {
+    key: "steroid-cover",
+    title: "Peri-operative guidelines for patients with or at risk of adrenal insufficiency",
+    publisher: "NHS Highland",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://rightdecisions.scot.nhs.uk/tam-treatments-and-medicines-nhs-highland/adult-therapeutic-guidelines/endocrine/peri-operative-guidelines-for-patients-with-or-at-risk-of-adrenal-insufficiency-guidelines",
+    ),
+};
+
+/// Surgery after a stroke or a stent (NHS Highland, n.d.).
+pub static SURGERY_AFTER_STROKE: Source = Source {
+    key: "surgery-after-stroke",
+    title: "Warfarin, DOACs and antiplatelets in adults undergoing surgery or invasive procedures",
+    publisher: "NHS Highland",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://rightdecisions.scot.nhs.uk/tam-treatments-and-medicines-nhs-highland/adult-therapeutic-guidelines/surgical/warfarin-doacs-and-antiplatelets-in-adults-undergoing-surgery-or-invasive-procedures-guidelines",
+    ),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PARACETAMOL_WEIGHT,
@@ -220,4 +260,8 @@ pub(super) static ALL: &[&Source] = &[
     &COLOPHONY_LEAFLET,
     &CHIROCAINE_SMPC,
     &MACROLIDE_INTERACTIONS,
+    &LATEX_FRUIT,
+    &ISOTRETINOIN_GRANULATION,
+    &STEROID_COVER,
+    &SURGERY_AFTER_STROKE,
 ];

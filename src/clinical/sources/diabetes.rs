@@ -105,6 +105,17 @@ pub static FOOT_INFECTION_TABLE: Source = Source {
     seen: Seen::Original("https://pmc.ncbi.nlm.nih.gov/articles/PMC6174858/table/table1-2058-5241.3.180010"),
 };
 
+/// SGLT2 inhibitors and amputation of toes, advice of the MHRA (2017).
+pub static SGLT2_AMPUTATION: Source = Source {
+    key: "sglt2-amputation",
+    title: "SGLT2 inhibitors: updated MHRA advice on increased risk of lower-limb amputation (mainly toes)",
+    publisher: "MHRA, as given by NHS North of England Commissioning Support",
+    year: "2017",
+    seen: Seen::Original(
+        "https://medicines.necsu.nhs.uk/sglt2-inhibitors-updated-mhra-advice-on-increased-risk-of-lower-limb-amputation-mainly-toes",
+    ),
+};
+
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &NGSP_IFCC,
@@ -118,4 +129,5 @@ pub(super) static ALL: &[&Source] = &[
     &MONOFILAMENT,
     &MONOFILAMENT_SITES,
     &FOOT_INFECTION_TABLE,
+    &SGLT2_AMPUTATION,
 ];

@@ -279,7 +279,18 @@ pub static CG64: Source = Source {
     title: "CG64 prophylaxis against infective endocarditis",
     publisher: "NICE",
     year: "2016",
-    seen: Seen::Original("https://nice.org.uk/guidance/cg64"),
+    seen: Seen::Original("https://www.nice.org.uk/guidance/cg64/chapter/Recommendations"),
+};
+
+/// Tourniquets in sickle cell disease, a review (Southern Medical Journal, n.d.).
+pub static TOURNIQUET_SICKLE: Source = Source {
+    key: "tourniquet-sickle",
+    title: "Tourniquet use and sickle cell hemoglobinopathy: how should we proceed? (Fisher and Roberts)",
+    publisher: "Southern Medical Journal",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://sma.org/southern-medical-journal/article/tourniquet-use-and-sickle-cell-hemoglobinopathy-how-should-we-proceed",
+    ),
 };
 
 /// Cellulitis and erysipelas, NICE NG141 as told to the public (n.d.).
@@ -336,6 +347,7 @@ pub(super) static ALL: &[&Source] = &[
     &LEAFLET_WORCESTERSHIRE,
     &ALTERNATIVES,
     &CG64,
+    &TOURNIQUET_SICKLE,
     &CELLULITIS_PUBLIC,
     &CELLULITIS_SUMMARY,
 ];

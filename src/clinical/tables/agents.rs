@@ -857,7 +857,7 @@ mod tests {
             against_adrenaline_condition(classes).map(|row| row.weight)
         };
         assert_eq!(weight("severe hypertension"), Some(Weight::Stop));
-        assert_eq!(weight("hypertension"), None);
+        assert_eq!(weight("hypertension"), Some(Weight::Note));
         assert_eq!(weight("phaeochromocytoma"), Some(Weight::Stop));
         assert_eq!(weight("overactive thyroid"), Some(Weight::Caution));
         assert_eq!(weight("refractory tachyarrhythmia"), Some(Weight::Stop));

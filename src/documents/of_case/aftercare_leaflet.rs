@@ -8,7 +8,7 @@ use crate::anatomy::Toe;
 use crate::case::Need;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
-use crate::derive::{Analgesia, FIRST_REDRESSING, PainReason, Paracetamol, PlannedVisit};
+use crate::derive::{Analgesia, FIRST_REDRESSING, Nsaid, PainReason, Paracetamol, PlannedVisit};
 use crate::diagnostic::Path;
 use crate::documents::of_case::school_note;
 use crate::documents::page::{Feet, with_shared};
@@ -105,6 +105,10 @@ struct Pain {
     most: String,
     /// `8 tablets`.
     most_counted: String,
+    /// Something speaks against ibuprofen and the like: the reasons, where the clinic's policy is one.
+    nsaid_not_advised: bool,
+    /// The clinic lets patients take ibuprofen, and nothing speaks against it.
+    nsaid_may_take: bool,
     nsaid_reasons: Vec<Reason>,
     no_aspirin_under_16: bool,
     /// What was agreed with this patient, as typed; empty if nothing is recorded.
@@ -189,6 +193,8 @@ fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
     let Some(analgesia) = analgesia else { return Pain { must_ask: true, agreed, ..Pain::default() } };
     let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
     let mut pain = Pain {
+        nsaid_not_advised: analgesia.nsaid == Nsaid::NotAdvised,
+        nsaid_may_take: analgesia.nsaid == Nsaid::MayTake,
         nsaid_reasons: analgesia.no_nsaid_because.iter().take(MOST_REASONS).map(Reason::from).collect(),
         no_aspirin_under_16: analgesia.no_aspirin_under_16,
         agreed,
@@ -295,6 +301,7 @@ fn compose(facts: &Facts) -> View {
     let pain = pain(facts, facts.derived.analgesia.get());
     let extras = usize::from(is_under_16 || has_carer)
         + usize::from(operated.len() > 1)
+        + usize::from(!language(facts).is_empty())
         + changes.count()
         + watching.count()
         + pain.nsaid_reasons.len() / 3;
@@ -467,6 +474,7 @@ mod tests {
         "patient: {born: 2026-11-26}",
         "patient: {born: 2026-11-01}",
         "patient: {weight: ~}",
+        "patient: {weight: 33 kg}",
         "history: {allergies: [{to: nsaids}, {to: ibuprofen}]}",
         "history: {pregnant: true}",
         "history: {medicines: [apixaban]}",

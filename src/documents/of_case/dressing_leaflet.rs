@@ -52,7 +52,7 @@ fn missing(facts: &Facts) -> Vec<Path> {
 #[expect(clippy::struct_excessive_bools, reason = "each is one passage that stands or does not")]
 struct View {
     reader: Reader,
-    /// More is said than usual: the letters are a little smaller, to keep to one page.
+    /// Two lists of signs leave no room for larger letters on one page.
     is_full: bool,
     /// So much is said that the lines stand closer still.
     is_very_full: bool,
@@ -102,7 +102,7 @@ fn next(facts: &Facts, edition: &Edition) -> Next {
 }
 
 /// Passages beyond the usual ones that fit on one page in lines that are not too close.
-const MANY_EXTRAS: usize = 2;
+const MANY_EXTRAS: usize = 1;
 
 fn compose(facts: &Facts, edition: &Edition) -> View {
     let toes = facts.operated();
@@ -130,7 +130,7 @@ fn compose(facts: &Facts, edition: &Edition) -> View {
     let put_on = typed(visit.and_then(|visit| visit.dressing.as_ref()));
     let extras = extras.into_iter().filter(|holds| *holds).count();
     View {
-        is_full: extras > 0,
+        is_full: true,
         is_very_full: extras > MANY_EXTRAS,
         feet: Feet::of(&drawn),
         has_several: operated.len() > 1,

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::actions::Actions;
 use super::unknown::print;
 use crate::date::TimeOfDay;
-use crate::derive::{Analgesia, Paracetamol, PlannedVisit, Value};
+use crate::derive::{Analgesia, Nsaid, Paracetamol, PlannedVisit, Value};
 use crate::facts::Facts;
 use crate::words::capitalised;
 
@@ -46,6 +46,7 @@ pub(in crate::documents) struct HealingView {
 
 /// What the patient is told about pain relief.
 #[derive(Debug, Default, PartialEq, Eq, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one phrase that stands or does not")]
 pub(in crate::documents) struct PainRelief {
     /// Paracetamol may be advised, as the doses below say.
     may_take: bool,
@@ -57,7 +58,11 @@ pub(in crate::documents) struct PainRelief {
     ask_us: String,
     /// Why paracetamol is not advised; empty otherwise.
     avoid: String,
-    /// Why no anti-inflammatory: `may bleed more, takes apixaban`.
+    /// Something speaks against an anti-inflammatory.
+    nsaid_not_advised: bool,
+    /// The clinic lets patients take ibuprofen, and nothing speaks against it.
+    nsaid_may_take: bool,
+    /// Why no anti-inflammatory: `clinic policy: may bleed more, takes apixaban`.
     nsaid_because: String,
     no_aspirin: bool,
     antiplatelet_goes_on: bool,
@@ -113,6 +118,8 @@ fn visits(visits: &[PlannedVisit]) -> Vec<VisitView> {
 impl PainRelief {
     fn of(analgesia: &Analgesia) -> PainRelief {
         let base = PainRelief {
+            nsaid_not_advised: analgesia.nsaid == Nsaid::NotAdvised,
+            nsaid_may_take: analgesia.nsaid == Nsaid::MayTake,
             nsaid_because: nsaid_because(analgesia),
             no_aspirin: analgesia.no_aspirin_under_16,
             antiplatelet_goes_on: analgesia.prescribed_antiplatelet,

@@ -3,11 +3,14 @@
 mod allergies_not_asked;
 mod allergy_unknown;
 mod brand_from_memory;
+mod clot_before;
 mod dressing_allergy;
 mod immunosuppression;
 mod interaction;
 mod latex_allergy;
 mod paracetamol_unsuitable;
+mod retinoid;
+mod steroid_cover;
 
 use super::Rule;
 
@@ -21,4 +24,7 @@ pub(super) static RULES: &[&Rule] = &[
     &brand_from_memory::RULE,
     &immunosuppression::RULE,
     &interaction::RULE,
+    &steroid_cover::RULE,
+    &retinoid::RULE,
+    &clot_before::RULE,
 ];

@@ -70,6 +70,7 @@ fn is_said_elsewhere(why: Why) -> bool {
             | Why::AllergyUnknown
             | Why::MedicineUnknown
             | Why::WeightNotKnown
+            | Why::WeightLow
     )
 }
 

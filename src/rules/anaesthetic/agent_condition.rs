@@ -97,7 +97,8 @@ mod tests {
         let with = "\"1:200000\"";
         assert_eq!(solution("uncontrolled hypertension", with), [Severity::Stop]);
         assert_eq!(solution("uncontrolled hypertension", "~"), []);
-        assert_eq!(solution("hypertension", with), []);
+        assert_eq!(solution("hypertension", with), [Severity::Note], "is it controlled?");
+        assert_eq!(solution("hypertension", "~"), []);
         assert_eq!(solution("phaeochromocytoma", with), [Severity::Stop]);
         assert_eq!(solution("overactive thyroid", with), [Severity::Caution]);
         assert_eq!(solution("asthma", with), [Severity::Note]);

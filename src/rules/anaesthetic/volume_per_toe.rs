@@ -2,6 +2,7 @@
 
 use super::{entries, injections, is_same};
 use crate::clinical::tables::{Agent, agent};
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -9,13 +10,6 @@ use crate::rules::words::named;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::units::{Millilitres, Percent, round_down};
 use rust_decimal::Decimal;
-
-/// ml for one toe that nobody needs to explain, of a solution of [`STRONG`] or more: 132 mg of 3 %.
-const MOST_OF_STRONG: Decimal = Decimal::from_parts(44, 0, 0, false, 1);
-/// The same of a weaker one, of which more is needed; also the most of any.
-const MOST_OF_WEAK: Decimal = Decimal::from_parts(60, 0, 0, false, 1);
-/// Strength in % from which less volume numbs a toe.
-const STRONG: Percent = Percent(Decimal::TWO);
 
 pub(super) static RULE: Rule = Rule {
     name: "volume-per-toe",
@@ -56,7 +50,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     for (toe, _) in facts.treated() {
         let here: Vec<_> = all.iter().filter(|injection| injection.toe == toe).collect();
         let shares = here.iter().filter_map(|injection| {
-            let most = most_of(injection.agent.as_deref()).unwrap_or(MOST_OF_STRONG);
+            let most = most_of(injection.agent.as_deref())
+                .unwrap_or_else(|| Threshold::MuchOfStrongInToeOver.number());
             Some((injection.volume?.number(), most))
         });
         let shares: Vec<(Decimal, Decimal)> = shares.collect();
@@ -65,7 +60,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
             continue;
         }
         let total = Millilitres(shares.iter().map(|(volume, _)| volume).sum());
-        let least = Millilitres(shares.iter().map(|(_, most)| *most).min().unwrap_or(MOST_OF_STRONG));
+        let Some(least) = shares.iter().map(|(_, most)| Millilitres(*most)).min_by_key(|most| most.0) else {
+            continue;
+        };
         let says = if shares.iter().all(|(_, most)| *most == least.0) {
             format!("{total} in {}; more than {least} of this solution is much for a toe", named(toe))
         } else {
@@ -82,10 +79,12 @@ fn check(facts: &Facts) -> Vec<Finding> {
 
 /// ml of one solution: what the agent's own text allows for a digit, else by the strength.
 fn most(agent: Option<&Agent>, strength: Percent) -> Decimal {
-    let by_strength = if STRONG <= strength { MOST_OF_STRONG } else { MOST_OF_WEAK };
+    let most_of_any = Threshold::MuchOfAnyInToeOver.number();
+    let is_strong = Threshold::StrongSolutionFrom.number() <= strength.number();
+    let by_strength = if is_strong { Threshold::MuchOfStrongInToeOver.number() } else { most_of_any };
     let own = agent.and_then(|agent| agent.most_per_toe);
     own.and_then(|own| own.dose.number().checked_div(strength.number() * Decimal::TEN))
-        .map_or(by_strength, |volume| round_down(volume, 1).min(MOST_OF_WEAK))
+        .map_or(by_strength, |volume| round_down(volume, 1).min(most_of_any))
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ mod hba1c_missing;
 mod hba1c_old;
 mod sensation_missing;
 mod sensation_reduced;
+mod sglt2_inhibitor;
 
 use super::Rule;
 use crate::case::{Diabetes, DiabetesEntry};
@@ -20,6 +21,7 @@ pub(super) static RULES: &[&Rule] = &[
     &sensation_reduced::RULE,
     &sensation_missing::RULE,
     &foot_active::RULE,
+    &sglt2_inhibitor::RULE,
     &diabetes_not_asked::RULE,
 ];
 

@@ -5,6 +5,7 @@ mod refill_slow;
 mod tourniquet_long;
 mod tourniquet_not_removed;
 mod tourniquet_order;
+mod tourniquet_sickle_cell;
 
 use super::Rule;
 
@@ -15,4 +16,5 @@ pub(super) static RULES: &[&Rule] = &[
     &tourniquet_long::RULE,
     &refill_not_recorded::RULE,
     &refill_slow::RULE,
+    &tourniquet_sickle_cell::RULE,
 ];
