@@ -1,11 +1,13 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, NhsNumberText, Reference};
+use crate::case::{
+    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, HcNumberText, NhsNumberText, Reference,
+};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
-    Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Millimetres, PainScore,
-    Percent, Seconds, SitesFelt, TextValue,
+    BloodPressure, Centimetres, Glucose, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
+    Millimetres, Needle, PainScore, Percent, Pulse, Seconds, SitesFelt, TextValue,
 };
 
 /// One entry of [`FORMATS`].
@@ -43,6 +45,12 @@ pub const FORMATS: &[Format] = &[
     format_of::<Millimetres>(),
     format_of::<PainScore>(),
     format_of::<ClosedBecause>(),
+    format_of::<ChiNumberText>(),
+    format_of::<HcNumberText>(),
+    format_of::<BloodPressure>(),
+    format_of::<Pulse>(),
+    format_of::<Glucose>(),
+    format_of::<Needle>(),
 ];
 
 #[cfg(test)]

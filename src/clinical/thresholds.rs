@@ -58,6 +58,12 @@ pub enum Threshold {
     /// Calendar months after which it is too old.
     #[serde(rename = "HbA1c old after")]
     Hba1cOldAfter,
+    /// Capillary glucose in mmol/l below which it is treated first.
+    #[serde(rename = "glucose low below")]
+    GlucoseLowBelow,
+    /// Capillary glucose in mmol/l above which it is.
+    #[serde(rename = "glucose high over")]
+    GlucoseHighOver,
     /// INR above which surgery is weighed up.
     #[serde(rename = "INR raised over")]
     InrRaisedOver,
@@ -122,7 +128,7 @@ pub enum Threshold {
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 35] = [
+    pub const ALL: [Threshold; 37] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -138,6 +144,8 @@ impl Threshold {
         Threshold::Hba1cHighFrom,
         Threshold::Hba1cNotedAfter,
         Threshold::Hba1cOldAfter,
+        Threshold::GlucoseLowBelow,
+        Threshold::GlucoseHighOver,
         Threshold::InrRaisedOver,
         Threshold::InrTooHighFrom,
         Threshold::InrNotedAfter,

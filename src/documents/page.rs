@@ -474,9 +474,10 @@ fn banner(facts: &Facts, audience: Audience) -> Banner {
         Some(Sex::Other) => "Other",
         None => "Not known",
     };
-    let number = facts.derived.nhs_number.get().map_or("Not known", String::as_str);
-    let mut items =
-        vec![Labelled::new("Born", born), Labelled::new("Gender", gender), Labelled::new("NHS No.", number)];
+    let mut items = vec![Labelled::new("Born", born), Labelled::new("Gender", gender)];
+    items.extend(facts.derived.patient_numbers.iter().map(|one| {
+        Labelled::new(one.label, one.number.get().map_or("Not known", String::as_str))
+    }));
     if let Some(preferred) = &patient.preferred {
         items.push(Labelled::new("Preferred name", preferred));
     }

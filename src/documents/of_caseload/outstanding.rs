@@ -48,6 +48,8 @@ pub struct Who {
     pub born: String,
     /// `999 000 0018`, or `not known`.
     pub nhs_number: String,
+    /// Another nation's number with its label, where no NHS number is known: `CHI No. 010101 1237`.
+    pub other_number: String,
 }
 
 /// A version that was issued and has not gone to somebody.
@@ -163,7 +165,16 @@ impl Who {
                 .nhs_number
                 .get()
                 .map_or_else(|| page::NOT_KNOWN.to_owned(), String::clone),
+            other_number: other_number(facts),
         }
+    }
+}
+
+fn other_number(facts: &Facts) -> String {
+    let known = facts.derived.patient_numbers.iter().find_map(|one| Some((one, one.number.get()?)));
+    match known {
+        Some((one, number)) if one.key != "nhs_number" => format!("{} {number}", one.label),
+        _ => String::new(),
     }
 }
 

@@ -8,6 +8,8 @@ mod batch_missing;
 mod booked_day_passed;
 mod count_incomplete;
 mod dates_out_of_order;
+mod dressing_expired;
+mod emergency_kit_not_ready;
 mod expiry_missing;
 mod gp_unknown;
 mod groove_not_clear;
@@ -19,6 +21,7 @@ mod operator_missing;
 mod protocol_incomplete;
 mod record_gap;
 mod record_incomplete;
+mod sample_without_owner;
 mod site_not_marked;
 mod times_inconsistent;
 mod tray_missing;
@@ -34,6 +37,7 @@ use crate::facts::Facts;
 pub(super) static RULES: &[&Rule] = &[
     &batch_missing::RULE,
     &expiry_missing::RULE,
+    &dressing_expired::RULE,
     &tray_missing::RULE,
     &record_gap::RULE,
     &record_incomplete::RULE,
@@ -42,6 +46,8 @@ pub(super) static RULES: &[&Rule] = &[
     &allergies_not_rechecked::RULE,
     &count_incomplete::RULE,
     &groove_not_clear::RULE,
+    &emergency_kit_not_ready::RULE,
+    &sample_without_owner::RULE,
     &operator_missing::RULE,
     &gp_unknown::RULE,
     &nothing_operated::RULE,
