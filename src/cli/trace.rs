@@ -55,6 +55,7 @@ fn kind(of: LotOf) -> Kind {
         LotOf::Tray => Kind::Tray,
         LotOf::Cycle => Kind::Cycle,
         LotOf::Pack => Kind::Pack,
+        LotOf::Dressing => Kind::Dressing,
     }
 }
 

@@ -156,6 +156,12 @@ impl Consent {
     }
 }
 
+/// The risks that were discussed, in one line, to stand inside a sentence; empty if none are recorded.
+pub(super) fn risks_discussed(facts: &Facts) -> String {
+    let risks = facts.case.consent.iter().flat_map(|consent| consent.risks.iter().flatten());
+    Words::and(risks.map(|risk| without_stop(risk))).to_string()
+}
+
 /// The name behind the key of a practitioner, or the name as typed, to stand inside a sentence.
 pub(super) fn name_of(facts: &Facts, typed: &str) -> String {
     let known = facts.clinic.practitioners.get(typed);

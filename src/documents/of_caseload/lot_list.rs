@@ -43,6 +43,7 @@ pub enum Kind {
     Tray,
     Cycle,
     Pack,
+    Dressing,
 }
 
 impl Kind {
@@ -54,6 +55,7 @@ impl Kind {
             Kind::Tray => "tray",
             Kind::Cycle => "steriliser cycle",
             Kind::Pack => "single-use pack",
+            Kind::Dressing => "dressing",
         }
     }
 }
@@ -212,6 +214,10 @@ fn lots(facts: &Facts) -> Vec<Lot> {
                 ..lot(Kind::Tray, "instruments".into(), &Measured::Missing, String::new())
             });
         }
+    }
+    // A pack is recorded or it is not: nobody writes down the batch of every dressing.
+    for pack in &operation.dressing_packs {
+        lots.push(lot(Kind::Dressing, pack.item.clone(), &pack.batch, expiry(&pack.expires)));
     }
     lots
 }
