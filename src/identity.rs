@@ -704,7 +704,7 @@ mod tests {
     #[test]
     fn twins_are_told_apart_by_their_given_names() {
         let born = CivilDate::parse("2010-05-01").expect("a date");
-        let twin = |given| Person::new("Marsh", given, born, Some("9990000018"));
+        let twin = |given| Person::new("Marsh", given, born, &[(Detail::NhsNumber, Some("9990000018"))]);
         let all = [named("a", "LFC-1", twin("Ada Jane")), named("b", "LFC-2", twin("Bea"))];
         assert_eq!(clashes(&all)[0][0].severity, Severity::Stop);
         let same = [named("a", "LFC-1", twin("Ada Jane")), named("b", "LFC-2", twin("ADA"))];

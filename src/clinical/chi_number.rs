@@ -72,7 +72,7 @@ pub fn is_valid(number: &str) -> bool {
 fn is_date(born: BirthDigits) -> bool {
     let days = match born.month {
         4 | 6 | 9 | 11 => 30,
-        2 if born.year % 4 == 0 => 29,
+        2 if born.year.is_multiple_of(4) => 29,
         2 => 28,
         1..=12 => 31,
         _ => return false,

@@ -34,8 +34,10 @@ impl fmt::Display for Fault {
 
 /// Whether it is from the range of Northern Ireland; the check digit is not looked at.
 pub fn is_in_range(number: &str) -> bool {
-    digits(number).is_some_and(|digits| digits[0] == 3 && digits[1] >= 2 && digits[2..9] != [0; 7])
-        || digits(number).is_some_and(|digits| digits[0] == 3 && digits[1] > 2)
+    digits(number).is_some_and(|digits| {
+        let stem = digits[..9].iter().fold(0, |stem, digit| stem * 10 + digit);
+        (320_000_001..=399_999_999).contains(&stem)
+    })
 }
 
 /// Tests range and check digit. Spaces and hyphens between the digits are passed over.
