@@ -84,6 +84,7 @@ embedded! {
     Words "visit-letter/main.typ",
     Words "closing-letter/main.typ",
     Words "clinician/letter-head.typ",
+    Words "clinician/observation.typ",
     Words "clinician/seen-toe.typ",
     Words "outstanding-list/main.typ",
     Words "letter-run/main.typ",
