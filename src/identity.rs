@@ -186,7 +186,9 @@ impl Known {
         lines.into_iter().fold(None, |known: Option<Known>, marks| {
             let mut numbers = known.map(|known| known.numbers).unwrap_or_default();
             numbers.extend(
-                NUMBERS.iter().filter_map(|kind| Some((*kind, (marks.salt.clone(), marks.number(*kind)?.clone())))),
+                NUMBERS
+                    .iter()
+                    .filter_map(|kind| Some((*kind, (marks.salt.clone(), marks.number(*kind)?.clone())))),
             );
             Some(Known { last: marks.clone(), numbers })
         })
@@ -563,8 +565,12 @@ mod tests {
         let found = differ(other);
         assert_eq!(found, [Detail::Born, Detail::ChiNumber, Detail::HcNumber]);
         assert!(is_another_patient(&found));
-        let line = serde_json::to_string(&person("Hollis", "2001-01-01", None).marks("salt")).expect("it is text");
-        assert!(!line.contains("chi_number") && !line.contains("hc_number"), "as it was written before: {line}");
+        let line =
+            serde_json::to_string(&person("Hollis", "2001-01-01", None).marks("salt")).expect("it is text");
+        assert!(
+            !line.contains("chi_number") && !line.contains("hc_number"),
+            "as it was written before: {line}"
+        );
     }
 
     const A: (&str, &str, Option<&str>) = ("Hollis", "1984-02-09", Some("9990000018"));

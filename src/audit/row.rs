@@ -142,7 +142,9 @@ impl Row {
                 (Some(number), ..) => number.0.clone(),
                 (None, Some(number), _) => number.0.clone(),
                 (None, None, Some(number)) => number.0.clone(),
-                (None, None, None) => format!("{} {} {}", patient.family, patient.given, patient.born).to_lowercase(),
+                (None, None, None) => {
+                    format!("{} {} {}", patient.family, patient.given, patient.born).to_lowercase()
+                }
             }),
             operated: operation.date,
             age: derived.age.get().map(|age| age.years),

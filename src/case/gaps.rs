@@ -4,7 +4,7 @@
 //! holds it against the schema.
 
 use super::measured::Measured;
-use super::model::{Case, DiabetesEntry, Injected, Observation, OperatedToe, Operation, OneOrMany, Vascular};
+use super::model::{Case, DiabetesEntry, Injected, Observation, OneOrMany, OperatedToe, Operation, Vascular};
 use crate::anatomy::{Side, Toe};
 use crate::diagnostic::Path;
 
@@ -214,7 +214,8 @@ visits:
   - {{on: 2026-11-27, kind: redressing, toes: {{L1: {{redness: {gap}, pain: {gap}}}}}}}"
             ))
         };
-        let agent = format!("{{agent: mepivacaine, strength: 3 %, batch: {gap}, expires: {gap}, needle: {gap}}}");
+        let agent =
+            format!("{{agent: mepivacaine, strength: 3 %, batch: {gap}, expires: {gap}, needle: {gap}}}");
         let seen = format!("{{at: {gap}, blood_pressure: {gap}, pulse: {gap}, glucose: {gap}}}");
         let one = all(gap, &agent, &seen);
         let several =

@@ -10,8 +10,9 @@ use super::{Cite, sources::records};
 pub const CHECK: Cite = Cite::states(&records::CHI_CHECK, "`chi_check`: a real date, and either check digit");
 
 /// Where the printed form comes from.
-pub const DISPLAY: Cite =
-    Cite::project_default("the date stands apart from the rest, so that it can be compared with the birthday");
+pub const DISPLAY: Cite = Cite::project_default(
+    "the date stands apart from the rest, so that it can be compared with the birthday",
+);
 
 /// Day, month and last two digits of the year, as the number has them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -116,8 +117,7 @@ mod tests {
             assert_eq!(check(&format!("010101123{digit}")), Err(Fault::CheckDigit), "{digit}");
         }
         // Modulus 11 calls for 0 here and modulus 10 for 4.
-        let valid: Vec<char> =
-            ('0'..='9').filter(|digit| is_valid(&format!("010120123{digit}"))).collect();
+        let valid: Vec<char> = ('0'..='9').filter(|digit| is_valid(&format!("010120123{digit}"))).collect();
         assert_eq!(valid, ['0', '4']);
     }
 

@@ -8,8 +8,10 @@ use super::nhs_number::{self, digits};
 use super::{Cite, sources::records};
 
 /// Where range and check come from.
-pub const CHECK: Cite =
-    Cite::states(&records::NUMBER_RANGES, "Northern Ireland: 320 000 001 to 399 999 999 before the check digit");
+pub const CHECK: Cite = Cite::states(
+    &records::NUMBER_RANGES,
+    "Northern Ireland: 320 000 001 to 399 999 999 before the check digit",
+);
 
 /// Why a number cannot be a health and care number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +37,7 @@ impl fmt::Display for Fault {
 /// Whether it is from the range of Northern Ireland; the check digit is not looked at.
 pub fn is_in_range(number: &str) -> bool {
     digits(number).is_some_and(|digits| {
-        let stem = digits[..9].iter().fold(0, |stem, digit| stem * 10 + digit);
+        let stem = digits[..9].iter().fold(0_u32, |stem, digit| stem * 10 + digit);
         (320_000_001..=399_999_999).contains(&stem)
     })
 }

@@ -481,9 +481,13 @@ fn banner(facts: &Facts, audience: Audience) -> Banner {
         None => "Not known",
     };
     let mut items = vec![Labelled::new("Born", born), Labelled::new("Gender", gender)];
-    items.extend(facts.derived.patient_numbers.iter().map(|one| {
-        Labelled::new(one.label, one.number.get().map_or("Not known", String::as_str))
-    }));
+    items.extend(
+        facts
+            .derived
+            .patient_numbers
+            .iter()
+            .map(|one| Labelled::new(one.label, one.number.get().map_or("Not known", String::as_str))),
+    );
     if let Some(preferred) = &patient.preferred {
         items.push(Labelled::new("Preferred name", preferred));
     }

@@ -105,15 +105,20 @@ fn nhs_numbers() {
 
 #[test]
 fn national_numbers() {
-    run("national_numbers.yaml", 16, "f4cda63a726a743e61b8c426cc362d38a33914b8067482ccd31362fc0ccf7252", |row| {
-        let number = row.get("number");
-        let fault = match row.kind.as_str() {
-            "chi" => chi_number::check(number).err().map(|fault| fault.to_string()),
-            "health and care" => hc_number::check(number).err().map(|fault| fault.to_string()),
-            _ => unknown_kind(row),
-        };
-        fault.unwrap_or_else(|| "valid".to_owned())
-    });
+    run(
+        "national_numbers.yaml",
+        16,
+        "f4cda63a726a743e61b8c426cc362d38a33914b8067482ccd31362fc0ccf7252",
+        |row| {
+            let number = row.get("number");
+            let fault = match row.kind.as_str() {
+                "chi" => chi_number::check(number).err().map(|fault| fault.to_string()),
+                "health and care" => hc_number::check(number).err().map(|fault| fault.to_string()),
+                _ => unknown_kind(row),
+            };
+            fault.unwrap_or_else(|| "valid".to_owned())
+        },
+    );
 }
 
 #[test]

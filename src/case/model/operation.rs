@@ -609,8 +609,9 @@ impl OperatedToe {
     /// Every injection into this toe, with the path step below the toe. A volume that is said not to be
     /// recorded is an injection too: nobody may take the toe for one that was not injected.
     pub fn injections(&self) -> Vec<(String, Injection)> {
-        let one =
-            |volume| vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone(), site: None })];
+        let one = |volume| {
+            vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone(), site: None })]
+        };
         match &self.injected {
             Measured::Missing => Vec::new(),
             Measured::NotRecorded(reason) => one(Measured::NotRecorded(reason.clone())),

@@ -614,7 +614,8 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
     let phenol =
         operation.phenol.iter().map(|phenol| supply(phenol_name(phenol), &phenol.batch, &phenol.expires));
     let packs = operation.dressing_packs.iter();
-    let packs = packs.map(|pack| supply(page::without_stop(&pack.item).to_owned(), &pack.batch, &pack.expires));
+    let packs =
+        packs.map(|pack| supply(page::without_stop(&pack.item).to_owned(), &pack.batch, &pack.expires));
     anaesthetics.chain(phenol).chain(packs).collect()
 }
 

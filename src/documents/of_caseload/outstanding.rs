@@ -164,10 +164,8 @@ impl Row {
         let has_no_practice = facts.case.operation.is_some() && facts.gp().is_none();
         let results = awaited(&who, facts);
         let row = Row { who, to_send, waiting, visit, results, has_no_practice };
-        let is_empty = row.to_send.is_empty()
-            && row.waiting.is_empty()
-            && row.visit.is_none()
-            && row.results.is_empty();
+        let is_empty =
+            row.to_send.is_empty() && row.waiting.is_empty() && row.visit.is_none() && row.results.is_empty();
         (!is_empty || has_no_practice).then_some(row)
     }
 }
@@ -303,9 +301,8 @@ fn awaited(who: &Who, facts: &Facts) -> Vec<Awaited> {
         .filter(|(_, sample)| is_blank(&sample.result))
         .map(|(on, sample)| one(on, &sample.what, &sample.lab, &sample.acts));
     let swabs = facts.case.visits.iter().filter_map(|visit| Some((visit.on, visit.swab.as_ref()?)));
-    let swabs = swabs
-        .filter(|(_, swab)| is_blank(&swab.result))
-        .map(|(on, swab)| one(on, "", &swab.lab, &swab.acts));
+    let swabs =
+        swabs.filter(|(_, swab)| is_blank(&swab.result)).map(|(on, swab)| one(on, "", &swab.lab, &swab.acts));
     samples.chain(swabs).collect()
 }
 

@@ -161,9 +161,11 @@ mod tests {
     fn nothing_is_said_of_what_is_not_recorded() {
         let day = of("");
         assert!(day.observations.is_empty() && day.samples.is_empty());
-        assert!([&day.sedative, &day.supervised_by, &day.second_checker, &day.photographs]
-            .iter()
-            .all(|text| text.is_empty()));
+        assert!(
+            [&day.sedative, &day.supervised_by, &day.second_checker, &day.photographs]
+                .iter()
+                .all(|text| text.is_empty())
+        );
         assert_eq!(day.chaperone, ChaperoneView::default());
         assert_eq!(day.leaving, LeavingView::default());
     }
@@ -177,7 +179,10 @@ mod tests {
             ["", "not recorded: cuff too small", "72/min", ""]
         );
         let day = of("observations: [{at: '09:20', glucose: 7.2 mmol/l}, {at: {not_recorded: clock}}]");
-        assert_eq!((day.observations[0].at.as_str(), day.observations[1].at_gap.as_str()), ("09:20", "clock"));
+        assert_eq!(
+            (day.observations[0].at.as_str(), day.observations[1].at_gap.as_str()),
+            ("09:20", "clock")
+        );
     }
 
     #[test]
@@ -195,9 +200,13 @@ mod tests {
 
     #[test]
     fn people_stand_by_name() {
-        let day = of("supervised_by: quill, second_checker: M. Reed, leaving: {leaflet: x, leaflet_by: quill}, \
+        let day =
+            of("supervised_by: quill, second_checker: M. Reed, leaving: {leaflet: x, leaflet_by: quill}, \
                       samples: [{what: swab, acts: quill}]");
         assert_eq!((day.supervised_by.as_str(), day.second_checker.as_str()), ("Robin Quill", "M. Reed"));
-        assert_eq!((day.leaving.leaflet_by.as_str(), day.samples[0].acts.as_str()), ("Robin Quill", "Robin Quill"));
+        assert_eq!(
+            (day.leaving.leaflet_by.as_str(), day.samples[0].acts.as_str()),
+            ("Robin Quill", "Robin Quill")
+        );
     }
 }

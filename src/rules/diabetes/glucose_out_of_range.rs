@@ -71,7 +71,11 @@ mod tests {
 
     #[test]
     fn of_several_each_is_looked_at() {
-        let two = "operation: {observations: [{glucose: 3 mmol/l}, {glucose: 5 mmol/l}, {glucose: 15 mmol/l}]}";
-        assert_eq!(paths(&RULE, two), ["operation.observations[0].glucose", "operation.observations[2].glucose"]);
+        let two =
+            "operation: {observations: [{glucose: 3 mmol/l}, {glucose: 5 mmol/l}, {glucose: 15 mmol/l}]}";
+        assert_eq!(
+            paths(&RULE, two),
+            ["operation.observations[0].glucose", "operation.observations[2].glucose"]
+        );
     }
 }

@@ -49,7 +49,10 @@ mod tests {
         assert!(paths(&RULE, &number("010101 1237")).is_empty());
         assert!(paths(&RULE, &number("0101201234")).is_empty(), "by modulus 10 alone");
         assert_eq!(paths(&RULE, &number("0101011238")), ["patient.chi_number"]);
-        assert_eq!(says(&RULE, &number("3201201234")), ["the first six digits are no date, day before month"]);
+        assert_eq!(
+            says(&RULE, &number("3201201234")),
+            ["the first six digits are no date, day before month"]
+        );
         assert!(paths(&RULE, "").is_empty(), "an absent number is no fault");
     }
 

@@ -30,9 +30,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .into_iter()
         .filter(|(_, answer)| *answer == Some(false))
         .map(|(key, _)| {
-            Finding::at(format!("operation.checks.{key}"))
-                .says("answered no")
-                .fix("correct the answer, or say under `accepted` why surgery went ahead and what was at hand")
+            Finding::at(format!("operation.checks.{key}")).says("answered no").fix(
+                "correct the answer, or say under `accepted` why surgery went ahead and what was at hand",
+            )
         })
         .collect()
 }

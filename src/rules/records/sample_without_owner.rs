@@ -49,7 +49,8 @@ mod tests {
 
     #[test]
     fn a_name_or_a_result_passes() {
-        let sample = |rest: &str| paths(&RULE, &format!("operation: {{samples: [{{what: swab of L1{rest}}}]}}"));
+        let sample =
+            |rest: &str| paths(&RULE, &format!("operation: {{samples: [{{what: swab of L1{rest}}}]}}"));
         assert_eq!(sample(", lab: L-204"), ["operation.samples[0]"]);
         assert_eq!(sample(", acts: \" \"").len(), 1);
         assert!(sample(", acts: R. Quill").is_empty());
