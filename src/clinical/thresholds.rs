@@ -209,7 +209,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "mm", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "mm", "mmol/l", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];
