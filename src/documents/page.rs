@@ -391,8 +391,10 @@ pub(super) fn with_list_page<R>(
 }
 
 /// What stays on the line of the number before it.
-const UNITS: &[&str] =
-    &["%", "mg", "mg/kg", "g", "kg", "ml", "cm", "mm", "mmHg", "mmol/mol", "s", "min", "hours", "weeks"];
+const UNITS: &[&str] = &[
+    "%", "mg", "mg/kg", "g", "kg", "ml", "cm", "mm", "mmHg", "mmol/mol", "mmol/l", "G", "s", "min", "hours",
+    "weeks",
+];
 
 /// The view with a no-break space between each number and its unit.
 fn with_bound_units(view: Json) -> Json {
