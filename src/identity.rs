@@ -19,7 +19,14 @@ pub enum Detail {
     Born,
     /// The NHS number.
     NhsNumber,
+    /// The CHI number of Scotland.
+    ChiNumber,
+    /// The health and care number of Northern Ireland.
+    HcNumber,
 }
+
+/// The numbers, in the order of the model.
+const NUMBERS: [Detail; 3] = [Detail::NhsNumber, Detail::ChiNumber, Detail::HcNumber];
 
 impl Detail {
     /// As messages name it.
@@ -28,6 +35,8 @@ impl Detail {
             Detail::FamilyName => "the family name",
             Detail::Born => "the date of birth",
             Detail::NhsNumber => "the NHS number",
+            Detail::ChiNumber => "the CHI number",
+            Detail::HcNumber => "the health and care number",
         }
     }
 
@@ -37,6 +46,8 @@ impl Detail {
             Detail::FamilyName => "patient.family",
             Detail::Born => "patient.born",
             Detail::NhsNumber => "patient.nhs_number",
+            Detail::ChiNumber => "patient.chi_number",
+            Detail::HcNumber => "patient.hc_number",
         }
     }
 }
@@ -46,7 +57,7 @@ const ANOTHER_PATIENT: usize = 2;
 
 /// True if so many differences mean another patient.
 ///
-/// "Two of the three" is counted over what both sides have. An NHS number that one side lacks is no
+/// "Two of them" is counted over what both sides have. A number that one side lacks is no
 /// difference and no agreement: then two details are left, both differing is another patient, and one
 /// differing still only asks for a reason, since a changed name must not make an honest record
 /// impossible for somebody without a number. Given names do not count: people shorten them.
@@ -61,7 +72,8 @@ pub struct Person {
     /// The first of the given names.
     given: String,
     born: String,
-    nhs_number: Option<String>,
+    /// Those of [`NUMBERS`] that are recorded.
+    numbers: BTreeMap<Detail, String>,
 }
 
 /// Nothing of a patient gets into a message by way of `{:?}`.
@@ -75,26 +87,34 @@ impl Person {
     /// The patient of a case.
     pub fn of(case: &Case) -> Person {
         let patient = &case.patient;
-        let number = patient.nhs_number.as_ref().map(|number| number.0.as_str());
-        Person::new(&patient.family, &patient.given, patient.born, number)
+        let numbers = [
+            (Detail::NhsNumber, patient.nhs_number.as_ref().map(|number| number.0.as_str())),
+            (Detail::ChiNumber, patient.chi_number.as_ref().map(|number| number.0.as_str())),
+            (Detail::HcNumber, patient.hc_number.as_ref().map(|number| number.0.as_str())),
+        ];
+        Person::new(&patient.family, &patient.given, patient.born, &numbers)
     }
 
-    fn new(family: &str, given: &str, born: CivilDate, nhs_number: Option<&str>) -> Person {
+    fn new(family: &str, given: &str, born: CivilDate, numbers: &[(Detail, Option<&str>)]) -> Person {
+        let digits = |number: &str| number.chars().filter(char::is_ascii_digit).collect();
         Person {
             family: alike(family),
             given: alike(given.split_whitespace().next().unwrap_or_default()),
             born: born.to_string(),
-            nhs_number: nhs_number.map(|number| number.chars().filter(char::is_ascii_digit).collect()),
+            numbers: numbers.iter().filter_map(|(kind, number)| Some((*kind, digits((*number)?)))).collect(),
         }
     }
 
     /// The salted hashes of what tells this patient from another.
     pub fn marks(&self, salt: &str) -> Marks {
+        let number = |kind: Detail| self.numbers.get(&kind).map(|number| mark(salt, kind, number));
         Marks {
             salt: salt.to_owned(),
             family: mark(salt, Detail::FamilyName, &self.family),
             born: mark(salt, Detail::Born, &self.born),
-            nhs_number: self.nhs_number.as_ref().map(|number| mark(salt, Detail::NhsNumber, number)),
+            nhs_number: number(Detail::NhsNumber),
+            chi_number: number(Detail::ChiNumber),
+            hc_number: number(Detail::HcNumber),
         }
     }
 }
@@ -131,24 +151,46 @@ pub struct Marks {
     pub born: String,
     /// Of the NHS number, where one was recorded.
     pub nhs_number: Option<String>,
+    /// Of the CHI number, where one was recorded. Lines without one are written as before there was a key
+    /// for it, so that what was issued earlier still has its hash; so for the next.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chi_number: Option<String>,
+    /// Of the health and care number, where one was recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hc_number: Option<String>,
+}
+
+impl Marks {
+    fn number(&self, kind: Detail) -> Option<&String> {
+        match kind {
+            Detail::NhsNumber => self.nhs_number.as_ref(),
+            Detail::ChiNumber => self.chi_number.as_ref(),
+            Detail::HcNumber => self.hc_number.as_ref(),
+            Detail::FamilyName | Detail::Born => None,
+        }
+    }
 }
 
 /// What is known of whom the documents of a reference are about: of each detail the last mark, so that a
-/// case that leaves its NHS number out does not wipe out what was known of it.
+/// case that leaves a number out does not wipe out what was known of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Known {
     last: Marks,
-    /// Salt and mark of the last NHS number there was.
-    nhs_number: Option<(String, String)>,
+    /// Salt and mark of the last number of each kind there was.
+    numbers: BTreeMap<Detail, (String, String)>,
 }
 
 impl Known {
     /// From the marks of a reference in the order of the register; `None` if there are none.
     pub fn from_lines<'a>(lines: impl IntoIterator<Item = &'a Marks>) -> Option<Known> {
         lines.into_iter().fold(None, |known: Option<Known>, marks| {
-            let number = marks.nhs_number.clone().map(|number| (marks.salt.clone(), number));
-            let before = known.and_then(|known| known.nhs_number);
-            Some(Known { last: marks.clone(), nhs_number: number.or(before) })
+            let mut numbers = known.map(|known| known.numbers).unwrap_or_default();
+            numbers.extend(
+                NUMBERS
+                    .iter()
+                    .filter_map(|kind| Some((*kind, (marks.salt.clone(), marks.number(*kind)?.clone())))),
+            );
+            Some(Known { last: marks.clone(), numbers })
         })
     }
 
@@ -162,10 +204,12 @@ impl Known {
         if here.born != self.last.born {
             differ.push(Detail::Born);
         }
-        if let (Some((salt, known)), Some(number)) = (&self.nhs_number, &person.nhs_number)
-            && mark(salt, Detail::NhsNumber, number) != *known
-        {
-            differ.push(Detail::NhsNumber);
+        for kind in NUMBERS {
+            if let (Some((salt, known)), Some(number)) = (self.numbers.get(&kind), person.numbers.get(&kind))
+                && mark(salt, kind, number) != *known
+            {
+                differ.push(kind);
+            }
         }
         differ
     }
@@ -201,9 +245,10 @@ pub static ANOTHER_PATIENT_FOUND: Comparison = Comparison {
           birth and the NHS number of one patient on the documents of another, and mark that patient's documents as \
           replaced.",
     found: "Found by `check`, `draft`, `issue` and `compare` in the register of `--out`, which keeps salted hashes of \
-            family name, date of birth and NHS number with each issued document, never the values. Two of the three \
+            family name, date of birth and NHS, CHI or health and care number with each issued document, never the \
+            values. Two of them \
             differ from what was issued before: then nothing is made. If one differs, as after a marriage or when a \
-            digit is corrected, `issue` wants a reason. An NHS number that one side lacks is no difference, so then the \
+            digit is corrected, `issue` wants a reason. A number that one side lacks is no difference, so without one the \
             other two must both differ; given names are not compared. Documents that an older version issued have no \
             hashes and cannot be compared: `issue` says so.",
     help: "give this case a reference of its own; if the reference is right, correct the patient's details. No reason \
@@ -217,7 +262,7 @@ pub static DETAILS_CHANGED: Comparison = Comparison {
     holds: None,
     title: "one of the patient's details is not the one under which documents were issued",
     why: "It may be a marriage or a digit put right. It may also be another patient of the same name.",
-    found: "Found by `check`, `draft` and `issue` where family name, date of birth or NHS number, one of them, differs \
+    found: "Found by `check`, `draft` and `issue` where family name, date of birth or number, one of them, differs \
             from what was issued before under the same reference.",
     help: "look whether the reference is this patient's; `issue` will ask for a reason",
 };
@@ -252,8 +297,8 @@ pub static NUMBER_TWICE: Comparison = Comparison {
     name: "nhs-number-twice",
     severity: Severity::Stop,
     holds: None,
-    title: "two files have the same NHS number for different patients",
-    why: "An NHS number belongs to one person. With the wrong one a letter is filed in somebody else's record.",
+    title: "two files have the same NHS, CHI or H&C number for different patients",
+    why: "Such a number belongs to one person. With the wrong one a letter is filed in somebody else's record.",
     found: "Found where several files or a folder are given. A stop if the date of birth or the first given name \
             differs; a note if only the family name does, which may have changed between two operations. Two files of \
             one patient raise nothing.",
@@ -377,14 +422,17 @@ impl Named {
     /// name alone may have changed between two operations.
     fn differs(&self, other: &Named) -> Option<(Vec<&'static str>, Severity)> {
         let (one, two) = (&self.person, &other.person);
-        let numbers = one.nhs_number.as_ref().zip(two.nhs_number.as_ref());
+        let differing = |kind: &Detail| {
+            let numbers = one.numbers.get(kind).zip(two.numbers.get(kind));
+            (numbers.is_some_and(|(one, two)| one != two), kind.words())
+        };
         let differ: Vec<&'static str> = [
             (one.born != two.born, Detail::Born.words()),
             (one.given != two.given, "the given name"),
             (one.family != two.family, Detail::FamilyName.words()),
-            (numbers.is_some_and(|(one, two)| one != two), Detail::NhsNumber.words()),
         ]
         .into_iter()
+        .chain(NUMBERS.iter().map(differing))
         .filter_map(|(differs, words)| differs.then_some(words))
         .collect();
         let only_family = differ == [Detail::FamilyName.words()];
@@ -397,11 +445,11 @@ impl Named {
 /// others in the same way names the first of them.
 pub fn clashes(cases: &[Named]) -> Vec<Vec<Clash>> {
     let mut by_reference: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    let mut by_number: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    let mut by_number: BTreeMap<(Detail, &str), Vec<usize>> = BTreeMap::new();
     for (at, case) in cases.iter().enumerate() {
         by_reference.entry(&case.reference).or_default().push(at);
-        if let Some(number) = &case.person.nhs_number {
-            by_number.entry(number).or_default().push(at);
+        for (kind, number) in &case.person.numbers {
+            by_number.entry((*kind, number)).or_default().push(at);
         }
     }
     let of = |at: usize| {
@@ -414,15 +462,17 @@ pub fn clashes(cases: &[Named]) -> Vec<Vec<Clash>> {
             let (kind, other) = (&REFERENCE_TWICE, other.file.clone());
             found.push(Clash { kind, severity: kind.severity, other, path: "reference", differ: Vec::new() });
         }
-        let number = case.person.nhs_number.as_deref();
-        let same_number = others(number.and_then(|number| by_number.get(number)));
-        let clash = |other: &&Named| {
+        let same_number = case.person.numbers.iter().flat_map(|(detail, number)| {
+            let same = others(by_number.get(&(*detail, number.as_str())));
+            same.into_iter().map(|other| (*detail, other)).collect::<Vec<_>>()
+        });
+        let clash = |(detail, other): (Detail, &Named)| {
             let (differ, severity) = case.differs(other)?;
-            let (kind, path) = (&NUMBER_TWICE, Detail::NhsNumber.path());
+            let (kind, path) = (&NUMBER_TWICE, detail.path());
             Some(Clash { kind, severity, other: other.file.clone(), path, differ })
         };
         // The gravest, and of those the first.
-        found.extend(same_number.iter().filter_map(clash).min_by_key(|clash| clash.severity));
+        found.extend(same_number.filter_map(clash).min_by_key(|clash| clash.severity));
         for (reference, path) in [(&case.follows, "follows"), (&case.goes_on, "closed.because")] {
             let named = reference.as_deref().and_then(|reference| by_reference.get(reference));
             let Some(other) = others(named).first().copied() else { continue };
@@ -488,7 +538,39 @@ mod tests {
     use crate::units::TextValue;
 
     fn person(family: &str, born: &str, number: Option<&str>) -> Person {
-        Person::new(family, "Imogen", CivilDate::parse(born).expect("a date"), number)
+        let number = [(Detail::NhsNumber, number)];
+        Person::new(family, "Imogen", CivilDate::parse(born).expect("a date"), &number)
+    }
+
+    /// With numbers of other nations.
+    fn with_numbers(family: &str, born: &str, chi: Option<&str>, hc: Option<&str>) -> Person {
+        let numbers = [(Detail::ChiNumber, chi), (Detail::HcNumber, hc)];
+        Person::new(family, "Imogen", CivilDate::parse(born).expect("a date"), &numbers)
+    }
+
+    #[test]
+    fn a_number_of_another_nation_tells_patients_apart_like_an_nhs_number() {
+        let (chi, hc) = (Some("0101011237"), Some("3200000015"));
+        let known = Known::from_lines(&[
+            with_numbers("Hollis", "2001-01-01", chi, hc).marks("salt"),
+            // A later case that leaves the numbers out does not wipe them out.
+            with_numbers("Hollis", "2001-01-01", None, None).marks("salt"),
+        ])
+        .expect("there are lines");
+        let differ = |person: Person| known.differences(&person);
+        assert_eq!(differ(with_numbers("Hollis", "2001-01-01", Some("010101 1237"), hc)), []);
+        let corrected = with_numbers("Hollis", "2001-01-01", Some("0101201230"), hc);
+        assert_eq!(differ(corrected), [Detail::ChiNumber]);
+        let other = with_numbers("Hollis", "2001-01-02", Some("0201011230"), Some("3200000023"));
+        let found = differ(other);
+        assert_eq!(found, [Detail::Born, Detail::ChiNumber, Detail::HcNumber]);
+        assert!(is_another_patient(&found));
+        let line =
+            serde_json::to_string(&person("Hollis", "2001-01-01", None).marks("salt")).expect("it is text");
+        assert!(
+            !line.contains("chi_number") && !line.contains("hc_number"),
+            "as it was written before: {line}"
+        );
     }
 
     const A: (&str, &str, Option<&str>) = ("Hollis", "1984-02-09", Some("9990000018"));
@@ -628,7 +710,7 @@ mod tests {
     #[test]
     fn twins_are_told_apart_by_their_given_names() {
         let born = CivilDate::parse("2010-05-01").expect("a date");
-        let twin = |given| Person::new("Marsh", given, born, Some("9990000018"));
+        let twin = |given| Person::new("Marsh", given, born, &[(Detail::NhsNumber, Some("9990000018"))]);
         let all = [named("a", "LFC-1", twin("Ada Jane")), named("b", "LFC-2", twin("Bea"))];
         assert_eq!(clashes(&all)[0][0].severity, Severity::Stop);
         let same = [named("a", "LFC-1", twin("Ada Jane")), named("b", "LFC-2", twin("ADA"))];

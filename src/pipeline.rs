@@ -8,7 +8,10 @@ use std::sync::Arc;
 
 use serde_json::Value as Json;
 
-use crate::case::{self, Case, Clinic, NhsNumberText, Reference, Shelf, read_case_with, read_clinic};
+use crate::case::{
+    self, Case, ChiNumberText, Clinic, HcNumberText, NhsNumberText, Reference, Shelf, read_case_with,
+    read_clinic,
+};
 use crate::date::CivilDate;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
 use crate::documents::{
@@ -650,7 +653,18 @@ fn about_nobody(facts: &Facts) -> Facts {
     patient.address = (0..lines).map(|line| format!("Xqza{line}")).collect();
     // From the range that is kept free for tests, each with its check digit.
     let numbers = ["9990000018", "9990417318"].map(|number| NhsNumberText(number.to_owned()));
-    patient.nhs_number = numbers.into_iter().find(|number| Some(number) != patient.nhs_number.as_ref());
+    let has_another = patient.chi_number.is_some() || patient.hc_number.is_some();
+    if patient.nhs_number.is_some() || !has_another {
+        patient.nhs_number = numbers.into_iter().find(|number| Some(number) != patient.nhs_number.as_ref());
+    }
+    if let Some(number) = &mut patient.chi_number {
+        let others = ["0101011237", "0101201230"].map(|number| ChiNumberText(number.to_owned()));
+        *number = others.into_iter().find(|other| other != number).unwrap_or_else(|| number.clone());
+    }
+    if let Some(number) = &mut patient.hc_number {
+        let others = ["3200000015", "3200000023"].map(|number| HcNumberText(number.to_owned()));
+        *number = others.into_iter().find(|other| other != number).unwrap_or_else(|| number.clone());
+    }
     if let Some(guardian) = &mut patient.guardian {
         guardian.name = "Xqzw".to_owned();
     }

@@ -224,6 +224,12 @@ quantity_type!(
     0 to 3600
 );
 
+quantity_type!(
+    /// Glucose of capillary blood.
+    Glucose, "glucose in mmol/l", ["mmol/l"], "[mM][mM][oO][lL]/[lL]", "7.2 mmol/l",
+    1 to 50
+);
+
 /// Glycated haemoglobin, in the unit the laboratory reported it in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Hba1c {
@@ -360,6 +366,119 @@ impl fmt::Display for PainScore {
 }
 text_value!(PainScore, "pain of ten");
 
+/// Digits alone as a number: no sign, and not more than there can be.
+fn whole_number(digits: &str) -> Option<u16> {
+    let digits = digits.trim();
+    (!digits.is_empty() && digits.len() <= 3 && digits.bytes().all(|byte| byte.is_ascii_digit()))
+        .then(|| digits.parse().ok())
+        .flatten()
+}
+
+/// Blood pressure in the arm, mmHg.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct BloodPressure {
+    /// Systolic; above the diastolic.
+    pub systolic: u16,
+    /// Diastolic.
+    pub diastolic: u16,
+}
+
+impl TextValue for BloodPressure {
+    const FORMAT: &'static str = "blood pressure in mmHg";
+    const EXAMPLE: &'static str = "132/78 mmHg";
+    fn parse(text: &str) -> Result<Self, String> {
+        let typed = text.trim();
+        let numbers = ["mmHg", "mmhg", "mm Hg"].iter().find_map(|unit| typed.strip_suffix(unit));
+        let read = numbers.unwrap_or(typed).split_once('/');
+        let read = read.and_then(|(over, under)| Some((whole_number(over)?, whole_number(under)?)));
+        let Some((systolic, diastolic)) = read else {
+            return Err(format!("`{text}` is no blood pressure: write it like `{}`", Self::EXAMPLE));
+        };
+        if systolic <= diastolic || !(40..=300).contains(&systolic) || !(20..=200).contains(&diastolic) {
+            return Err(format!("{systolic}/{diastolic} mmHg cannot be: systolic first, then diastolic"));
+        }
+        Ok(BloodPressure { systolic, diastolic })
+    }
+}
+
+impl fmt::Display for BloodPressure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{} mmHg", self.systolic, self.diastolic)
+    }
+}
+text_value!(BloodPressure, "blood pressure");
+
+/// Heart beats a minute.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Pulse(pub u16);
+
+impl TextValue for Pulse {
+    const FORMAT: &'static str = "pulse a minute";
+    const EXAMPLE: &'static str = "72/min";
+    fn parse(text: &str) -> Result<Self, String> {
+        let typed = text.trim();
+        let number = ["/min", "/ min", "bpm", "a minute"].iter().find_map(|unit| typed.strip_suffix(unit));
+        let Some(number) = number else {
+            return Err(format!("the unit is missing: write it like `{}`", Self::EXAMPLE));
+        };
+        let Some(beats) = whole_number(number) else {
+            return Err(format!("`{text}` is no pulse: write it like `{}`", Self::EXAMPLE));
+        };
+        if !(20..=300).contains(&beats) {
+            return Err(format!("{beats}/min cannot be: it lies between 20 and 300/min"));
+        }
+        Ok(Pulse(beats))
+    }
+}
+
+impl fmt::Display for Pulse {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/min", self.0)
+    }
+}
+text_value!(Pulse, "pulse");
+
+/// A needle as its pack names it. Gauges run against the width: 30 G is finer than 27 G.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Needle {
+    /// Gauge.
+    pub gauge: u16,
+    /// Length in mm, if it was written.
+    pub length: Option<Decimal>,
+}
+
+impl TextValue for Needle {
+    const FORMAT: &'static str = "needle";
+    const EXAMPLE: &'static str = "27 G, 25 mm";
+    fn parse(text: &str) -> Result<Self, String> {
+        let wrong = |what: &str| format!("`{text}` {what}: write gauge and length like `{}`", Self::EXAMPLE);
+        let typed = text.trim();
+        let (gauge, length) = typed.split_once(['G', 'g']).ok_or_else(|| wrong("names no gauge"))?;
+        let gauge = whole_number(gauge).ok_or_else(|| wrong("names no gauge"))?;
+        if !(14..=34).contains(&gauge) {
+            return Err(format!("{gauge} G cannot be: needles for injections have 14 to 34 G"));
+        }
+        let length = length.trim_start_matches([',', ' ', 'x', '×']).trim();
+        if length.is_empty() {
+            return Ok(Needle { gauge, length: None });
+        }
+        let number = length.strip_suffix("mm").ok_or_else(|| wrong("has a length without `mm`"))?.trim();
+        let number = plain_decimal(number).map_err(|problem| wrong(&format!("has no length, {problem}")))?;
+        if number < Decimal::from(4) || number > Decimal::from(100) {
+            return Err(format!("{} mm cannot be: it lies between 4 and 100 mm", number.normalize()));
+        }
+        Ok(Needle { gauge, length: Some(number) })
+    }
+}
+
+impl fmt::Display for Needle {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} G", self.gauge)?;
+        self.length.map_or(Ok(()), |length| write!(f, ", {} mm", length.normalize()))
+    }
+}
+text_value!(Needle, "needle");
+
 /// A systolic pressure in mmHg, written as a whole number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
 #[serde(transparent)]
@@ -456,6 +575,38 @@ mod tests {
         refused::<SitesFelt>("ten", "10/10");
         refused::<SitesFelt>("+9/10", "10/10");
         refused::<SitesFelt>("9/256", "10/10");
+    }
+
+    #[test]
+    fn what_is_measured_on_the_day() {
+        let pressure = BloodPressure { systolic: 132, diastolic: 78 };
+        for typed in ["132/78 mmHg", "132/78", "132 / 78 mm Hg"] {
+            assert_eq!(BloodPressure::parse(typed), Ok(pressure), "{typed}");
+        }
+        refused::<BloodPressure>("78/132", "systolic first");
+        refused::<BloodPressure>("80/80", "cannot be");
+        refused::<BloodPressure>("132", "132/78 mmHg");
+        refused::<BloodPressure>("+132/78", "no blood pressure");
+        assert_eq!((Pulse::parse("72/min"), Pulse::parse("72 bpm")), (Ok(Pulse(72)), Ok(Pulse(72))));
+        refused::<Pulse>("72", "unit is missing");
+        refused::<Pulse>("19/min", "between 20 and 300");
+        assert_eq!(Glucose::parse("7.20 mmol/L").map(|glucose| glucose.to_string()), Ok("7.2 mmol/l".into()));
+        refused::<Glucose>("7.2", "unit is missing");
+        refused::<Glucose>("130 mg/dl", "unit `mg/dl`");
+        refused::<Glucose>("130 mmol/l", "between 1 and 50");
+    }
+
+    #[test]
+    fn a_needle_has_a_gauge_and_may_have_a_length() {
+        for (typed, printed) in
+            [("27 G, 25 mm", "27 G, 25 mm"), ("30G x 12.70mm", "30 G, 12.7 mm"), ("27 G", "27 G")]
+        {
+            assert_eq!(Needle::parse(typed).map(|needle| needle.to_string()).as_deref(), Ok(printed));
+        }
+        refused::<Needle>("25 mm", "names no gauge");
+        refused::<Needle>("27 G, 25", "without `mm`");
+        refused::<Needle>("27 G, 1 mm", "between 4 and 100");
+        refused::<Needle>("72 G", "14 to 34");
     }
 
     #[test]

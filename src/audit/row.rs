@@ -138,9 +138,13 @@ impl Row {
         let patient = &facts.case.patient;
         Some(Row {
             reference: facts.case.reference.to_string(),
-            person: Person(match &patient.nhs_number {
-                Some(number) => number.0.clone(),
-                None => format!("{} {} {}", patient.family, patient.given, patient.born).to_lowercase(),
+            person: Person(match (&patient.nhs_number, &patient.chi_number, &patient.hc_number) {
+                (Some(number), ..) => number.0.clone(),
+                (None, Some(number), _) => number.0.clone(),
+                (None, None, Some(number)) => number.0.clone(),
+                (None, None, None) => {
+                    format!("{} {} {}", patient.family, patient.given, patient.born).to_lowercase()
+                }
             }),
             operated: operation.date,
             age: derived.age.get().map(|age| age.years),

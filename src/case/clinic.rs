@@ -116,6 +116,11 @@ impl Supply {
         parts.into_iter().filter_map(|(key, text)| Some((key, text?))).collect()
     }
 
+    /// What a case would say of a pack of this dressing, key by key.
+    pub fn parts_of_pack(&self, item: &str) -> Vec<(&'static str, String)> {
+        vec![("item", item.to_owned()), ("batch", self.batch.clone()), ("expires", self.expires.to_string())]
+    }
+
     /// On this day something could be taken from it: it was open, not finished, and had not expired.
     pub fn is_in_use_on(&self, day: CivilDate) -> bool {
         self.opened.is_none_or(|opened| opened <= day)

@@ -1,11 +1,15 @@
 //! Every text format that a case or clinic file can hold, so that one walk over a file can report
 //! each bad quantity in the words of its own type.
 
-use crate::case::{AdrenalineRatio, AuthorityText, ClosedBecause, Follows, FoundPulses, NhsNumberText, Reference};
+use crate::case::{
+    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, Follows, FoundPulses, HcNumberText,
+    NhsNumberText, Reference,
+};
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
-    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
-    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
+    BloodPressure, BodyHeight, BodyMass, Centimetres, Glucose, Hba1c, Kilograms, Milligrams,
+    MilligramsPerKilogram, Millilitres, Millimetres, Needle, PainScore, Percent, Pulse, Refill, Seconds,
+    SitesFelt, TextValue,
 };
 
 /// One entry of [`FORMATS`].
@@ -61,6 +65,12 @@ pub const FORMATS: &[Format] = &[
     format_of::<Refill>(),
     format_of::<FoundPulses>(),
     format_of::<Follows>(),
+    format_of::<ChiNumberText>(),
+    format_of::<HcNumberText>(),
+    format_of::<BloodPressure>(),
+    format_of::<Pulse>(),
+    format_of::<Glucose>(),
+    format_of::<Needle>(),
 ];
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! holds it against the schema.
 
 use super::measured::Measured;
-use super::model::{Case, DiabetesEntry, Injected, OperatedToe, Operation, Vascular};
+use super::model::{Case, DiabetesEntry, Injected, Observation, OneOrMany, OperatedToe, Operation, Vascular};
 use crate::anatomy::{Side, Toe};
 use crate::diagnostic::Path;
 
@@ -81,14 +81,26 @@ fn of_operation<'a>(operation: &'a Operation, found: &mut Found<'a>) {
     for (step, agent) in operation.anaesthetic.iter().flat_map(|agents| agents.all()) {
         found.look(format!("operation.anaesthetic{step}.batch"), &agent.batch);
         found.look(format!("operation.anaesthetic{step}.expires"), &agent.expires);
+        found.look(format!("operation.anaesthetic{step}.needle"), &agent.needle);
+    }
+    for (step, seen) in operation.observations.iter().flat_map(OneOrMany::<Observation>::all) {
+        let path = Path::from(format!("operation.observations{step}"));
+        found.look(path.key("at"), &seen.at);
+        found.look(path.key("blood_pressure"), &seen.blood_pressure);
+        found.look(path.key("pulse"), &seen.pulse);
+        found.look(path.key("glucose"), &seen.glucose);
+    }
+    for (at, pack) in operation.dressing_packs.iter().enumerate() {
+        let path = Path::from("operation.dressing_packs").index(at);
+        found.look(path.key("batch"), &pack.batch);
+        found.look(path.key("expires"), &pack.expires);
+    }
+    if let Some(leaving) = &operation.leaving {
+        found.look("operation.leaving.at", &leaving.at);
     }
     if let Some(phenol) = &operation.phenol {
         found.look("operation.phenol.batch", &phenol.batch);
         found.look("operation.phenol.expires", &phenol.expires);
-    }
-    if let Some(dressing) = &operation.dressing_supply {
-        found.look("operation.dressing_supply.batch", &dressing.batch);
-        found.look("operation.dressing_supply.expires", &dressing.expires);
     }
     found.look("operation.instruments", &operation.instruments);
     if let Some(abandoned) = &operation.abandoned {
@@ -110,6 +122,10 @@ fn of_toe<'a>(toe: Toe, done: &'a OperatedToe, found: &mut Found<'a>) {
         }
     }
     found.look(path.key("at"), &done.at);
+    found.look(path.key("numb_at"), &done.numb_at);
+    if let Some(back) = &done.feeling_back {
+        found.look(path.key("feeling_back").key("at"), &back.at);
+    }
     if let Some(tourniquet) = &done.tourniquet {
         let path = path.key("tourniquet");
         found.look(path.key("on"), &tourniquet.on);
@@ -175,7 +191,7 @@ mod tests {
         let wanted: BTreeSet<String> = wanted.iter().map(|path| plain(path)).collect();
         let gap = "{not_recorded: reason}";
         let foot = format!("{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, pulses: {gap}}}");
-        let all = |injected: &str, anaesthetic: &str| {
+        let all = |injected: &str, anaesthetic: &str, observations: &str| {
             facts_of(&format!(
                 "patient: {{weight: {gap}, height: {gap}}}
 history: {{diabetes: {{type: 2, hba1c: {gap}}}, inr: {gap}}}
@@ -186,19 +202,24 @@ operation:
   finish: {gap}
   anaesthetic: {anaesthetic}
   phenol: {{strength: 89 %, batch: {gap}, expires: {gap}}}
-  dressing_supply: {{batch: {gap}, expires: {gap}}}
   instruments: {gap}
+  observations: {observations}
+  dressing_packs: [{{item: gauze, batch: {gap}, expires: {gap}}}]
+  leaving: {{at: {gap}}}
   abandoned: {{because: reason, at: {gap}}}
   toes:
-    L1: {{injected: {injected}, at: {gap}, tourniquet: {{on: {gap}, off: {gap}}},
+    L1: {{injected: {injected}, at: {gap}, numb_at: {gap}, feeling_back: {{at: {gap}}}, tourniquet: {{on: {gap}, off: {gap}}},
          phenol: {{applications: {gap}, each: {gap}}}, refill: {gap}}}
 visits:
   - {{on: 2026-11-27, kind: redressing, toes: {{L1: {{redness: {gap}, pain: {gap}}}}}}}"
             ))
         };
-        let agent = format!("{{agent: mepivacaine, strength: 3 %, batch: {gap}, expires: {gap}}}");
-        let one = all(gap, &agent);
-        let several = all(&format!("[{{volume: {gap}, at: {gap}}}]"), &format!("[{agent}]"));
+        let agent =
+            format!("{{agent: mepivacaine, strength: 3 %, batch: {gap}, expires: {gap}, needle: {gap}}}");
+        let seen = format!("{{at: {gap}, blood_pressure: {gap}, pulse: {gap}, glucose: {gap}}}");
+        let one = all(gap, &agent, &seen);
+        let several =
+            all(&format!("[{{volume: {gap}, at: {gap}}}]"), &format!("[{agent}]"), &format!("[{seen}]"));
         let found: BTreeSet<String> = [&one, &several]
             .into_iter()
             .flat_map(|facts| facts.case.gaps())

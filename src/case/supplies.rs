@@ -57,7 +57,8 @@ pub(super) fn complete(tree: &mut Node, shelf: Shelf<'_>, problems: &mut Problem
                     && let Some((key, found)) = boxes.get_key_value(text.trim())
                     && let Some(words) = &found.dressing
                 {
-                    of_dressing = Some((*place, block(key, found.parts(), node.span)));
+                    let pack = block(key, found.parts_of_pack(words), node.span);
+                    of_dressing = Some((*place, Node::plain(node.span, NodeKind::List(vec![pack]))));
                     *text = words.clone();
                 }
             }
@@ -65,9 +66,9 @@ pub(super) fn complete(tree: &mut Node, shelf: Shelf<'_>, problems: &mut Problem
         }
     }
     if let Some((place, node)) = of_dressing
-        && !entries.iter().any(|(key, ..)| key == "dressing_supply")
+        && !entries.iter().any(|(key, ..)| key == "dressing_packs")
     {
-        entries.push(("dressing_supply".to_owned(), place, node));
+        entries.push(("dressing_packs".to_owned(), place, node));
     }
 }
 
@@ -248,7 +249,7 @@ mod tests {
         let with = |dressing: &str| {
             let case = whole(&[("  urgency:", &format!("  dressing: {dressing}\n  urgency:"))]);
             let operation = case.operation.expect("there is one");
-            (operation.dressing.expect("there is one"), operation.dressing_supply)
+            (operation.dressing.expect("there is one"), operation.dressing_packs.into_iter().next())
         };
         let (words, supply) = with("pads");
         assert_eq!(words, "alginate, gauze: sterile # 2");

@@ -234,7 +234,7 @@ pub enum LotOf {
 /// `unguis find`
 #[derive(Debug, Args)]
 pub struct Find {
-    /// NHS number, name, day of birth or reference; several words in quotation marks
+    /// NHS, CHI or H&C number, name, day of birth or reference; several words in quotation marks
     pub words: String,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]

@@ -29,7 +29,7 @@ pub(super) fn run(args: &Find) -> Result<Exit, Error> {
         .rows
         .iter()
         .map(|(who, file)| {
-            let Who { reference, name, born, nhs_number } = who.clone();
+            let Who { reference, name, born, nhs_number, .. } = who.clone();
             vec![reference, name, born, nhs_number, file.clone()]
         })
         .collect();
@@ -87,12 +87,16 @@ impl Wanted {
 
     fn fits(&self, case: &Case) -> bool {
         let patient = &case.patient;
-        let number = patient.nhs_number.as_ref().map_or("", |number| number.0.as_str());
+        let numbers = [
+            patient.nhs_number.as_ref().map(|number| &number.0),
+            patient.chi_number.as_ref().map(|number| &number.0),
+            patient.hc_number.as_ref().map(|number| &number.0),
+        ];
         let names = [Some(&patient.given), Some(&patient.family), patient.preferred.as_ref()];
         let names: Vec<String> = names.into_iter().flatten().flat_map(|name| folded(name)).collect();
         // Each word begins a name, so that a name that is half heard is found.
         let is_named = || self.names.iter().all(|word| names.iter().any(|name| name.starts_with(word)));
-        (!self.digits.is_empty() && number == self.digits)
+        (!self.digits.is_empty() && numbers.contains(&Some(&self.digits)))
             || self.born == Some(patient.born)
             || case.reference.as_str() == self.reference
             || (!self.names.is_empty() && is_named())

@@ -81,7 +81,22 @@ fn human(caseload: &Caseload<Row>) -> String {
         ]
     });
     part("visits", visits.collect());
+    let results = all.results.iter().map(|one| {
+        vec![
+            format!("  {}", one.on.clinical()),
+            one.who.reference.clone(),
+            what_of(one),
+            if one.acts.is_empty() { "nobody is named".to_owned() } else { one.acts.clone() },
+        ]
+    });
+    part("results awaited", results.collect());
     if text.is_empty() { "nothing is outstanding\n".to_owned() } else { text }
+}
+
+/// `Nail bed of L1, for histology, L-204`.
+fn what_of(one: &crate::documents::outstanding::Awaited) -> String {
+    let what = if one.what.is_empty() { "Swab" } else { one.what.as_str() };
+    [what, one.lab.as_str()].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 fn remark(visit: &VisitDue) -> String {
@@ -143,6 +158,12 @@ fn table(caseload: &Caseload<Row>, names: bool) -> Vec<Vec<String>> {
         let mut cells: [String; 9] = Default::default();
         cells[0] = if one.is_overdue { "visit overdue" } else { "visit due" }.into();
         (cells[5], cells[8]) = (one.on.to_string(), format!("{}; {}", one.purpose, remark(one)));
+        add(&one.who, cells);
+    }
+    for one in &all.results {
+        let mut cells: [String; 9] = Default::default();
+        cells[0] = "result awaited".into();
+        (cells[5], cells[6], cells[8]) = (one.on.to_string(), one.days.to_string(), what_of(one));
         add(&one.who, cells);
     }
     lines

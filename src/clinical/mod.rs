@@ -4,9 +4,11 @@
 //! seen a case file.
 
 pub mod body_size;
+pub mod chi_number;
 pub mod child_medians;
 pub mod foot_risk;
 pub mod hba1c;
+pub mod hc_number;
 pub mod healing;
 pub mod incidents;
 pub mod nhs_number;

@@ -49,7 +49,7 @@ impl fmt::Display for Fault {
 }
 
 /// The ten digits without spaces and hyphens.
-fn digits(number: &str) -> Option<[u32; 10]> {
+pub(super) fn digits(number: &str) -> Option<[u32; 10]> {
     let digits: Option<Vec<u32>> =
         number.chars().filter(|c| !matches!(c, ' ' | '-')).map(|c| c.to_digit(10)).collect();
     digits?.try_into().ok()

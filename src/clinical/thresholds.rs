@@ -58,6 +58,12 @@ pub enum Threshold {
     /// Calendar months after which it is too old.
     #[serde(rename = "HbA1c old after")]
     Hba1cOldAfter,
+    /// Capillary glucose in mmol/l below which it is treated first.
+    #[serde(rename = "glucose low below")]
+    GlucoseLowBelow,
+    /// Capillary glucose in mmol/l above which it is.
+    #[serde(rename = "glucose high over")]
+    GlucoseHighOver,
     /// INR above which surgery is weighed up.
     #[serde(rename = "INR raised over")]
     InrRaisedOver,
@@ -134,7 +140,7 @@ pub enum Threshold {
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 39] = [
+    pub const ALL: [Threshold; 41] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -150,6 +156,8 @@ impl Threshold {
         Threshold::Hba1cHighFrom,
         Threshold::Hba1cNotedAfter,
         Threshold::Hba1cOldAfter,
+        Threshold::GlucoseLowBelow,
+        Threshold::GlucoseHighOver,
         Threshold::InrRaisedOver,
         Threshold::InrTooHighFrom,
         Threshold::InrNotedAfter,
@@ -217,7 +225,7 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "kg", "ml", "mm", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "kg", "ml", "mm", "mmol/l", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
 const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];

@@ -34,6 +34,7 @@ mod next_visits;
 mod nhs_number;
 mod numbness;
 mod operation_minutes;
+mod patient_numbers;
 mod poor_circulation;
 mod practice_actions;
 mod pregnancy;
@@ -71,6 +72,7 @@ pub(crate) use immunity::stays_where_it_is;
 pub use licence::OffLabel;
 pub use next_visits::{FIRST_REDRESSING, REVIEW, closed_on};
 pub use numbness::{Moment, Numbness, Usual};
+pub use patient_numbers::PatientNumber;
 pub use practice_actions::PracticeAction;
 pub use routine::{Routine, Said};
 pub use shown::{Shown, shown};
@@ -138,6 +140,8 @@ pub struct Derived {
     pub decision_maker: Value<DecisionMaker>,
     /// The NHS number in its 3-3-4 form; unknown if absent or if the check digit is wrong.
     pub nhs_number: Value<String>,
+    /// The numbers that name the patient in the banner, each with its label: NHS, CHI, health and care.
+    pub patient_numbers: Vec<PatientNumber>,
     /// What is doubtful about mass and height.
     pub body_size: BodySize,
     /// Ideal body weight from height and sex; of a child the median mass of the height.
@@ -458,6 +462,7 @@ pub fn derive(given: Given<'_>) -> Derived {
         age: age::age_of(given),
         decision_maker: decision_maker::decision_maker_of(given),
         nhs_number: nhs_number::nhs_number_of(given),
+        patient_numbers: patient_numbers::patient_numbers_of(given),
         body_size: body_size::body_size_of(given),
         ideal_body_weight,
         without_height,

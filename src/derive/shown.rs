@@ -67,6 +67,10 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
         row("ideal_body_weight", &derived.ideal_body_weight, "kg", |mass| plain(mass.0)),
         row("dosing_weight", &derived.dosing_weight, "kg", |mass| plain(mass.0)),
     ];
+    // Of the other nations' numbers, those that are recorded.
+    let others = derived.patient_numbers.iter().filter(|one| one.key != "nhs_number");
+    let others: Vec<Shown> = others.map(|one| row(one.key, &one.number, "", String::clone)).collect();
+    rows.splice(3..3, others);
     rows.push(row("anaesthetic_allowance", &derived.anaesthetic_allowance, "", ToString::to_string));
     for agent in &derived.agents {
         let named = |value: &str| format!("{value}.{}", agent.agent);

@@ -91,10 +91,19 @@ mod tests {
     /// A case in which every optional part of a template stands.
     fn full_facts() -> Facts {
         facts_of(
-            "patient: {needs: [interpreter], language: Polish, preferred: Immy}
+            "patient: {needs: [interpreter], language: Polish, preferred: Immy, chi_number: 010101 1237, hc_number: 320 000 0015}
+consent: {risks: [infection, slow healing]}
 history: {allergies: [{to: latex}], medicines: [apixaban]}
 follow_up: {gp_actions: [check INR]}
-operation: {not_done: {R1: asked to wait}, note: remark, checks: {counted: false}, specimens: none}
+operation: {not_done: {R1: asked to wait}, note: remark, checks: {counted: false}, specimens: none,
+  supervised_by: quill, second_checker: M. Reed, chaperone: {offered: true, who: M. Reed}, sedative: none,
+  observations: [{at: '09:20', blood_pressure: 132/78, pulse: 72/min, glucose: 7.2 mmol/l, note: calm},
+    {at: {not_recorded: a reason}, pulse: {not_recorded: a reason}}],
+  samples: [{what: nail bed, lab: L-1, acts: quill}, {what: swab, result: no growth}], photographs: none,
+  dressing_packs: [{item: gauze, batch: D1, expires: 2027-01}],
+  leaving: {at: '10:40', with: nobody, told: all, leaflet: After, leaflet_by: quill},
+  toes: {L1: {injection_site: base, numb_at: '09:45', feeling_back: {on: 2026-11-25, at: '07:30'},
+    skin_protection: jelly}}}
 incidents: [{answers: [toe-not-planned, dose-over-limit, agent-allergy, tourniquet-not-removed],
   what_happened: it did, found: {on: 2026-11-24, at: '10:20', by: R. Quill}, done_at_once: watched, harm: low,
   psychological_harm: low, told: {on: 2026-11-24, by: R. Quill, apology: true},

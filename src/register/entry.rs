@@ -202,7 +202,14 @@ pub(super) mod tests {
 
     /// Invented marks of a patient.
     pub(in crate::register) fn marks(family: &str) -> Marks {
-        Marks { salt: "salt".into(), family: family.into(), born: "born".into(), nhs_number: None }
+        Marks {
+            salt: "salt".into(),
+            family: family.into(),
+            born: "born".into(),
+            nhs_number: None,
+            chi_number: None,
+            hc_number: None,
+        }
     }
 
     /// An invented entry of something sent.

@@ -95,6 +95,7 @@ embedded! {
     Words "closing-letter/main.typ",
     Words "closing-letter/easy-read.typ",
     Words "clinician/letter-head.typ",
+    Words "clinician/observation.typ",
     Words "clinician/seen-toe.typ",
     Words "outstanding-list/main.typ",
     Words "letter-run/main.typ",

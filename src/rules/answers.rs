@@ -49,6 +49,14 @@ pub static ANSWERS: &[Answered] = &[
         "nhs-number-check",
         "A wrong number names another patient on every page. A number that nobody can find is left out.",
     ),
+    never(
+        "chi-number-check",
+        "A wrong number names another patient on every page. A number that nobody can find is left out.",
+    ),
+    never(
+        "hc-number-check",
+        "A wrong number names another patient on every page. A number that nobody can find is left out.",
+    ),
     never("born-in-future", "Nobody was born after today: the date is a slip, and the true one is known."),
     reason(
         "mass-and-height-swapped",
@@ -291,6 +299,10 @@ pub static ANSWERS: &[Answered] = &[
          warm at once, stand in place of a number.",
     ),
     // records
+    incident(
+        "dressing-expired",
+        "Nobody uses an expired pack on purpose. A date copied wrongly is corrected; a true one stays.",
+    ),
     never(
         "record-gap",
         "Why there is no value is known to whoever leaves it out: a word that says nothing gives way to the \

@@ -196,11 +196,11 @@ fn renamed(dictionary: &mut Dictionary, offset: i64, mark: &str) {
         }
     }
     let with_mark = |name: &[u8]| Object::string_literal([mark.as_bytes(), name].concat());
-    if dictionary.has_type(b"StructElem") {
-        if let Ok(name) = dictionary.get(b"ID").and_then(Object::as_str) {
-            let name = with_mark(name);
-            dictionary.set("ID", name);
-        }
+    if dictionary.has_type(b"StructElem")
+        && let Ok(name) = dictionary.get(b"ID").and_then(Object::as_str)
+    {
+        let name = with_mark(name);
+        dictionary.set("ID", name);
     }
     if let Ok(headers) = dictionary.get(b"Headers").and_then(Object::as_array) {
         let headers: Vec<Object> = headers.iter().flat_map(Object::as_str).map(with_mark).collect();

@@ -496,7 +496,7 @@ fn a_clinic_file_that_was_written_from_memory_is_led_to_its_keys() {
 fn a_file_of_a_word_processor_is_named() {
     let found =
         unguis::case::read_text("x.yaml", b"{\\rtf1\\ansi reference: LFC-0001}").expect_err("no text");
-    assert_eq!(says(&[found.clone()]).len(), 1);
+    assert_eq!(says(std::slice::from_ref(&found)).len(), 1);
     assert!(found.primary.text.contains("word processor (RTF)"), "{}", found.primary.text);
     assert!(found.help.is_some_and(|help| help.contains("save it as plain text")));
 }

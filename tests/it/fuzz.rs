@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ClosedBecause, FORMATS, Follows, FoundPulses,
-    NhsNumberText, Reference,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ChiNumberText, ClosedBecause, FORMATS,
+    Follows, FoundPulses, HcNumberText, NhsNumberText, Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
@@ -21,8 +21,9 @@ use unguis::register::entry::{Event, Issued, Sent};
 use unguis::register::verify::verify;
 use unguis::typeset::Typesetter;
 use unguis::units::{
-    BodyHeight, BodyMass, Centimetres, Hba1c, Kilograms, Milligrams, MilligramsPerKilogram, Millilitres,
-    Millimetres, PainScore, Percent, Refill, Seconds, SitesFelt, TextValue,
+    BloodPressure, BodyHeight, BodyMass, Centimetres, Glucose, Hba1c, Kilograms, Milligrams,
+    MilligramsPerKilogram, Millilitres, Millimetres, Needle, PainScore, Percent, Pulse, Refill, Seconds,
+    SitesFelt, TextValue,
 };
 
 use crate::support::{Random, inputs};
@@ -87,6 +88,20 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     (Refill::FORMAT, printed::<Refill>),
     (FoundPulses::FORMAT, printed::<FoundPulses>),
     (Follows::FORMAT, printed::<Follows>),
+    (ChiNumberText::FORMAT, |text| {
+        let Ok(number) = ChiNumberText::parse(text) else { return false };
+        assert_eq!(ChiNumberText::parse(&number.0).as_ref(), Ok(&number), "{text:?}");
+        true
+    }),
+    (HcNumberText::FORMAT, |text| {
+        let Ok(number) = HcNumberText::parse(text) else { return false };
+        assert_eq!(HcNumberText::parse(&number.0).as_ref(), Ok(&number), "{text:?}");
+        true
+    }),
+    (BloodPressure::FORMAT, printed::<BloodPressure>),
+    (Pulse::FORMAT, printed::<Pulse>),
+    (Glucose::FORMAT, printed::<Glucose>),
+    (Needle::FORMAT, printed::<Needle>),
 ];
 
 /// An authority as a case file has it in one line.
@@ -259,6 +274,8 @@ fn issued(document: &str, version: u32) -> Event {
             family: hash(7),
             born: hash(8),
             nhs_number: (version > 2).then(|| hash(9)),
+            chi_number: (version > 3).then(|| hash(10)),
+            hc_number: (version > 4).then(|| hash(11)),
         }),
         plan_sha256: (document == "consent-form").then(|| hash(10)),
     })

@@ -14,7 +14,7 @@ use unguis::clinical::child_medians::{Child, median_mass_of_height};
 use unguis::clinical::pressure_bands::{abpi_band, tbpi_band, toe_pressure_grade};
 use unguis::clinical::tables::{DoseLimit, agent};
 use unguis::clinical::working_days::OpeningDays;
-use unguis::clinical::{Cite, hba1c, nhs_number};
+use unguis::clinical::{Cite, chi_number, hba1c, hc_number, nhs_number};
 use unguis::date::{Age, CivilDate, TimeOfDay};
 use unguis::derive::dose::{cartridges_of, dose_of, limit_for, room_of};
 use unguis::derive::{Answer, Derived, Fact, FootRisk, InrAge, InrBand, Paracetamol, Urgency};
@@ -101,6 +101,24 @@ fn nhs_numbers() {
             _ => unknown_kind(row),
         }
     });
+}
+
+#[test]
+fn national_numbers() {
+    run(
+        "national_numbers.yaml",
+        16,
+        "f4cda63a726a743e61b8c426cc362d38a33914b8067482ccd31362fc0ccf7252",
+        |row| {
+            let number = row.get("number");
+            let fault = match row.kind.as_str() {
+                "chi" => chi_number::check(number).err().map(|fault| fault.to_string()),
+                "health and care" => hc_number::check(number).err().map(|fault| fault.to_string()),
+                _ => unknown_kind(row),
+            };
+            fault.unwrap_or_else(|| "valid".to_owned())
+        },
+    );
 }
 
 #[test]

@@ -24,6 +24,8 @@ pub struct Consent {
     pub concerns: Option<String>,
     /// The alternatives that were discussed.
     pub alternatives: Option<Vec<String>>,
+    /// The risks that were discussed beside those on the form, or those that matter most to this patient.
+    pub risks: Option<Vec<String>>,
     /// How capacity was judged: required for best interests and for a young person's own consent.
     pub capacity: Option<String>,
     /// Who judged that a child under 16 understands: asked for in Scotland.

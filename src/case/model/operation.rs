@@ -5,7 +5,7 @@ use crate::case::measured::Measured;
 use crate::case::other_words::or_its_name;
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::text_value;
-use crate::units::{Millilitres, Percent, Refill, Seconds, TextValue};
+use crate::units::{BloodPressure, Glucose, Millilitres, Needle, Percent, Pulse, Refill, Seconds, TextValue};
 use schemars::{JsonSchema, Schema};
 use serde::Deserialize;
 
@@ -47,6 +47,16 @@ pub struct Operation {
     pub operator: Option<String>,
     /// Who assisted.
     pub assistant: Option<String>,
+    /// Who supervised an operator in training: a key of the clinic's practitioners, or a name.
+    pub supervised_by: Option<String>,
+    /// Who answered the checks as a second person: a key of the clinic's practitioners, or a name.
+    pub second_checker: Option<String>,
+    /// A chaperone: whether one was offered, and who was there.
+    pub chaperone: Option<Chaperone>,
+    /// Blood pressure, pulse and capillary glucose, once or several times.
+    pub observations: Option<OneOrMany<Observation>>,
+    /// A sedative that was taken before, or `none`.
+    pub sedative: Option<String>,
     /// The local anaesthetic, or several.
     pub anaesthetic: Option<OneOrMany<Anaesthetic>>,
     /// By what authority the anaesthetic was given: `exemption`, `own prescription`, or a direction.
@@ -92,12 +102,20 @@ pub struct Operation {
     pub vte_prophylaxis: Option<String>,
     /// Specimens sent, or `none`.
     pub specimens: Option<String>,
+    /// A swab or tissue that was sent, who acts on the result, and the result once it is there.
+    #[serde(default)]
+    pub samples: Vec<Sample>,
+    /// Photographs that were taken: `before and after, L1`, or `none`.
+    pub photographs: Option<String>,
     /// The dressing, where it differs from the protocol: words, or a key of the clinic's `supplies`.
     pub dressing: Option<String>,
-    /// The box that the dressing came from, where it is traced.
-    pub dressing_supply: Option<DressingSupply>,
+    /// The packs of the dressing, each with its batch and expiry.
+    #[serde(default)]
+    pub dressing_packs: Vec<DressingPack>,
     /// How the patient was at the end, and who went home with them.
     pub discharge: Option<String>,
+    /// When the patient left, with whom, and what they were told and given.
+    pub leaving: Option<Leaving>,
     /// Where the note was not written on the day: when, why and from what.
     pub late_entry: Option<LateEntry>,
     /// Anything else, in words.
@@ -138,6 +156,85 @@ impl std::ops::Deref for Operated<'_> {
     fn deref(&self) -> &OperatedToe {
         self.toe
     }
+}
+
+/// Whether a chaperone was offered, and who was there.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Chaperone {
+    /// One was offered.
+    pub offered: Option<bool>,
+    /// The patient wanted none.
+    pub declined: Option<bool>,
+    /// Who it was: a key of the clinic's practitioners, or a name with what they are: `M. Reed, assistant`.
+    pub who: Option<String>,
+}
+
+/// What was measured on the day, at one time.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Observation {
+    /// When.
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
+    /// Systolic / diastolic, in mmHg.
+    #[serde(default)]
+    pub blood_pressure: Measured<BloodPressure>,
+    /// Beats a minute.
+    #[serde(default)]
+    pub pulse: Measured<Pulse>,
+    /// Glucose of capillary blood.
+    #[serde(default)]
+    pub glucose: Measured<Glucose>,
+    /// Anything else that was seen: `pale, lay down for ten minutes`.
+    pub note: Option<String>,
+}
+
+/// A swab or tissue that was sent.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sample {
+    /// What it is, of which toe and for what: `nail bed of L1, for histology`.
+    pub what: String,
+    /// The laboratory's number, or where it was sent.
+    pub lab: Option<String>,
+    /// Who acts on the result: a key of the clinic's practitioners, or a name.
+    pub acts: Option<String>,
+    /// The result, once it is there.
+    pub result: Option<String>,
+}
+
+/// A pack of which the dressing was made.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DressingPack {
+    /// The key of the box in the clinic's `supplies`.
+    pub supply: Option<String>,
+    /// What it is: `calcium alginate`.
+    pub item: String,
+    /// Batch or lot number.
+    #[serde(default)]
+    pub batch: Measured<String>,
+    /// Expiry.
+    #[serde(default)]
+    pub expires: Measured<Expiry>,
+}
+
+/// How the patient left; in what state is said under `discharge`.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Leaving {
+    /// When.
+    #[serde(default)]
+    pub at: Measured<TimeOfDay>,
+    /// Who went with them: `her sister`, `nobody`.
+    pub with: Option<String>,
+    /// What they were told by word of mouth.
+    pub told: Option<String>,
+    /// The leaflet that was handed over.
+    pub leaflet: Option<String>,
+    /// Who handed it over: a key of the clinic's practitioners, or a name.
+    pub leaflet_by: Option<String>,
 }
 
 /// An operation that was given up.
@@ -187,20 +284,6 @@ pub enum Routine {
     AsProtocol,
 }
 
-/// Where a dressing came from.
-#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct DressingSupply {
-    /// Its key in the clinic's `supplies`.
-    pub supply: Option<String>,
-    /// Batch or lot number.
-    #[serde(default)]
-    pub batch: Measured<String>,
-    /// Expiry.
-    #[serde(default)]
-    pub expires: Measured<Expiry>,
-}
-
 /// A local anaesthetic, as supplied: a block, or a key of the clinic's `supplies`.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -222,6 +305,9 @@ pub struct Anaesthetic {
     pub expires: Measured<Expiry>,
     /// Technique, where it differs from the protocol.
     pub technique: Option<String>,
+    /// The needle: gauge, and length in mm.
+    #[serde(default)]
+    pub needle: Measured<Needle>,
     /// Who injected, if not the operator.
     pub given_by: Option<String>,
     /// By what authority, where it is not that of the operation.
@@ -394,6 +480,10 @@ pub struct PhenolSupply {
     pub strength: Percent,
     /// What it came in.
     pub form: Option<PhenolForm>,
+    /// The product, as its label names it.
+    pub product: Option<String>,
+    /// Who made it.
+    pub manufacturer: Option<String>,
     /// Batch or lot number.
     #[serde(default)]
     pub batch: Measured<String>,
@@ -428,6 +518,12 @@ pub struct Checks {
     pub counted: Option<bool>,
     /// Tourniquet seen off the toe before dressing.
     pub tourniquet_off: Option<bool>,
+    /// Just before the needle: side and toe said aloud and looked at once more.
+    pub stop_before_block: Option<bool>,
+    /// Resuscitation kit and oxygen to hand and looked at.
+    pub resuscitation: Option<bool>,
+    /// Adrenaline for anaphylaxis to hand and in date.
+    pub adrenaline: Option<bool>,
 }
 
 /// How much of a nail was removed.
@@ -475,6 +571,15 @@ pub struct OperatedToe {
     /// When it was injected.
     #[serde(default)]
     pub at: Measured<TimeOfDay>,
+    /// Where the needle went in, side by side: `base, medial and lateral, from the back of the toe`.
+    pub injection_site: Option<String>,
+    /// When the toe was tested and numb.
+    #[serde(default)]
+    pub numb_at: Measured<TimeOfDay>,
+    /// When feeling was back, as the patient reports it.
+    pub feeling_back: Option<FeelingBack>,
+    /// What the skin was protected with against phenol, or `none`.
+    pub skin_protection: Option<String>,
     /// The tourniquet.
     pub tourniquet: Option<Tourniquet>,
     /// The phenol.
@@ -515,14 +620,27 @@ pub struct Injection {
     /// When.
     #[serde(default)]
     pub at: Measured<TimeOfDay>,
+    /// Where: `lateral side of the base`.
+    pub site: Option<String>,
+}
+
+/// When feeling was back.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FeelingBack {
+    /// The day, where it is not that of surgery.
+    pub on: Option<CivilDate>,
+    /// At what time.
+    pub at: Measured<TimeOfDay>,
 }
 
 impl OperatedToe {
     /// Every injection into this toe, with the path step below the toe. A volume that is said not to be
     /// recorded is an injection too: nobody may take the toe for one that was not injected.
     pub fn injections(&self) -> Vec<(String, Injection)> {
-        let one =
-            |volume| vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone() })];
+        let one = |volume| {
+            vec![("injected".to_owned(), Injection { agent: None, volume, at: self.at.clone(), site: None })]
+        };
         match &self.injected {
             Measured::Missing => Vec::new(),
             Measured::NotRecorded(reason) => one(Measured::NotRecorded(reason.clone())),

@@ -25,6 +25,10 @@ pub struct Patient {
     pub sex: Option<Sex>,
     /// Ten digits; the check digit is tested.
     pub nhs_number: Option<NhsNumberText>,
+    /// Scotland: the ten digits of the CHI number; the first six are the date of birth.
+    pub chi_number: Option<ChiNumberText>,
+    /// Northern Ireland: the ten digits of the health and care number.
+    pub hc_number: Option<HcNumberText>,
     /// Address, a line an item; or in one line with commas.
     #[serde(default)]
     #[schemars(extend("x-short-form" = "address"))]
@@ -128,16 +132,52 @@ impl TextValue for NhsNumberText {
         Some(format!("{first} {second} {third}"))
     }
     fn parse(text: &str) -> Result<Self, String> {
-        let digits: String = text.chars().filter(|c| !matches!(c, ' ' | '-')).collect();
-        if digits.len() == 10 && digits.bytes().all(|byte| byte.is_ascii_digit()) {
-            Ok(NhsNumberText(digits))
-        } else {
-            Err(format!("`{text}` is not ten digits: write it like `999 000 0018`"))
-        }
+        ten_digits(text, Self::EXAMPLE).map(NhsNumberText)
     }
 }
 
 text_value!(NhsNumberText, "NHS number");
+
+/// A CHI number as typed: ten digits, with or without spaces. Its date and check digit are a rule's business.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct ChiNumberText(pub String);
+
+impl TextValue for ChiNumberText {
+    const FORMAT: &'static str = "CHI number";
+    const EXAMPLE: &'static str = "010101 1237";
+    fn parse(text: &str) -> Result<Self, String> {
+        ten_digits(text, Self::EXAMPLE).map(ChiNumberText).map_err(|problem| {
+            // A table of numbers drops it without a word.
+            let is_short = text.chars().filter(char::is_ascii_digit).count() == 9;
+            if is_short { format!("{problem}; has a nought at the front been lost?") } else { problem }
+        })
+    }
+}
+
+text_value!(ChiNumberText, "CHI number");
+
+/// A health and care number as typed: ten digits, with or without spaces. Its check digit is a rule's business.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct HcNumberText(pub String);
+
+impl TextValue for HcNumberText {
+    const FORMAT: &'static str = "health and care number";
+    const EXAMPLE: &'static str = "320 000 0015";
+    fn parse(text: &str) -> Result<Self, String> {
+        ten_digits(text, Self::EXAMPLE).map(HcNumberText)
+    }
+}
+
+text_value!(HcNumberText, "health and care number");
+
+fn ten_digits(text: &str, example: &str) -> Result<String, String> {
+    let digits: String = text.chars().filter(|c| !matches!(c, ' ' | '-')).collect();
+    if digits.len() == 10 && digits.bytes().all(|byte| byte.is_ascii_digit()) {
+        Ok(digits)
+    } else {
+        Err(format!("`{text}` is not ten digits: write it like `{example}`"))
+    }
+}
 
 /// The family doctor.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]

@@ -51,6 +51,17 @@ pub static CPOC_DIABETES: Source = Source {
     seen: Seen::Copy,
 };
 
+/// Care plans for a procedure in hospital (Diabetes Hub, n.d.).
+pub static GLUCOSE_ON_THE_DAY: Source = Source {
+    key: "glucose-on-the-day",
+    title: "Care plans: major surgery, glucose on arrival",
+    publisher: "Diabetes Hub, Australia",
+    year: "n.d.",
+    seen: Seen::Original(
+        "https://www.diabeteshub.com.au/info-for-medical-professionals/procedures/care-plans-major-surgery",
+    ),
+};
+
 /// Foot-risk stratification, NHS England pathway (FRAME, n.d.).
 pub static FOOT_RISK_ENGLAND: Source = Source {
     key: "foot-risk-england",
@@ -123,6 +134,7 @@ pub(super) static ALL: &[&Source] = &[
     &DIABETES_UK_HBA1C,
     &JBDS_SURGERY,
     &CPOC_DIABETES,
+    &GLUCOSE_ON_THE_DAY,
     &FOOT_RISK_ENGLAND,
     &NG19,
     &ACTIVE_FOOT,

@@ -22,6 +22,24 @@ pub static NHS_NUMBER_CHECK: Source = Source {
     ),
 };
 
+/// `chi_check` of phsmethods, commit 096c743 (Public Health Scotland, 2026).
+pub static CHI_CHECK: Source = Source {
+    key: "chi-check",
+    title: "chi_check of phsmethods, commit 096c743",
+    publisher: "Public Health Scotland",
+    year: "2026",
+    seen: Seen::Original("https://github.com/Public-Health-Scotland/phsmethods (R/chi_check.R)"),
+};
+
+/// Numbers of patients in the four nations and their ranges (UK Faculty of Clinical Informatics, n.d.).
+pub static NUMBER_RANGES: Source = Source {
+    key: "number-ranges",
+    title: "NHS, CHI and H&C numbers: ranges and check digit",
+    publisher: "nhs-number, a package of the UK Faculty of Clinical Informatics",
+    year: "n.d.",
+    seen: Seen::Original("https://github.com/uk-fci/nhs-number (docs/nhs-numbers.md)"),
+};
+
 /// Patient Name Input and Display v3.0 (HSCIC, 2013).
 pub static NAME_DISPLAY: Source = Source {
     key: "name-display",
@@ -212,6 +230,8 @@ pub static RESULTS_RESPONSIBILITY: Source = Source {
 pub(super) static ALL: &[&Source] = &[
     &NHS_NUMBER_DISPLAY,
     &NHS_NUMBER_CHECK,
+    &CHI_CHECK,
+    &NUMBER_RANGES,
     &NAME_DISPLAY,
     &BANNER,
     &DATE_TIME_DISPLAY,

@@ -13,7 +13,7 @@ use crate::clinical::{Outcome, outcome};
 use crate::date::CivilDate;
 use crate::derive::{Decider, DecisionMaker, LookedUp, Paracetamol};
 use crate::diagnostic::Path;
-use crate::documents::page::{Feet, with_shared};
+use crate::documents::page::{Feet, risks_discussed, with_shared};
 use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::numb::NumbView;
 use crate::documents::parts::plain::{self, Changes, PlainToe, called, full_name};
@@ -94,6 +94,8 @@ struct View {
     allergies: Text,
     concerns: Text,
     alternatives: Vec<Alternative>,
+    /// The risks that were discussed beside those on the form, in one line.
+    risks_discussed: Text,
     leaflet: Text,
     /// The day on which the record says that the form was signed.
     signed: Text,
@@ -499,6 +501,7 @@ fn compose(facts: &Facts) -> View {
         allergies: allergies(facts),
         concerns: said(|consent| consent.concerns.clone()),
         alternatives: alternatives(consent),
+        risks_discussed: Some(risks_discussed(facts)).filter(|risks| !risks.is_empty()).into(),
         leaflet: said(|consent| consent.leaflet.clone()),
         signed: said(|consent| consent.signed.map(CivilDate::long)),
         capacity: said(|consent| consent.capacity.clone()),

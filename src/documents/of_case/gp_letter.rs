@@ -15,6 +15,7 @@ use crate::documents::page::{
 };
 use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::given_up::GivenUp;
+use crate::documents::parts::on_the_day::{SampleView, samples};
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{feet, incidents};
@@ -75,6 +76,10 @@ struct View {
     concerns: String,
     needs: String,
     leaflet: String,
+    /// The risks that were discussed, in one line.
+    risks_discussed: String,
+    /// What was sent at the operation, and who acts on the result.
+    samples: Vec<SampleView>,
     alternatives: String,
     plan: Plan,
     copies: Vec<String>,
@@ -179,6 +184,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         concerns: capitalised(&inside(consent.and_then(|consent| consent.concerns.as_ref()))),
         needs: needs(facts),
         leaflet: inside(consent.and_then(|consent| consent.leaflet.as_ref())),
+        risks_discussed: page::risks_discussed(facts),
+        samples: samples(facts),
         alternatives: consent
             .and_then(|consent| consent.alternatives.as_deref())
             .map_or_else(String::new, |alternatives| List::and(alternatives).to_string()),

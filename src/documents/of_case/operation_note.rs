@@ -18,6 +18,7 @@ use crate::documents::page::{
 };
 use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::given_up::GivenUp;
+use crate::documents::parts::on_the_day::OnTheDay;
 use crate::documents::parts::plan::Plan;
 use crate::documents::parts::risks::Risks;
 use crate::documents::parts::{dose, feet, incidents};
@@ -65,6 +66,10 @@ struct View {
     /// Who counted, by name.
     counted_by: String,
     assistant: String,
+    /// What was measured and asked beside the operation, and how the patient left.
+    day: OnTheDay,
+    /// The risks that were discussed, in one line.
+    risks_discussed: String,
     /// An answer of the background is too long for half a line.
     has_long_background: bool,
     background: Background,
@@ -153,6 +158,10 @@ impl Background {
 struct ToeTable {
     /// Phenol was used on at least one of them.
     has_phenol: bool,
+    /// Of at least one it is recorded how the skin was protected against it.
+    has_skin_protection: bool,
+    /// Of at least one it is recorded when it was numb, or when feeling was back.
+    has_numbness: bool,
     toes: Vec<ToeColumn>,
 }
 
@@ -166,6 +175,11 @@ struct ToeColumn {
     nail: String,
     agreed_on_day: String,
     injections: Vec<Injection>,
+    injection_site: String,
+    numb_at: String,
+    numb_gap: String,
+    feeling_back: FeelingBack,
+    skin_protection: String,
     /// Two agents in one syringe, or one after the other; neither where it is not recorded.
     is_mixed: bool,
     is_one_after_the_other: bool,
@@ -188,6 +202,17 @@ struct Injection {
     volume: String,
     volume_gap: String,
     agent: String,
+    site: String,
+}
+
+/// When feeling was back; empty where it is not recorded.
+#[derive(Debug, Default, Serialize)]
+struct FeelingBack {
+    is_recorded: bool,
+    /// The day, where it is not that of surgery.
+    on: String,
+    at: String,
+    at_gap: String,
 }
 
 #[derive(Debug, Default, Serialize)]
@@ -224,6 +249,8 @@ struct NotDone {
 /// A check with the answer in words, since an empty box may mean "no" and "not recorded".
 #[derive(Debug, PartialEq, Eq, Serialize)]
 struct Check {
+    /// Answered with yes or no. A check that not every clinic has is printed only then.
+    is_recorded: bool,
     is_done: bool,
     answer: &'static str,
 }
@@ -235,6 +262,9 @@ struct Checks {
     allergies: Check,
     counted: Check,
     tourniquet_off: Check,
+    stop_before_block: Check,
+    resuscitation: Check,
+    adrenaline: Check,
 }
 
 /// A product, to be traced.
@@ -349,6 +379,8 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
             .and_then(|operation| operation.counted_by.as_deref())
             .map_or_else(String::new, |typed| page::name_of(facts, typed)),
         assistant: inside(operation.and_then(|operation| operation.assistant.as_deref())),
+        day: OnTheDay::of(facts),
+        risks_discussed: capitalised(&page::risks_discussed(facts)),
         has_long_background: background.has_a_long_answer(),
         background,
         consent: Consent::of(facts),
@@ -465,6 +497,8 @@ fn toe_tables(facts: &Facts) -> Vec<ToeTable> {
     let tables = facts.treated();
     let tables = tables.chunks(TOES_A_TABLE).map(|toes| ToeTable {
         has_phenol: toes.iter().any(|(_, done)| done.phenol.is_some()),
+        has_skin_protection: toes.iter().any(|(_, done)| done.skin_protection.is_some()),
+        has_numbness: toes.iter().any(|(_, done)| !done.numb_at.is_missing() || done.feeling_back.is_some()),
         toes: toes.iter().map(|(toe, done)| ToeColumn::of(facts, *toe, done)).collect(),
     });
     tables.collect()
@@ -484,6 +518,16 @@ impl ToeColumn {
                 .map_or_else(String::new, |nail| capitalised(&page::part_in_words(nail, &done.edges))),
             agreed_on_day: inside(done.agreed_on_day.as_deref()),
             injections: injections(facts, done),
+            injection_site: inside(done.injection_site.as_deref()),
+            numb_at: time(&done.numb_at),
+            numb_gap: gap(&done.numb_at),
+            feeling_back: done.feeling_back.as_ref().map_or_else(FeelingBack::default, |back| FeelingBack {
+                is_recorded: true,
+                on: back.on.map_or_else(String::new, crate::date::CivilDate::clinical),
+                at: time(&back.at),
+                at_gap: gap(&back.at),
+            }),
+            skin_protection: text(&done.skin_protection),
             is_mixed: done.mixed == Some(true),
             is_one_after_the_other: done.mixed == Some(false),
             tourniquet: tourniquet(times, done),
@@ -510,6 +554,7 @@ fn injections(facts: &Facts, done: &OperatedToe) -> Vec<Injection> {
         volume: injection.volume.value().map_or_else(String::new, |volume| volume.to_string()),
         volume_gap: gap(&injection.volume),
         agent: injection.agent.as_deref().or(only).unwrap_or_default().to_owned(),
+        site: inside(injection.site.as_deref()),
     });
     each.collect()
 }
@@ -546,6 +591,7 @@ fn phenol(times: Option<&ToeTimes>, done: &OperatedToe) -> Phenol {
 fn checks(operation: Option<&Operation>) -> Checks {
     let checks = operation.and_then(|operation| operation.checks.clone()).unwrap_or_default();
     let check = |answer: Option<bool>| Check {
+        is_recorded: answer.is_some(),
         is_done: answer == Some(true),
         answer: match answer {
             Some(true) => "yes",
@@ -559,6 +605,9 @@ fn checks(operation: Option<&Operation>) -> Checks {
         allergies: check(checks.allergies),
         counted: check(checks.counted),
         tourniquet_off: check(checks.tourniquet_off),
+        stop_before_block: check(checks.stop_before_block),
+        resuscitation: check(checks.resuscitation),
+        adrenaline: check(checks.adrenaline),
     }
 }
 
@@ -578,15 +627,19 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
         .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
     let phenol =
         operation.phenol.iter().map(|phenol| supply(phenol_name(phenol), &phenol.batch, &phenol.expires));
-    let dressing = operation.dressing_supply.iter();
-    let dressing = dressing.map(|one| supply("dressing".to_owned(), &one.batch, &one.expires));
-    anaesthetics.chain(phenol).chain(dressing).collect()
+    let packs = operation.dressing_packs.iter();
+    let packs =
+        packs.map(|pack| supply(page::without_stop(&pack.item).to_owned(), &pack.batch, &pack.expires));
+    anaesthetics.chain(phenol).chain(packs).collect()
 }
 
-/// `phenol 89 %, single-use swab`.
+/// `phenol 89 %, single-use swab, Liquefied Phenol BP, Marrick Laboratories`.
 fn phenol_name(phenol: &PhenolSupply) -> String {
-    let form = phenol.form.map_or_else(String::new, |form| format!(", {}", form.word()));
-    format!("phenol {}{form}", phenol.strength)
+    let form = phenol.form.map(|form| form.word().to_owned());
+    let label = [&phenol.product, &phenol.manufacturer];
+    let label = label.into_iter().flatten().map(|text| page::without_stop(text).to_owned());
+    let name = format!("phenol {}", phenol.strength);
+    std::iter::once(name).chain(form).chain(label).collect::<Vec<_>>().join(", ")
 }
 
 fn instruments(operation: &Operation) -> Instruments {
@@ -771,7 +824,7 @@ mod tests {
         let bare = facts_of(
             "operation: {checks: ~, instruments: ~, phenol: {batch: ~, expires: ~}, blood_loss: ~, urgency: ~}",
         );
-        let forgotten = Check { is_done: false, answer: NOT_RECORDED };
+        let forgotten = Check { is_recorded: false, is_done: false, answer: NOT_RECORDED };
         let checks = checks(Some(operation(&bare)));
         assert_eq!([&checks.identity, &checks.counted, &checks.tourniquet_off], [&forgotten; 3]);
         let values: Vec<[String; 3]> = supplies(operation(&bare))
@@ -785,6 +838,41 @@ mod tests {
         assert_eq!(instruments(operation(&bare)), Instruments::default());
         assert_eq!(urgency(&bare), NOT_RECORDED);
         assert_eq!(outcome(&bare, operation(&bare)).blood_loss, "Not recorded");
+    }
+
+    #[test]
+    fn packs_and_the_label_of_the_phenol_are_supplies() {
+        let facts = facts_of(
+            "operation: {phenol: {form: single-use swab, product: Liquefied Phenol BP., manufacturer: Marrick}, \
+             dressing_packs: [{item: alginate, batch: D77, expires: 2027-01}, {item: gauze}]}",
+        );
+        let all: Vec<[String; 3]> = supplies(operation(&facts))
+            .into_iter()
+            .map(|supply| [supply.item, supply.batch, supply.expires])
+            .collect();
+        assert_eq!(all[1][0], "Phenol 89 %, single-use swab, Liquefied Phenol BP, Marrick");
+        assert_eq!(all[2], ["Alginate", "D77", "Jan-2027"]);
+        assert_eq!(all[3], ["Gauze", "Not recorded", "Not recorded"]);
+    }
+
+    #[test]
+    fn numbness_and_the_sites_of_the_needle_stand_with_the_toe() {
+        let facts = facts_of(
+            "operation: {toes: {L1: {injected: [{volume: 1.1 ml, site: medial}, {volume: 1.1 ml, site: lateral.}], \
+             injection_site: base of the toe, numb_at: \"09:45\", skin_protection: petroleum jelly, \
+             feeling_back: {on: 2026-11-25, at: \"07:30\"}}}}",
+        );
+        let table = toe_tables(&facts).remove(0);
+        assert!(table.has_numbness && table.has_skin_protection);
+        let toe = &table.toes[0];
+        assert_eq!([&toe.injections[0].site, &toe.injections[1].site], ["medial", "lateral"]);
+        assert_eq!(
+            [&toe.injection_site, &toe.numb_at, &toe.skin_protection],
+            ["base of the toe", "09:45", "Petroleum jelly"]
+        );
+        assert_eq!([&toe.feeling_back.on, &toe.feeling_back.at], ["25-Nov-2026", "07:30"]);
+        let bare = toe_tables(&facts_of("")).remove(0);
+        assert!(!bare.has_numbness && !bare.has_skin_protection);
     }
 
     #[test]

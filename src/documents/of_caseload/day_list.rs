@@ -258,7 +258,7 @@ fn boxes_of(facts: &Facts, day: CivilDate) -> (Vec<String>, Vec<String>) {
         let agents = operation.anaesthetic.iter().flat_map(|all| all.all());
         let agents = agents.filter_map(|(_, one)| one.supply.as_ref());
         let phenol = operation.phenol.iter().filter_map(|one| one.supply.as_ref());
-        let dressing = operation.dressing_supply.iter().filter_map(|one| one.supply.as_ref());
+        let dressing = operation.dressing_packs.iter().filter_map(|one| one.supply.as_ref());
         return (agents.chain(phenol).chain(dressing).cloned().collect(), Vec::new());
     }
     if supplies.is_empty() {

@@ -189,10 +189,6 @@ fn lots(facts: &Facts) -> Vec<Lot> {
         }
         None => {}
     }
-    if let Some(one) = &operation.dressing_supply {
-        let of = format!("dressing: {}", operation.dressing.as_deref().unwrap_or("not named"));
-        lots.push(lot(Kind::Dressing, of, &one.batch, expiry(&one.expires)));
-    }
     let of_text = |text: &Option<String>| match text {
         Some(text) => Measured::Value(text.clone()),
         None => Measured::Missing,
@@ -217,6 +213,10 @@ fn lots(facts: &Facts) -> Vec<Lot> {
                 ..lot(Kind::Tray, "instruments".into(), &Measured::Missing, String::new())
             });
         }
+    }
+    // A pack is recorded or it is not: nobody writes down the batch of every dressing.
+    for pack in &operation.dressing_packs {
+        lots.push(lot(Kind::Dressing, pack.item.clone(), &pack.batch, expiry(&pack.expires)));
     }
     lots
 }

@@ -12,6 +12,7 @@ use crate::date::CivilDate;
 use crate::documents::page::{self, with_list_page};
 use crate::documents::{document, goes_to, ready_papers};
 use crate::facts::{Caseload, Facts, LastVersion, OneCase};
+use crate::words::capitalised;
 
 /// The list.
 pub(crate) static LIST: List = List {
@@ -33,6 +34,7 @@ pub(crate) struct Row {
     to_send: Vec<ToSend>,
     waiting: Vec<Waiting>,
     visit: Option<VisitDue>,
+    results: Vec<Awaited>,
     /// Nobody is recorded to whom the letter could go.
     has_no_practice: bool,
 }
@@ -48,6 +50,8 @@ pub(crate) struct Who {
     pub(crate) born: String,
     /// `999 000 0018`, or `not known`.
     pub(crate) nhs_number: String,
+    /// Another nation's number with its label, where no NHS number is known: `CHI No. 010101 1237`.
+    pub(crate) other_number: String,
 }
 
 /// A version that was issued and has not gone to somebody.
@@ -92,6 +96,24 @@ pub(crate) struct Waiting {
     pub(crate) held_by: Vec<String>,
 }
 
+/// A swab or tissue that was sent and of which no result is recorded.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Awaited {
+    /// Whose.
+    #[serde(flatten)]
+    pub(crate) who: Who,
+    /// The day on which it was taken.
+    pub(crate) on: CivilDate,
+    /// Days since.
+    pub(crate) days: i64,
+    /// `Nail bed of L1, for histology`, as typed; empty for the swab of a visit.
+    pub(crate) what: String,
+    /// The laboratory's number, or where it was sent; may be empty.
+    pub(crate) lab: String,
+    /// Who acts on the result, by name; may be empty.
+    pub(crate) acts: String,
+}
+
 /// A visit that is due or overdue.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct VisitDue {
@@ -125,6 +147,8 @@ pub(crate) struct Outstanding<'a> {
     pub(crate) held: Vec<&'a Waiting>,
     /// Visits in the order of their days.
     pub(crate) visits: Vec<&'a VisitDue>,
+    /// Results that are awaited, the one that has been awaited longest first.
+    pub(crate) results: Vec<&'a Awaited>,
     /// Those of whom no practice is recorded and who were operated on.
     pub(crate) no_practice: Vec<&'a Who>,
 }
@@ -138,8 +162,10 @@ impl Row {
         let waiting = waiting(&who, one);
         let visit = visit(&who, facts);
         let has_no_practice = facts.case.operation.is_some() && facts.gp().is_none();
-        let row = Row { who, to_send, waiting, visit, has_no_practice };
-        let is_empty = row.to_send.is_empty() && row.waiting.is_empty() && row.visit.is_none();
+        let results = awaited(&who, facts);
+        let row = Row { who, to_send, waiting, visit, results, has_no_practice };
+        let is_empty =
+            row.to_send.is_empty() && row.waiting.is_empty() && row.visit.is_none() && row.results.is_empty();
         (!is_empty || has_no_practice).then_some(row)
     }
 }
@@ -163,7 +189,16 @@ impl Who {
                 .nhs_number
                 .get()
                 .map_or_else(|| page::NOT_KNOWN.to_owned(), String::clone),
+            other_number: other_number(facts),
         }
+    }
+}
+
+fn other_number(facts: &Facts) -> String {
+    let known = facts.derived.patient_numbers.iter().find_map(|one| Some((one, one.number.get()?)));
+    match known {
+        Some((one, number)) if one.key != "nhs_number" => format!("{} {number}", one.label),
+        _ => String::new(),
     }
 }
 
@@ -249,6 +284,28 @@ fn visit(who: &Who, facts: &Facts) -> Option<VisitDue> {
     })
 }
 
+/// What was sent at the operation or at a visit and has no result yet.
+fn awaited(who: &Who, facts: &Facts) -> Vec<Awaited> {
+    let is_blank = |text: &Option<String>| text.as_deref().is_none_or(|text| text.trim().is_empty());
+    let one = |on: CivilDate, what: &str, lab: &Option<String>, acts: &Option<String>| Awaited {
+        who: who.clone(),
+        on,
+        days: on.days_until(facts.today),
+        what: capitalised(page::without_stop(what)),
+        lab: page::without_stop(lab.as_deref().unwrap_or_default()).to_owned(),
+        acts: page::name_of(facts, acts.as_deref().unwrap_or_default()),
+    };
+    let operation = facts.case.operation.iter();
+    let samples = operation.flat_map(|done| done.samples.iter().map(|sample| (done.date, sample)));
+    let samples = samples
+        .filter(|(_, sample)| is_blank(&sample.result))
+        .map(|(on, sample)| one(on, &sample.what, &sample.lab, &sample.acts));
+    let swabs = facts.case.visits.iter().filter_map(|visit| Some((visit.on, visit.swab.as_ref()?)));
+    let swabs =
+        swabs.filter(|(_, swab)| is_blank(&swab.result)).map(|(on, swab)| one(on, "", &swab.lab, &swab.acts));
+    samples.chain(swabs).collect()
+}
+
 /// The rows, sorted.
 pub(crate) fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
     let rows = &caseload.rows;
@@ -284,7 +341,9 @@ pub(crate) fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
     let mut no_practice: Vec<&Who> =
         rows.iter().filter(|row| row.has_no_practice).map(|row| &row.who).collect();
     no_practice.sort();
-    Outstanding { to_send, not_issued, held, visits, no_practice }
+    let mut results: Vec<&Awaited> = rows.iter().flat_map(|row| &row.results).collect();
+    results.sort_by(|one, other| (one.on, &one.who).cmp(&(other.on, &other.who)));
+    Outstanding { to_send, not_issued, held, visits, results, no_practice }
 }
 
 #[derive(Debug, Serialize)]
@@ -294,6 +353,7 @@ struct View {
     not_issued: Vec<CaseView>,
     held: Vec<CaseView>,
     visits: Vec<VisitView>,
+    results: Vec<AwaitedView>,
     no_practice: Vec<Who>,
     late_after: String,
     days_ahead: String,
@@ -339,6 +399,17 @@ struct VisitView {
     should_be_healed: bool,
 }
 
+#[derive(Debug, Serialize)]
+struct AwaitedView {
+    #[serde(flatten)]
+    who: Who,
+    on: String,
+    days: String,
+    what: String,
+    lab: String,
+    acts: String,
+}
+
 /// The view.
 pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
     let all = sorted(caseload);
@@ -368,12 +439,21 @@ pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
         missed: if visit.missed == 0 { String::new() } else { visit.missed.to_string() },
         should_be_healed: visit.should_be_healed,
     });
+    let results = all.results.iter().map(|one| AwaitedView {
+        who: one.who.clone(),
+        on: one.on.clinical(),
+        days: one.days.to_string(),
+        what: one.what.clone(),
+        lab: one.lab.clone(),
+        acts: one.acts.clone(),
+    });
     let own = View {
         count: all.to_send.len().to_string(),
         to_send,
         not_issued: by_case(&all.not_issued),
         held: by_case(&all.held),
         visits: visits.collect(),
+        results: results.collect(),
         no_practice: all.no_practice.iter().map(|who| (*who).clone()).collect(),
         late_after: Threshold::LetterToPractice.whole().to_string(),
         days_ahead: DAYS_AHEAD.to_string(),

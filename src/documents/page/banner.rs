@@ -16,9 +16,16 @@ pub(super) struct Banner {
     is_female: bool,
     is_male: bool,
     is_other: bool,
-    /// Empty if none is known.
-    nhs_number: String,
+    /// The numbers by which the health services know the patient; each is empty if it is not known.
+    numbers: Vec<Number>,
     preferred: String,
+}
+
+/// `NHS No.` and the number, in its printed form.
+#[derive(Debug, Serialize)]
+struct Number {
+    label: &'static str,
+    number: String,
 }
 
 impl Banner {
@@ -34,7 +41,12 @@ impl Banner {
             is_female: patient.sex == Some(Sex::Female),
             is_male: patient.sex == Some(Sex::Male),
             is_other: patient.sex == Some(Sex::Other),
-            nhs_number: facts.derived.nhs_number.get().cloned().unwrap_or_default(),
+            numbers: facts
+                .derived
+                .patient_numbers
+                .iter()
+                .map(|one| Number { label: one.label, number: one.number.get().cloned().unwrap_or_default() })
+                .collect(),
             preferred: patient.preferred.clone().unwrap_or_default(),
         }
     }
@@ -69,10 +81,13 @@ mod tests {
         let clinical = banner(Audience::Clinician);
         assert!(clinical.born.starts_with("09-Feb-1984"), "{clinical:?}");
         assert!(clinical.is_female && !clinical.is_male && !clinical.is_other);
-        assert!(!clinical.nhs_number.is_empty() && clinical.preferred.is_empty());
+        let [nhs] = clinical.numbers.as_slice() else { panic!("one number") };
+        assert_eq!((nhs.label, nhs.number.as_str()), ("NHS No.", "999 000 0018"));
+        assert!(clinical.preferred.is_empty());
         let nameless = facts_of("patient: {title: ~, sex: ~, nhs_number: ~}");
         assert_eq!(banner_name(&nameless), "HOLLIS, Imogen");
         let nobody = Banner::of(&nameless, Audience::Clinician);
-        assert!(!nobody.is_female && !nobody.is_male && !nobody.is_other && nobody.nhs_number.is_empty());
+        assert!(!nobody.is_female && !nobody.is_male && !nobody.is_other);
+        assert!(nobody.numbers.iter().all(|one| one.number.is_empty()), "{nobody:?}");
     }
 }

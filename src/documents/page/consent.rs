@@ -121,6 +121,12 @@ fn authority(consent: &crate::case::Consent) -> String {
     }
 }
 
+/// The risks that were discussed, in one line, to stand inside a sentence; empty if none are recorded.
+pub(in crate::documents) fn risks_discussed(facts: &Facts) -> String {
+    let risks = facts.case.consent.iter().flat_map(|consent| consent.risks.iter().flatten());
+    Words::and(risks.map(|risk| without_stop(risk))).to_string()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

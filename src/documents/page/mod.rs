@@ -21,7 +21,7 @@ use crate::derive::Value;
 use crate::facts::{Caseload, Facts, LeftOut};
 
 pub(super) use banner::{banner_name, full_name};
-pub(super) use consent::Consent;
+pub(super) use consent::{Consent, risks_discussed};
 pub(super) use history::{Medicines, allergies};
 pub(super) use people::{Person, address_lines, name_of, person_called};
 pub(crate) use toes::Feet;

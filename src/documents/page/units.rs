@@ -3,8 +3,10 @@
 use serde_json::Value as Json;
 
 /// What stays on the line of the number before it.
-const UNITS: &[&str] =
-    &["%", "mg", "mg/kg", "g", "kg", "ml", "cm", "mm", "mmHg", "mmol/mol", "s", "min", "hours", "weeks"];
+const UNITS: &[&str] = &[
+    "%", "mg", "mg/kg", "g", "kg", "ml", "cm", "mm", "mmHg", "mmol/mol", "mmol/l", "G", "s", "min", "hours",
+    "weeks",
+];
 
 /// The view with a no-break space between each number and its unit.
 pub(super) fn with_bound_units(view: Json) -> Json {

@@ -79,6 +79,8 @@ struct Product {
     name: String,
     /// Empty if it is not recorded.
     technique: String,
+    /// `27 G, 25 mm`; `not recorded: pack thrown away`; empty where nobody has answered.
+    needle: String,
     /// The technique is the one of the clinic's protocol.
     is_protocol: bool,
     /// Empty if it was the operator.
@@ -280,6 +282,11 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
     let each = own.map(|entry| Product {
         name: capitalised(&product_name(entry)),
         technique: technique(entry).unwrap_or_default(),
+        needle: if entry.needle.is_missing() {
+            String::new()
+        } else {
+            crate::documents::page::measured(&entry.needle, ToString::to_string)
+        },
         is_protocol: entry.technique.is_none() && facts.clinic.protocol.technique.is_some(),
         given_by: entry.given_by.clone().unwrap_or_default(),
     });
@@ -290,6 +297,7 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
     vec![Product {
         name: capitalised(&agent.agent),
         technique: String::new(),
+        needle: String::new(),
         is_protocol: false,
         given_by: String::new(),
     }]

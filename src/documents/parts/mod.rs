@@ -8,6 +8,7 @@ pub(in crate::documents) mod given_up;
 pub(in crate::documents) mod home_care;
 pub(in crate::documents) mod incidents;
 pub(in crate::documents) mod numb;
+pub(in crate::documents) mod on_the_day;
 pub(in crate::documents) mod plain;
 pub(in crate::documents) mod plan;
 pub(in crate::documents) mod reader;

@@ -4,6 +4,7 @@ mod consent_toe_mismatch;
 mod edge_not_named;
 mod edge_not_planned;
 mod nail_type_differs;
+mod no_stop_before_block;
 mod planned_not_done;
 mod toe_not_affected;
 mod toe_not_planned;
@@ -19,4 +20,5 @@ pub(super) static RULES: &[&Rule] = &[
     &toe_not_affected::RULE,
     &nail_type_differs::RULE,
     &consent_toe_mismatch::RULE,
+    &no_stop_before_block::RULE,
 ];

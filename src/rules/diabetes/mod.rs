@@ -2,6 +2,7 @@
 
 mod diabetes_not_asked;
 mod foot_active;
+mod glucose_out_of_range;
 mod hba1c_high;
 mod hba1c_missing;
 mod hba1c_old;
@@ -20,6 +21,7 @@ pub(super) static RULES: &[&Rule] = &[
     &hba1c_missing::RULE,
     &sensation_reduced::RULE,
     &sensation_missing::RULE,
+    &glucose_out_of_range::RULE,
     &foot_active::RULE,
     &sglt2_inhibitor::RULE,
     &diabetes_not_asked::RULE,

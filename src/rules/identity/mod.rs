@@ -3,10 +3,14 @@
 
 mod born_implausible;
 mod born_in_future;
+mod chi_number_birth;
+mod chi_number_check;
+mod hc_number_check;
 mod height_implausible;
 mod mass_and_height_swapped;
 mod mass_implausible;
 mod nhs_number_check;
+mod number_of_another_nation;
 mod reference_form;
 
 use super::Rule;
@@ -16,6 +20,10 @@ use crate::units::round_half_up;
 /// The rules of this topic, in the order of the table.
 pub(super) static RULES: &[&Rule] = &[
     &nhs_number_check::RULE,
+    &chi_number_check::RULE,
+    &hc_number_check::RULE,
+    &chi_number_birth::RULE,
+    &number_of_another_nation::RULE,
     &born_in_future::RULE,
     &born_implausible::RULE,
     &reference_form::RULE,

@@ -17,8 +17,8 @@ pub(super) static RULE: Rule = Rule {
     cite: nhs_number::CHECK,
     limits: "Ten equal digits are refused too, though some of them pass. Which digit would fit is not said: \
              it would make any slip pass. A number that passes may still belong to someone else: compare it \
-             with name and date of birth. Scottish and Northern Irish \
-             identifiers are other numbers and do not belong in this field.",
+             with name and date of birth. Scottish and Northern Irish numbers have keys of their own, `chi_number` \
+             and `hc_number`.",
     example: Example {
         bad: "patient: {nhs_number: 999 000 0019}",
         good: "patient: {nhs_number: 999 000 0026}",

@@ -37,7 +37,14 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .into_iter()
         .map(|order| patient.born.0.format(order).to_string())
         .collect();
-    let is_own_number = patient.nhs_number.as_ref().is_some_and(|number| digits.contains(&number.0));
+    let is_own_number = [
+        patient.nhs_number.as_ref().map(|number| &number.0),
+        patient.chi_number.as_ref().map(|number| &number.0),
+        patient.hc_number.as_ref().map(|number| &number.0),
+    ]
+    .into_iter()
+    .flatten()
+    .any(|number| digits.contains(number));
     // A number typed as one part, or in its three groups.
     let is_a_number = parts.iter().any(|part| part.len() == 10 && nhs_number::is_valid(part))
         || parts.windows(3).any(|three| {
@@ -52,7 +59,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         .collect();
 
     let holds = if is_own_number {
-        "holds the patient's NHS number"
+        "holds the patient's number"
     } else if is_a_number {
         "holds an NHS number"
     } else if dates.iter().any(|date| digits.contains(date)) {
@@ -85,7 +92,7 @@ mod tests {
 
     #[test]
     fn numbers_and_names_are_found() {
-        assert_eq!(says(&RULE, "reference: LFC-999-000-0018"), ["holds the patient's NHS number"]);
+        assert_eq!(says(&RULE, "reference: LFC-999-000-0018"), ["holds the patient's number"]);
         assert_eq!(says(&RULE, "reference: LFC-9434765919"), ["holds an NHS number"]);
         assert_eq!(says(&RULE, "reference: HOLLIS-2"), ["holds a name of the patient"]);
         assert_eq!(says(&RULE, "reference: LFC-IMOGEN2"), ["holds a name of the patient"]);

@@ -8,6 +8,8 @@ mod batch_missing;
 mod booked_day_passed;
 mod count_incomplete;
 mod dates_out_of_order;
+mod dressing_expired;
+mod emergency_kit_not_ready;
 mod expiry_missing;
 mod gp_unknown;
 mod groove_not_clear;
@@ -20,6 +22,7 @@ mod protocol_incomplete;
 mod record_gap;
 mod record_incomplete;
 mod routine_incomplete;
+mod sample_without_owner;
 mod site_not_marked;
 mod supply_not_in_use;
 mod supply_unclear;
@@ -37,6 +40,7 @@ use crate::facts::Facts;
 pub(super) static RULES: &[&Rule] = &[
     &batch_missing::RULE,
     &expiry_missing::RULE,
+    &dressing_expired::RULE,
     &tray_missing::RULE,
     &record_gap::RULE,
     &record_incomplete::RULE,
@@ -45,6 +49,8 @@ pub(super) static RULES: &[&Rule] = &[
     &allergies_not_rechecked::RULE,
     &count_incomplete::RULE,
     &groove_not_clear::RULE,
+    &emergency_kit_not_ready::RULE,
+    &sample_without_owner::RULE,
     &operator_missing::RULE,
     &gp_unknown::RULE,
     &nothing_operated::RULE,

@@ -108,7 +108,7 @@ fn name_of(path: &Path) -> String {
             || Toe::ALL.iter().any(|toe| toe.code() == **key)
     });
     match place {
-        None if keys.contains(&"dressing_supply") => format!("{name} (dressing)"),
+        None if keys.contains(&"dressing_packs") => format!("{name} (dressing)"),
         // The number and the time of applications name the phenol themselves.
         Some(&"phenol") if keys.contains(&"toes") => {
             let toe = keys.iter().find(|key| Toe::ALL.iter().any(|toe| toe.code() == **key));
@@ -164,7 +164,7 @@ mod tests {
             ("operation.finish", "finish"),
             ("operation.anaesthetic[1].batch", "batch (anaesthetic)"),
             ("operation.phenol.expires", "expiry (phenol)"),
-            ("operation.dressing_supply.batch", "batch (dressing)"),
+            ("operation.dressing_packs[0].batch", "batch (dressing)"),
             ("operation.instruments", "instruments"),
             ("operation.toes.L1.injected[0].volume", "volume injected (L1)"),
             ("operation.toes.L1.tourniquet.off", "time the tourniquet came off (L1)"),

@@ -40,8 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         if batch.get() != Some(&supply.batch) {
             continue;
         }
-        let is_dressing = supply.dressing.is_some();
-        let Some((which, says)) = outside(supply, key, day, is_dressing) else { continue };
+        let Some((which, says)) = outside(supply, key, day) else { continue };
         findings.push(
             Finding::at(path.key("supply"))
                 .says(says.clone())
@@ -62,23 +61,20 @@ fn named(operation: &Operation) -> Vec<(Path, &str, &Measured<String>)> {
         .phenol
         .iter()
         .filter_map(|one| Some((Path::from("operation.phenol"), one.supply.as_deref()?, &one.batch)));
-    let dressing = operation.dressing_supply.iter().filter_map(|one| {
-        Some((Path::from("operation.dressing_supply"), one.supply.as_deref()?, &one.batch))
+    let packs = operation.dressing_packs.iter().enumerate().filter_map(|(at, one)| {
+        Some((Path::from("operation.dressing_packs").index(at), one.supply.as_deref()?, &one.batch))
     });
-    agents.chain(phenol).chain(dressing).collect()
+    agents.chain(phenol).chain(packs).collect()
 }
 
 /// The day of the box that speaks against it, and how.
-fn outside(supply: &Supply, key: &str, day: CivilDate, is_dressing: bool) -> Option<(&'static str, String)> {
+fn outside(supply: &Supply, key: &str, day: CivilDate) -> Option<(&'static str, String)> {
     let said = |what: &str, on: String| format!("`{key}` {what} {on}");
     if let Some(opened) = supply.opened.filter(|opened| day < *opened) {
         return Some(("opened", said("was opened", opened.clinical())));
     }
-    if let Some(finished) = supply.finished.filter(|finished| *finished < day) {
-        return Some(("finished", said("was finished", finished.clinical())));
-    }
-    let expires = supply.expires;
-    (is_dressing && expires.last_day < day).then(|| ("expires", said("expired", expires.clinical())))
+    let finished = supply.finished.filter(|finished| *finished < day)?;
+    Some(("finished", said("was finished", finished.clinical())))
 }
 
 #[cfg(test)]
@@ -90,7 +86,7 @@ mod tests {
         format!(
             "{{clinic: {{supplies: {{mepi: {{agent: mepivacaine, strength: 3 %, batch: M4417, expires: 2027-08, {days}}}, \
              ph: {{agent: phenol, strength: 89 %, batch: P203, expires: 2027-03, {days}}}, \
-             pads: {{dressing: gauze, batch: D1, expires: 2026-10}}}}}}, operation: {{{entry}}}}}"
+             pads: {{dressing: gauze, batch: D1, expires: 2027-10, {days}}}}}}}, operation: {{{entry}}}}}"
         )
     }
 
@@ -109,9 +105,11 @@ mod tests {
 
     #[test]
     fn phenol_and_dressings_have_boxes_too() {
-        let late =
-            of("finished: 2026-11-01", "phenol: {supply: ph}, dressing_supply: {supply: pads, batch: D1}");
-        assert_eq!(says(&RULE, &late), ["`ph` was finished 01-Nov-2026", "`pads` expired Oct-2026"]);
+        let late = of(
+            "finished: 2026-11-01",
+            "phenol: {supply: ph}, dressing_packs: [{supply: pads, item: gauze, batch: D1}]",
+        );
+        assert_eq!(says(&RULE, &late), ["`ph` was finished 01-Nov-2026", "`pads` was finished 01-Nov-2026"]);
     }
 
     #[test]

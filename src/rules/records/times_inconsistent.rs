@@ -49,6 +49,13 @@ fn check(facts: &Facts) -> Vec<Finding> {
                 .fix(FIX),
         ];
     }
+    let left = operation.leaving.as_ref().and_then(|leaving| leaving.at.value());
+    let left = left.zip(finish).filter(|(left, finish)| left < finish).map(|(left, finish)| {
+        Finding::at("operation.leaving.at")
+            .says(format!("left at {}, before the finish", left.clinical()))
+            .see("operation.finish", format!("finished at {}", finish.clinical()))
+            .fix(FIX)
+    });
     times(facts)
         .into_iter()
         .filter_map(|(path, what, time)| {
@@ -65,6 +72,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
                     .fix(FIX),
             )
         })
+        .chain(left)
         .collect()
 }
 
@@ -74,6 +82,7 @@ fn times(facts: &Facts) -> Vec<(String, &'static str, TimeOfDay)> {
     for (toe, done) in facts.treated() {
         let toe = format!("operation.toes.{toe}");
         times.extend(done.at.value().map(|at| (format!("{toe}.at"), "injected", at)));
+        times.extend(done.numb_at.value().map(|at| (format!("{toe}.numb_at"), "tested", at)));
         if let Some(Injected::Each(each)) = done.injected.get() {
             for (place, injection) in each.iter().enumerate() {
                 let at = injection.at.value();
@@ -123,5 +132,15 @@ mod tests {
     fn half_a_frame_is_used_as_far_as_it_goes() {
         let open = "operation: {start: ~, toes: {L1: {at: \"08:00\", tourniquet: {off: \"10:21\"}}}}";
         assert_eq!(paths(&RULE, open), ["operation.toes.L1.tourniquet.off"]);
+    }
+
+    #[test]
+    fn the_test_of_the_block_and_the_leaving_are_compared_too() {
+        let numb = |at: &str| paths(&RULE, &format!("operation: {{toes: {{L1: {{numb_at: \"{at}\"}}}}}}"));
+        assert!(numb("09:30").is_empty() && numb("10:20").is_empty());
+        assert_eq!(numb("09:29"), ["operation.toes.L1.numb_at"]);
+        let left = |at: &str| paths(&RULE, &format!("operation: {{leaving: {{at: \"{at}\"}}}}"));
+        assert!(left("10:20").is_empty());
+        assert_eq!(left("10:19"), ["operation.leaving.at"]);
     }
 }
