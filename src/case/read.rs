@@ -18,8 +18,8 @@ use crate::diagnostic::{Diagnostic, Path, SourceText, Span};
 pub struct Read<T> {
     /// The file.
     pub source: Arc<SourceText>,
-    /// The data; `None` if anything was unreadable.
-    pub value: Option<T>,
+    /// The data, shared with all that is worked out from it; `None` if anything was unreadable.
+    pub value: Option<Arc<T>>,
     /// Where every path stands.
     pub spans: Spans,
     /// Every text with a character beyond Latin-1, with its path: what a typeface may lack.
@@ -102,19 +102,19 @@ fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value
         let diagnostics = problems.into_list();
         return Read { source, value: None, spans: Spans::default(), unusual_texts: Vec::new(), diagnostics };
     };
-    let spans = Spans::of(&tree);
     let values = check(&tree, schema, &mut problems);
+    // Most files are plain; in quotation marks `\u6F22` is a character as well.
+    let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
+    let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
+    let spans = Spans::of(tree);
     let mut diagnostics = problems.into_list();
     let mut value = None;
     if diagnostics.is_empty() {
         match serde_path_to_error::deserialize(values) {
-            Ok(data) => value = Some(data),
+            Ok(data) => value = Some(Arc::new(data)),
             Err(problem) => diagnostics.push(typed(&source, &spans, &problem)),
         }
     }
-    // Most files are plain; in quotation marks `\u6F22` is a character as well.
-    let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
-    let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
     Read { source, value, spans, unusual_texts, diagnostics }
 }
 
@@ -168,7 +168,8 @@ mod tests {
         for written in ["2.5", "\"2.5\""] {
             let inr = format!("  smoker: false\n  inr: {{value: {written}, tested: 2026-11-20}}\n");
             let read = case(&BASE_CASE.replace("  smoker: false\n", &inr));
-            let inr = read.value.and_then(|case| case.history).and_then(|history| history.inr.get().cloned());
+            let history = read.value.and_then(|case| case.history.clone());
+            let inr = history.and_then(|history| history.inr.get().cloned());
             assert_eq!(inr.map(|inr| inr.value), Some(rust_decimal::Decimal::new(25, 1)));
         }
     }

@@ -400,8 +400,8 @@ impl<'a> Scan<'a, '_> {
             });
             return Ok((None, place));
         }
-        let path = self.here();
         if text == "<<" {
+            let path = self.here();
             self.problems.add(|| {
                 Problem::new(&problem::MERGE_KEY, place, "`<<` is not used in these files")
                     .path(path)
@@ -409,13 +409,14 @@ impl<'a> Scan<'a, '_> {
             });
         } else if text.trim().is_empty() {
             // An empty key has no place of its own: the colon behind it has.
-            let colon = self.visible(place.start);
+            let (colon, path) = (self.visible(place.start), self.here());
             self.problems.add(|| {
                 Problem::new(&problem::COMPLEX_KEY, colon, "there is no key before this colon")
                     .path(path)
                     .help("write the key before the colon, or remove the line")
             });
         } else if text.chars().count() > MAX_KEY || text.contains('\n') {
+            let path = self.here();
             self.problems.add(|| {
                 Problem::new(&problem::TEXT_TOO_LONG, place, format!("longer than {MAX_KEY} characters"))
                     .path(path)

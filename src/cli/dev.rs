@@ -94,7 +94,7 @@ fn one_case(
     let loaded = load(path, reading)?;
     let text = |bytes: &[u8]| Arc::new(SourceText::new("case", String::from_utf8_lossy(bytes)));
     let edition = loaded.checked.edition(Version::Draft, day(reading));
-    let (case, clinic) = (text(&loaded.case), text(&loaded.clinic));
+    let (case, clinic) = (text(&loaded.case), text(&loaded.clinic.bytes));
     let mut lap = Lap::start();
     let both = pipeline::read(case, &clinic);
     let read = lap.next();

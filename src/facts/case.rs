@@ -1,5 +1,7 @@
 //! All that rules and documents may look at: the case, the clinic, what was worked out, and today.
 
+use std::sync::Arc;
+
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::case::{
     Case, Clinic, ConsentedToe, Gp, GpEntry, Operated, OperatedToe, PlannedToe, Practitioner, UsualAgent,
@@ -11,9 +13,9 @@ use crate::derive::{Derived, Given, derive};
 #[derive(Debug, Clone)]
 pub struct Facts {
     /// The case as written.
-    pub case: Case,
-    /// The clinic as written.
-    pub clinic: Clinic,
+    pub case: Arc<Case>,
+    /// The clinic as written: one for all its cases.
+    pub clinic: Arc<Clinic>,
     /// Today, from the edge.
     pub today: CivilDate,
     /// What was worked out.
@@ -22,7 +24,8 @@ pub struct Facts {
 
 impl Facts {
     /// Works everything out.
-    pub fn new(case: Case, clinic: Clinic, today: CivilDate) -> Facts {
+    pub fn new(case: impl Into<Arc<Case>>, clinic: impl Into<Arc<Clinic>>, today: CivilDate) -> Facts {
+        let (case, clinic) = (case.into(), clinic.into());
         let derived = derive(Given { case: &case, clinic: &clinic, today });
         Facts { case, clinic, today, derived }
     }
