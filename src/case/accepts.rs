@@ -2,9 +2,12 @@
 //!
 //! The only file that knows how the schema library lays types out. It judges nothing.
 
-use rust_decimal::Decimal;
-use serde_json::Value as Json;
+use std::collections::HashMap;
 
+use rust_decimal::Decimal;
+use serde_json::{Map, Value as Json};
+
+use super::{nothing, other_words};
 use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
 use crate::words::List;
 
@@ -110,8 +113,84 @@ impl<'s> Accepts<'s> {
     }
 }
 
-/// What of a schema says what it accepts. A schema has a handful of keys, and this is asked of every value
-/// of every file: one look at each of them takes a fraction of the time of looking each up by name.
+/// A schema with all that is asked of its places, worked out once for the files of a run.
+pub(crate) struct Forms<'s> {
+    pub(super) root: &'s Json,
+    /// By where the part of the schema stands in memory, which it does not leave while it is borrowed.
+    forms: HashMap<usize, Form<'s>>,
+}
+
+/// All that is asked of one place of a schema.
+pub(super) struct Form<'s> {
+    pub(super) accepts: Accepts<'s>,
+    /// The word `none` may stand for the list.
+    pub(super) takes_none: bool,
+    /// The key of a block whose value may stand for the whole.
+    pub(super) short_for: Option<&'s str>,
+    pub(super) block: Block<'s>,
+    /// What the items of a list are.
+    pub(super) items: Option<&'s Json>,
+    /// How many items a list has at least.
+    pub(super) least_items: u64,
+}
+
+/// What a schema says of the keys of a block.
+#[derive(Default)]
+pub(super) struct Block<'s> {
+    pub(super) known: Option<&'s Map<String, Json>>,
+    /// What stands under keys of the file's own.
+    pub(super) others: Option<&'s Json>,
+    /// How many entries there are at least.
+    pub(super) least: u64,
+    pub(super) required: Vec<&'s str>,
+}
+
+impl<'s> Forms<'s> {
+    pub(crate) fn of(root: &'s Json) -> Forms<'s> {
+        let mut forms = Forms { root, forms: HashMap::new() };
+        forms.add(root);
+        forms
+    }
+
+    fn add(&mut self, part: &'s Json) {
+        if part.is_object() {
+            self.forms.insert(place(part), Form::of(self.root, part));
+        }
+        let below = part.as_object().into_iter().flat_map(Map::values);
+        below.chain(part.as_array().into_iter().flatten()).for_each(|part| self.add(part));
+    }
+
+    /// The form of a part of the schema.
+    pub(super) fn form(&self, schema: &'s Json) -> Option<&Form<'s>> {
+        self.forms.get(&place(schema))
+    }
+}
+
+fn place(schema: &Json) -> usize {
+    std::ptr::from_ref(schema).addr()
+}
+
+impl<'s> Form<'s> {
+    fn of(root: &'s Json, schema: &'s Json) -> Form<'s> {
+        let number = |key: &str| schema.get(key).and_then(Json::as_u64).unwrap_or(0);
+        let required = schema.get("required").and_then(Json::as_array).into_iter().flatten();
+        Form {
+            accepts: Accepts::of(root, schema),
+            takes_none: nothing::is_none_or_list(schema),
+            short_for: other_words::short_for(root, schema),
+            block: Block {
+                known: schema.get("properties").and_then(Json::as_object),
+                others: schema.get("additionalProperties").filter(|others| others.is_object()),
+                least: number("minProperties"),
+                required: required.filter_map(Json::as_str).collect(),
+            },
+            items: schema.get("items"),
+            least_items: number("minItems"),
+        }
+    }
+}
+
+/// What of a schema says what it accepts: one look at each of its keys, of which there are a handful.
 #[derive(Default)]
 struct Parts<'s> {
     reference: Option<&'s str>,

@@ -7,6 +7,7 @@ use std::sync::{Arc, OnceLock};
 
 use serde::de::DeserializeOwned;
 
+use super::accepts::Forms;
 use super::check::check;
 use super::problem::{self, Problem, Problems};
 use super::syntax::{MAX_BYTES, scan_into, too_large};
@@ -31,13 +32,15 @@ pub struct Read<T> {
 /// Reads a case file.
 pub fn read_case(source: Arc<SourceText>) -> Read<Case> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(case_schema))
+    static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
+    read(source, FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(case_schema))))
 }
 
 /// Reads a clinic file.
 pub fn read_clinic(source: Arc<SourceText>) -> Read<Clinic> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(clinic_schema))
+    static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
+    read(source, FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(clinic_schema))))
 }
 
 /// The JSON Schema of a case file.
@@ -96,13 +99,13 @@ fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
     known.iter().find(|(start, _)| bytes.starts_with(start)).map(|(_, kind)| *kind)
 }
 
-fn read<T: DeserializeOwned>(source: Arc<SourceText>, schema: &serde_json::Value) -> Read<T> {
+fn read<'s, T: DeserializeOwned>(source: Arc<SourceText>, forms: &'s Forms<'s>) -> Read<T> {
     let mut problems = Problems::of(&source);
     let Some(tree) = scan_into(&source, &mut problems) else {
         let diagnostics = problems.into_list();
         return Read { source, value: None, spans: Spans::default(), unusual_texts: Vec::new(), diagnostics };
     };
-    let values = check(&tree, schema, &mut problems);
+    let values = check(&tree, forms, &mut problems);
     // Most files are plain; in quotation marks `\u6F22` is a character as well.
     let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
     let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
@@ -214,7 +217,7 @@ mod tests {
     fn what_only_the_types_see_is_still_a_finding() {
         let source = Arc::new(SourceText::new("x.yaml", "reference: LFC-0001\n"));
         let schema = serde_json::json!({"type": "object", "properties": {"reference": {"type": "string"}}});
-        let read: Read<Case> = read(source, &schema);
+        let read: Read<Case> = read(source, &Forms::of(&schema));
         assert!(read.value.is_none());
         assert_eq!(read.diagnostics.iter().map(|found| found.rule).collect::<Vec<_>>(), ["bad-value"]);
     }

@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::{Colour, Make};
-use crate::cli::load::{Clinics, Loaded, day, human, load_with, press};
+use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
 use crate::cli::many::{Outcome, Turn, failed, over_cases};
 use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io, passed_over};
@@ -27,7 +27,7 @@ pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
     io::eprint(&passed_over::note(&args.cases.cases));
     let desk = Desk {
         args,
-        press: press(args.output.templates.as_deref())?,
+        press: warm_press(args.output.templates.as_deref(), args.cases.jobs)?,
         style: human(colour),
         together: Together::of(&cases, args.cases.jobs),
         clinics: Clinics::default(),

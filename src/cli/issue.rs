@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::anatomy::Matrix;
 use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
-use crate::cli::load::{Clinics, Loaded, day, human, load_with, press};
+use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
 use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::together::{Together, notes};
 use crate::cli::{Error, Exit, io, passed_over};
@@ -25,7 +25,7 @@ use crate::words::List;
 
 /// Issues every case.
 pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
-    let press = press(args.output.templates.as_deref())?;
+    let press = warm_press(args.output.templates.as_deref(), args.cases.jobs)?;
     let style = human(colour);
     let (ledger, told) = Ledger::open(&args.output.out)?;
     for told in told {
@@ -36,8 +36,7 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     io::eprint(&passed_over::note(&args.cases.cases));
     let together = Together::of(&cases, args.cases.jobs);
     let clinics = Clinics::default();
-    let desk =
-        Desk { args, press: &press, ledger: &ledger, together: &together, clinics: &clinics, style };
+    let desk = Desk { args, press: &press, ledger: &ledger, together: &together, clinics: &clinics, style };
     let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
     io::eprint(&done.summary);
     io::eprint(&ledger.close());

@@ -88,9 +88,10 @@ fn read_one<R>(
 ) -> Result<R, String> {
     let clinic_path = clinic_beside(path, reading);
     let clinic = clinics.of(&clinic_path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
-    let clinic = clinic.read.as_ref().map_err(|found| {
-        why_unreadable(&clinic_path.display().to_string(), std::slice::from_ref(found))
-    })?;
+    let clinic = clinic
+        .read
+        .as_ref()
+        .map_err(|found| why_unreadable(&clinic_path.display().to_string(), std::slice::from_ref(found)))?;
     let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
     let file = path.display().to_string();
     let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;

@@ -8,6 +8,7 @@ use crate::case::read_text;
 use crate::cli::args::{Colour, Reading};
 use crate::cli::{Error, io};
 use crate::date::CivilDate;
+use crate::demo;
 use crate::diagnostic::render::Style;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::identity::Person;
@@ -15,6 +16,7 @@ use crate::pipeline::{self, Checked, ClinicRead, Press};
 use crate::render::Templates;
 use crate::render::embedded::EMBEDDED;
 use crate::trial;
+use crate::typeset::{STACK, calculate_alone};
 
 /// A case as loaded, with the bytes that the register hashes.
 pub(super) struct Loaded {
@@ -88,7 +90,8 @@ pub(super) fn load_with(case_path: &Path, reading: &Reading, clinics: &Clinics) 
             (Some(read), checked)
         }
         (case, clinic) => {
-            let found = [case.err(), clinic.as_ref().err().cloned()].into_iter().flatten().map(|found| *found);
+            let found =
+                [case.err(), clinic.as_ref().err().cloned()].into_iter().flatten().map(|found| *found);
             (None, Checked::unreadable(found.collect()))
         }
     };
@@ -124,6 +127,32 @@ pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
         }
     }
     Ok(press)
+}
+
+/// As [`press`], ready for the first page: before it stand the templates and the looks on one side and the
+/// tables by which a case is judged on the other, so both are read at once where there are two processors.
+///
+/// # Errors
+/// As [`press`].
+pub(super) fn warm_press(templates: Option<&Path>, jobs: Option<u16>) -> Result<Press, Error> {
+    if jobs.map_or_else(io::processors, usize::from) < 2 {
+        return press(templates);
+    }
+    std::thread::scope(|scope| {
+        let ready = || {
+            calculate_alone();
+            let press = press(templates)?;
+            press.warm_up();
+            Ok(press)
+        };
+        let Ok(other) = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, ready) else {
+            return press(templates);
+        };
+        // A case that asks every table; what is found of it is nobody's.
+        let (name, text) = demo::CASES[0];
+        drop(pipeline::check(demo::source(name, text), &demo::clinic(), demo::today()));
+        other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+    })
 }
 
 /// The press with the templates of a folder laid over the built-in ones.

@@ -145,8 +145,7 @@ impl Templates {
             }
         }
         let is_of_words = |(name, _): &(&String, &String)| words.contains_key(*name);
-        problems
-            .extend(own.iter().filter(is_of_words).filter_map(|(name, text)| forbid_safe(name, text)));
+        problems.extend(own.iter().filter(is_of_words).filter_map(|(name, text)| forbid_safe(name, text)));
         if !problems.is_empty() {
             return Err(problems);
         }
