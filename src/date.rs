@@ -25,7 +25,13 @@ impl TextValue for CivilDate {
         if !is_shaped {
             return Err(shape());
         }
-        let date = NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
+        let number =
+            |from: usize, to: usize| text.get(from..to).and_then(|digits| digits.parse::<u16>().ok());
+        let date = number(0, 4)
+            .zip(number(5, 7))
+            .zip(number(8, 10))
+            .and_then(|((year, month), day)| NaiveDate::from_ymd_opt(year.into(), month.into(), day.into()));
+        let date = date.ok_or_else(|| {
             format!("there is no such day as `{text}`: write year-month-day, like `2026-11-24`")
         })?;
         if !(1900..=2100).contains(&date.year()) {
@@ -84,7 +90,7 @@ impl CivilDate {
 /// ISO form, as the case file writes it.
 impl fmt::Display for CivilDate {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.0.format("%Y-%m-%d"))
+        write!(f, "{}", self.0)
     }
 }
 

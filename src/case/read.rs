@@ -109,10 +109,18 @@ fn read<'s, T: DeserializeOwned>(source: Arc<SourceText>, forms: &'s Forms<'s>) 
     // Most files are plain; in quotation marks `\u6F22` is a character as well.
     let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
     let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
-    let spans = Spans::of(tree);
     let mut diagnostics = problems.into_list();
     let mut value = None;
+    let mut unread = None;
     if diagnostics.is_empty() {
+        match serde_yaml::from_value(values) {
+            Ok(data) => value = Some(Arc::new(data)),
+            // Once more for the place of what the types refuse, which nearly no file has.
+            Err(_) => unread = Some(check(&tree, forms, &mut Problems::of(&source))),
+        }
+    }
+    let spans = Spans::of(tree);
+    if let Some(values) = unread {
         match serde_path_to_error::deserialize(values) {
             Ok(data) => value = Some(Arc::new(data)),
             Err(problem) => diagnostics.push(typed(&source, &spans, &problem)),
