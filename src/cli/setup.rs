@@ -267,7 +267,10 @@ mod tests {
         assert_eq!(clinic.practitioners["quill"].role, "Podiatrist");
         assert_eq!(clinic.gps["birchgate"].practice, "Birchgate Surgery");
         assert_eq!(clinic.protocol.skin_preparation.as_deref(), Some("chlorhexidine: 0.5 % # pink"));
-        assert_eq!((clinic.protocol.tourniquet, clinic.protocol.first_redressing_days), (None, Some(3)));
+        assert_eq!(
+            (clinic.protocol.tourniquet.as_deref(), clinic.protocol.first_redressing_days),
+            (None, Some(3))
+        );
         assert_eq!(clinic.protocol.opening_days.len(), 3);
     }
 

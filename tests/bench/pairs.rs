@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use crate::{BINARY, CASE, report, run, time};
+use crate::{CASE, report, run, time};
 
 const ROUNDS: usize = 20;
 
