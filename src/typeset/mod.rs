@@ -193,10 +193,6 @@ impl Typesetter {
     }
 }
 
-/// Pages beyond which a document is laid out with so much in the cache that its PDF should not be made beside
-/// it.
-const MANY_PAGES: usize = 50;
-
 /// The stack of a thread that lays out pages: deep layouts need more than the two mebibytes that a
 /// thread has by default.
 pub const STACK: usize = 16 * 1024 * 1024;
@@ -224,10 +220,6 @@ impl Layout {
     /// # Errors
     /// What the standards refuse: a picture without words for it, a heading that skips a level.
     pub fn export(mut self, meta: &PdfMeta) -> Result<Typeset, TypesetError> {
-        if self.document.pages().len() > MANY_PAGES {
-            // A long list, and the only thing that is set: nothing of how it was laid out is asked for again.
-            typst::comemo::evict(0);
-        }
         let info = self.document.info_mut();
         info.title = Some(meta.title.as_str().into());
         info.author = vec![meta.author.as_str().into()];
