@@ -75,7 +75,7 @@ impl CivilDate {
 /// ISO form, as the case file writes it.
 impl fmt::Display for CivilDate {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.0.format("%Y-%m-%d"))
+        write!(f, "{}", self.0)
     }
 }
 

@@ -19,7 +19,7 @@ use crate::documents::{
 };
 use crate::facts::{Facts, Open};
 use crate::identity::{Comparison, Person};
-use crate::render::{TemplateError, Templates};
+use crate::render::{TemplateError, Templates, TypstSource};
 use crate::rules::{
     self,
     accept::{Judged, judge},
@@ -197,7 +197,7 @@ impl ClinicRead {
 
     /// The clinic, if it could be read.
     pub fn clinic(&self) -> Option<&Clinic> {
-        self.clinic.value.as_ref()
+        self.clinic.value.as_deref()
     }
 }
 
@@ -217,7 +217,7 @@ pub fn read_with(case: Arc<SourceText>, clinic: &ClinicRead) -> Read {
 impl Read {
     /// The patient, if the case could be read.
     pub fn person(&self) -> Option<Person> {
-        self.case.value.as_ref().map(Person::of)
+        self.case.value.as_deref().map(Person::of)
     }
 
     /// Derives and judges, as of a day.
@@ -357,7 +357,7 @@ pub fn check_clinic(source: &Arc<SourceText>) -> Vec<Diagnostic> {
     let read = read(Arc::new(SourceText::new("", "")), source);
     let mut diagnostics = [unprintable_texts(&read.clinic), read.clinic.diagnostics.clone()].concat();
     hold_everything(&mut diagnostics);
-    let found = read.clinic.value.as_ref().map_or_else(Vec::new, rules::check_clinic);
+    let found = read.clinic.value.as_deref().map_or_else(Vec::new, rules::check_clinic);
     diagnostics.extend(found.into_iter().map(|(rule, finding)| {
         let severity = finding.severity.unwrap_or(rule.severity);
         read.locate(Judged { rule, finding, severity, answer: None })
@@ -505,6 +505,15 @@ impl Press {
         Press { templates, typesetter: Typesetter::new() }
     }
 
+    /// Makes ready what the first document would else wait for: the typesetter with its faces, and the looks
+    /// that every page imports. Nothing depends on it.
+    pub fn warm_up(&self) {
+        let imports = self.templates.looks().iter().map(|(path, _)| format!("#import \"{path}\"\n"));
+        let main = imports.collect::<String>() + "One *two* _three_";
+        // What is wrong with a clinic's own looks is said when a document is set.
+        drop(self.typesetter.lay_out(&TypstSource { main, files: self.templates.looks().to_vec() }));
+    }
+
     /// Composes, renders and sets one paper.
     ///
     /// # Errors
@@ -640,7 +649,7 @@ impl Press {
 /// birthday, and those that are missing as well. The age is as near as can be, so that nothing clinical
 /// changes that need not.
 fn about_nobody(facts: &Facts) -> Facts {
-    let mut case = facts.case.clone();
+    let mut case = Case::clone(&facts.case);
     let patient = &mut case.patient;
     // No name and no word of any page is spelt so.
     let invented = |word: &str| Some(format!("Xqz{word}"));

@@ -2,9 +2,12 @@
 //!
 //! The only file that knows how the schema library lays types out. It judges nothing.
 
-use rust_decimal::Decimal;
-use serde_json::Value as Json;
+use std::collections::HashMap;
 
+use rust_decimal::Decimal;
+use serde_json::{Map, Value as Json};
+
+use super::{nothing, other_words};
 use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
 use crate::words::List;
 
@@ -34,26 +37,25 @@ impl<'s> Accepts<'s> {
         if depth > 16 {
             return;
         }
-        if let Some(target) = schema.get("$ref").and_then(Json::as_str) {
-            if let Some(target) = target.strip_prefix('#').and_then(|pointer| root.pointer(pointer)) {
+        let parts = Parts::of(schema);
+        if let Some(target) = parts.reference {
+            if let Some(target) = target_of(root, target) {
                 self.gather(root, target, depth + 1);
             }
             return;
         }
-        for branches in ["anyOf", "oneOf"] {
-            for branch in schema.get(branches).and_then(Json::as_array).into_iter().flatten() {
-                self.gather(root, branch, depth + 1);
-            }
+        for branch in parts.any_of.iter().chain(parts.one_of) {
+            self.gather(root, branch, depth + 1);
         }
-        if let Some(word) = schema.get("const").and_then(Json::as_str) {
+        if let Some(word) = parts.word {
             self.words.push(word);
             return;
         }
-        if let Some(words) = schema.get("enum").and_then(Json::as_array) {
+        if let Some(words) = parts.words {
             self.words.extend(words.iter().filter_map(Json::as_str));
             return;
         }
-        let kinds = match schema.get("type") {
+        let kinds = match parts.kind {
             Some(Json::Array(kinds)) => kinds.as_slice(),
             Some(kind) => std::slice::from_ref(kind),
             None => &[],
@@ -108,6 +110,122 @@ impl<'s> Accepts<'s> {
             phrases.push(format!("`{{{NOT_RECORDED_KEY}: …}}` with the reason"));
         }
         phrases
+    }
+}
+
+/// A schema with all that is asked of its places, worked out once for the files of a run.
+pub(crate) struct Forms<'s> {
+    pub(super) root: &'s Json,
+    /// By where the part of the schema stands in memory, which it does not leave while it is borrowed.
+    forms: HashMap<usize, Form<'s>>,
+}
+
+/// All that is asked of one place of a schema.
+pub(super) struct Form<'s> {
+    pub(super) accepts: Accepts<'s>,
+    /// The word `none` may stand for the list.
+    pub(super) takes_none: bool,
+    /// The key of a block whose value may stand for the whole.
+    pub(super) short_for: Option<&'s str>,
+    pub(super) block: Block<'s>,
+    /// What the items of a list are.
+    pub(super) items: Option<&'s Json>,
+    /// How many items a list has at least.
+    pub(super) least_items: u64,
+}
+
+/// What a schema says of the keys of a block.
+#[derive(Default)]
+pub(super) struct Block<'s> {
+    pub(super) known: Option<&'s Map<String, Json>>,
+    /// What stands under keys of the file's own.
+    pub(super) others: Option<&'s Json>,
+    /// How many entries there are at least.
+    pub(super) least: u64,
+    pub(super) required: Vec<&'s str>,
+}
+
+impl<'s> Forms<'s> {
+    pub(crate) fn of(root: &'s Json) -> Forms<'s> {
+        let mut forms = Forms { root, forms: HashMap::new() };
+        forms.add(root);
+        forms
+    }
+
+    fn add(&mut self, part: &'s Json) {
+        if part.is_object() {
+            self.forms.insert(place(part), Form::of(self.root, part));
+        }
+        let below = part.as_object().into_iter().flat_map(Map::values);
+        below.chain(part.as_array().into_iter().flatten()).for_each(|part| self.add(part));
+    }
+
+    /// The form of a part of the schema.
+    pub(super) fn form(&self, schema: &'s Json) -> Option<&Form<'s>> {
+        self.forms.get(&place(schema))
+    }
+}
+
+fn place(schema: &Json) -> usize {
+    std::ptr::from_ref(schema).addr()
+}
+
+impl<'s> Form<'s> {
+    fn of(root: &'s Json, schema: &'s Json) -> Form<'s> {
+        let number = |key: &str| schema.get(key).and_then(Json::as_u64).unwrap_or(0);
+        let required = schema.get("required").and_then(Json::as_array).into_iter().flatten();
+        Form {
+            accepts: Accepts::of(root, schema),
+            takes_none: nothing::is_none_or_list(schema),
+            short_for: other_words::short_for(root, schema),
+            block: Block {
+                known: schema.get("properties").and_then(Json::as_object),
+                others: schema.get("additionalProperties").filter(|others| others.is_object()),
+                least: number("minProperties"),
+                required: required.filter_map(Json::as_str).collect(),
+            },
+            items: schema.get("items"),
+            least_items: number("minItems"),
+        }
+    }
+}
+
+/// What of a schema says what it accepts: one look at each of its keys, of which there are a handful.
+#[derive(Default)]
+struct Parts<'s> {
+    reference: Option<&'s str>,
+    any_of: &'s [Json],
+    one_of: &'s [Json],
+    word: Option<&'s str>,
+    words: Option<&'s [Json]>,
+    kind: Option<&'s Json>,
+}
+
+impl<'s> Parts<'s> {
+    fn of(schema: &'s Json) -> Parts<'s> {
+        let mut parts = Parts::default();
+        for (key, value) in schema.as_object().into_iter().flatten() {
+            let list = || value.as_array().map(Vec::as_slice);
+            match key.as_str() {
+                "$ref" => parts.reference = value.as_str(),
+                "anyOf" => parts.any_of = list().unwrap_or_default(),
+                "oneOf" => parts.one_of = list().unwrap_or_default(),
+                "const" => parts.word = value.as_str(),
+                "enum" => parts.words = list(),
+                "type" => parts.kind = Some(value),
+                _ => {}
+            }
+        }
+        parts
+    }
+}
+
+/// What a reference inside a schema leads to: `#/$defs/Patient`, as the types of the model give it.
+pub(super) fn target_of<'s>(root: &'s Json, reference: &str) -> Option<&'s Json> {
+    let pointer = reference.strip_prefix('#')?;
+    match pointer.strip_prefix("/$defs/") {
+        Some(name) if !name.contains(['/', '~']) => root.get("$defs")?.get(name),
+        _ => root.pointer(pointer),
     }
 }
 

@@ -81,6 +81,9 @@ pub(super) fn pasted(c: char) -> Option<&'static str> {
 
 /// The first of them that a key or a word holds; an apostrophe may stand in the short name of a person.
 pub(super) fn pasted_in(key: &str) -> Option<(usize, &'static str)> {
+    if key.is_ascii() {
+        return None;
+    }
     let is_apostrophe = |at: usize, c: char| at > 0 && matches!(c, '\u{2018}'..='\u{201b}');
     key.char_indices().filter(|(at, c)| !is_apostrophe(*at, *c)).find_map(|(at, c)| Some((at, pasted(c)?)))
 }
@@ -162,6 +165,10 @@ impl Clean<'_> {
 
 /// Reports every refused character (the first of each kind on a line) and takes them out.
 pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
+    // Nearly every file holds nothing else.
+    if text.bytes().all(|byte| matches!(byte, b'\n' | b'\t' | b' '..=b'~')) {
+        return Clean { text: Cow::Borrowed(text), removed: BTreeSet::new() };
+    }
     // A byte order mark at the very start is how some editors say UTF-8.
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let mut removed: BTreeSet<usize> = (start > 0).then_some(0).into_iter().collect();
@@ -173,6 +180,9 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
     let mut line = start;
     let has_tabs = is_indented_with_tabs(text);
     while let Some((at, c)) = rest.next() {
+        if matches!(c, '\t' | ' '..='~') {
+            continue;
+        }
         let at = at + start;
         let followed_by_newline = rest.peek().is_some_and(|(_, next)| *next == '\n');
         let rule = match c {

@@ -7,7 +7,7 @@
 use serde_json::Value as Json;
 use serde_yaml::{Mapping, Value};
 
-use super::accepts::{Accepts, format_of};
+use super::accepts::{Accepts, Block, Form, Forms, format_of};
 use super::forms;
 use super::nothing;
 use super::other_words;
@@ -24,13 +24,14 @@ const MAX_SHOWN: usize = 40;
 
 /// Checks a tree against a schema and gives its values. The result is only meaningful if nothing was
 /// found.
-pub(super) fn check(tree: &Node, schema: &Json, problems: &mut Problems) -> Value {
-    let mut check = Check { root: schema, problems, path: Vec::new() };
-    check.value(tree, tree.span, schema)
+pub(super) fn check<'s>(tree: &Node, forms: &'s Forms<'s>, problems: &mut Problems) -> Value {
+    let mut check = Check { forms, root: forms.root, problems, path: Vec::new() };
+    check.value(tree, tree.span, forms.root)
 }
 
 /// One walk over one file.
 pub(super) struct Check<'s, 'p> {
+    forms: &'s Forms<'s>,
     root: &'s Json,
     problems: &'p mut Problems,
     pub(super) path: Vec<Segment>,
@@ -40,42 +41,43 @@ impl<'s> Check<'s, '_> {
     /// `place` is where a missing key is reported: at the key of the block, which the node's own span is
     /// for an indented block.
     fn value(&mut self, node: &Node, place: Span, schema: &'s Json) -> Value {
-        let accepts = Accepts::of(self.root, schema);
+        let Some(form) = self.forms.form(schema) else {
+            // A schema that is no block of keys accepts nothing.
+            return self.wrong_kind(node.span, &Accepts::default());
+        };
+        let accepts = &form.accepts;
         match &node.kind {
             NodeKind::Refused => Value::Null,
-            NodeKind::Scalar { text, quoted } => match self.short_form(node, text, schema) {
+            NodeKind::Scalar { text, quoted } => match self.short_form(node, text, form) {
                 Some(value) => value,
-                None => self.scalar(node, text, *quoted, &accepts),
+                None => self.scalar(node, text, *quoted, accepts),
             },
             NodeKind::List(items) => match accepts.list {
                 // `[none]` means what `none` means where that is a word for an empty list.
-                Some(_) if nothing::is_none_or_list(schema) && nothing::says_nothing(items) => {
-                    Value::Sequence(Vec::new())
-                }
+                Some(_) if form.takes_none && nothing::says_nothing(items) => Value::Sequence(Vec::new()),
                 Some(list) => {
-                    let is_of_names =
-                        nothing::is_none_or_list(schema) || accepts.words.contains(&"none known");
+                    let is_of_names = form.takes_none || accepts.words.contains(&"none known");
                     if is_of_names {
                         self.words_for_nothing(items, accepts.words.first());
                     }
-                    self.list(node.span, items, list, &accepts)
+                    self.list(node.span, items, list, accepts)
                 }
-                None => self.wrong_kind(node.span, &accepts),
+                None => self.wrong_kind(node.span, accepts),
             },
             NodeKind::Block(entries) => match accepts.gap.filter(|_| is_gap(entries)).or(accepts.block) {
                 Some(schema) => self.block(place, entries, schema),
-                None => self.wrong_kind(node.span, &accepts),
+                None => self.wrong_kind(node.span, accepts),
             },
         }
     }
 
     /// What a single word stands for where it has one meaning: `none` for an empty list, and the name
     /// of a thing for a block that needs no more than that.
-    fn short_form(&mut self, node: &Node, text: &str, schema: &'s Json) -> Option<Value> {
-        if nothing::is_none_or_list(schema) && nothing::is_word(text) {
+    fn short_form(&mut self, node: &Node, text: &str, form: &Form<'s>) -> Option<Value> {
+        if form.takes_none && nothing::is_word(text) {
             return Some(Value::Sequence(Vec::new()));
         }
-        let key = other_words::short_for(self.root, schema)?;
+        let key = form.short_for?;
         if text.trim().is_empty() {
             return None;
         }
@@ -84,8 +86,8 @@ impl<'s> Check<'s, '_> {
     }
 
     fn list(&mut self, span: Span, items: &[Node], schema: &'s Json, accepts: &Accepts<'s>) -> Value {
-        let least = schema.get("minItems").and_then(Json::as_u64).unwrap_or(0);
-        if (items.len() as u64) < least {
+        let form = self.forms.form(schema);
+        if form.is_some_and(|form| (items.len() as u64) < form.least_items) {
             let says = format!("{} has no entry", self.subject());
             let help = match accepts.words.first() {
                 Some(word) => {
@@ -95,7 +97,7 @@ impl<'s> Check<'s, '_> {
             };
             self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
         }
-        let Some(schema) = schema.get("items") else { return Value::Null };
+        let Some(schema) = form.and_then(|form| form.items) else { return Value::Null };
         self.halves(span, items);
         let mut values = Vec::with_capacity(items.len());
         for (at, item) in items.iter().enumerate() {
@@ -155,8 +157,10 @@ impl<'s> Check<'s, '_> {
     }
 
     fn block(&mut self, place: Span, entries: &[(String, Span, Node)], schema: &'s Json) -> Value {
-        let known = schema.get("properties").and_then(Json::as_object);
-        let others = schema.get("additionalProperties").filter(|others| others.is_object());
+        let Some(Form { block: Block { known, others, least, required }, .. }) = self.forms.form(schema)
+        else {
+            return Value::Null;
+        };
         let mut values = Mapping::with_capacity(entries.len());
         let mut misspelt: Vec<&str> = Vec::new();
         for (at, (key, key_place, node)) in entries.iter().enumerate() {
@@ -165,7 +169,7 @@ impl<'s> Check<'s, '_> {
                 continue;
             }
             self.path.push(Segment::Key(key.clone()));
-            match entry.or(others) {
+            match entry.or(*others) {
                 Some(schema) => {
                     if entry.is_none() {
                         self.lengths(*key_place, key);
@@ -180,13 +184,11 @@ impl<'s> Check<'s, '_> {
             }
             self.path.pop();
         }
-        let least = schema.get("minProperties").and_then(Json::as_u64).unwrap_or(0);
-        if (entries.len() as u64) < least {
+        if (entries.len() as u64) < *least {
             let says = format!("{} has no entry", self.subject());
             self.report(&problem::EMPTY_VALUE, place, says, Some("fill it in or remove the line"));
         }
-        for key in schema.get("required").and_then(Json::as_array).into_iter().flatten() {
-            let Some(key) = key.as_str() else { continue };
+        for key in required.iter().copied() {
             // A misspelt key has been reported, with what was meant: one cause, one message.
             if !misspelt.contains(&key) && !entries.iter().any(|(given, ..)| given == key) {
                 self.missing_key(place, key, schema);

@@ -6,6 +6,8 @@
 use schemars::Schema;
 use serde_json::{Value as Json, json};
 
+use super::accepts::target_of;
+
 /// What people write, in small letters with blanks, and the key that it can only mean.
 const MEANT: &[(&str, &str)] = &[
     // The clinic file.
@@ -136,7 +138,7 @@ fn look_for(typed: &str, root: &Json, schema: &Json, path: &str, depth: usize, f
         return;
     }
     if let Some(target) = schema.get("$ref").and_then(Json::as_str) {
-        if let Some(target) = target.strip_prefix('#').and_then(|pointer| root.pointer(pointer)) {
+        if let Some(target) = target_of(root, target) {
             look_for(typed, root, target, path, depth, found);
         }
         return;
@@ -174,7 +176,7 @@ pub(super) fn or_its_name(schema: &mut Schema, key: &str) {
 /// The key of a block whose value may stand for the whole.
 pub(super) fn short_for<'s>(root: &'s Json, schema: &'s Json) -> Option<&'s str> {
     let schema = match schema.get("$ref").and_then(Json::as_str) {
-        Some(target) => root.pointer(target.strip_prefix('#')?)?,
+        Some(target) => target_of(root, target)?,
         None => schema,
     };
     schema.get(MARK)?.as_str()

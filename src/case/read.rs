@@ -8,6 +8,7 @@ use std::sync::{Arc, OnceLock};
 
 use serde::de::DeserializeOwned;
 
+use super::accepts::Forms;
 use super::check::check;
 use super::forms::{self, Edit};
 use super::problem::{self, Problem, Problems};
@@ -21,8 +22,8 @@ use crate::diagnostic::{Diagnostic, Path, SourceText, Span};
 pub struct Read<T> {
     /// The file.
     pub source: Arc<SourceText>,
-    /// The data; `None` if anything was unreadable.
-    pub value: Option<T>,
+    /// The data, shared with all that is worked out from it; `None` if anything was unreadable.
+    pub value: Option<Arc<T>>,
     /// Where every path stands.
     pub spans: Spans,
     /// Every text with a character beyond Latin-1, with its path: what a typeface may lack.
@@ -41,13 +42,16 @@ pub fn read_case(source: Arc<SourceText>) -> Read<Case> {
 /// Reads a case file; what it takes from a box of the clinic file is completed.
 pub fn read_case_with(source: Arc<SourceText>, shelf: Shelf<'_>) -> Read<Case> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(case_schema), |tree, problems| complete(tree, shelf, problems))
+    static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
+    let forms = FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(case_schema)));
+    read(source, forms, |tree, problems| complete(tree, shelf, problems))
 }
 
 /// Reads a clinic file.
 pub fn read_clinic(source: Arc<SourceText>) -> Read<Clinic> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
-    read(source, SCHEMA.get_or_init(clinic_schema), |_, _| {})
+    static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
+    read(source, FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(clinic_schema))), |_, _| {})
 }
 
 /// The JSON Schema of a case file.
@@ -106,9 +110,9 @@ fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
     known.iter().find(|(start, _)| bytes.starts_with(start)).map(|(_, kind)| *kind)
 }
 
-fn read<T: DeserializeOwned>(
+fn read<'s, T: DeserializeOwned>(
     source: Arc<SourceText>,
-    schema: &serde_json::Value,
+    forms: &'s Forms<'s>,
     complete: impl FnOnce(&mut Node, &mut Problems),
 ) -> Read<T> {
     let mut problems = Problems::of(&source);
@@ -118,22 +122,30 @@ fn read<T: DeserializeOwned>(
         let (spans, unusual_texts) = (Spans::default(), Vec::new());
         return Read { source, value: None, spans, unusual_texts, diagnostics, edits };
     };
-    let (mut tree, of_values) = forms::in_full(tree, schema, &mut problems);
+    let (mut tree, of_values) = forms::in_full(tree, forms.root, &mut problems);
     edits.extend(of_values);
     complete(&mut tree, &mut problems);
-    let spans = Spans::of(&tree);
-    let values = check(&tree, schema, &mut problems);
-    let mut diagnostics = problems.into_list();
-    let mut value = None;
-    if diagnostics.is_empty() {
-        match serde_path_to_error::deserialize(values) {
-            Ok(data) => value = Some(data),
-            Err(problem) => diagnostics.push(typed(&source, &spans, &problem)),
-        }
-    }
+    let values = check(&tree, forms, &mut problems);
     // Most files are plain; in quotation marks `\u6F22` is a character as well.
     let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
     let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
+    let mut diagnostics = problems.into_list();
+    let mut value = None;
+    let mut unread = None;
+    if diagnostics.is_empty() {
+        match serde_yaml::from_value(values) {
+            Ok(data) => value = Some(Arc::new(data)),
+            // Once more for the place of what the types refuse, which nearly no file has.
+            Err(_) => unread = Some(check(&tree, forms, &mut Problems::of(&source))),
+        }
+    }
+    let spans = Spans::of(tree);
+    if let Some(values) = unread {
+        match serde_path_to_error::deserialize(values) {
+            Ok(data) => value = Some(Arc::new(data)),
+            Err(problem) => diagnostics.push(typed(&source, &spans, &problem)),
+        }
+    }
     Read { source, value, spans, unusual_texts, diagnostics, edits }
 }
 
@@ -187,7 +199,8 @@ mod tests {
         for written in ["2.5", "\"2.5\""] {
             let inr = format!("  smoker: false\n  inr: {{value: {written}, tested: 2026-11-20}}\n");
             let read = case(&BASE_CASE.replace("  smoker: false\n", &inr));
-            let inr = read.value.and_then(|case| case.history).and_then(|history| history.inr.get().cloned());
+            let history = read.value.and_then(|case| case.history.clone());
+            let inr = history.and_then(|history| history.inr.get().cloned());
             assert_eq!(inr.map(|inr| inr.value), Some(rust_decimal::Decimal::new(25, 1)));
         }
     }
@@ -232,7 +245,7 @@ mod tests {
     fn what_only_the_types_see_is_still_a_finding() {
         let source = Arc::new(SourceText::new("x.yaml", "reference: LFC-0001\n"));
         let schema = serde_json::json!({"type": "object", "properties": {"reference": {"type": "string"}}});
-        let read: Read<Case> = read(source, &schema, |_, _| {});
+        let read: Read<Case> = read(source, &Forms::of(&schema), |_, _| {});
         assert!(read.value.is_none());
         assert_eq!(read.diagnostics.iter().map(|found| found.rule).collect::<Vec<_>>(), ["bad-value"]);
     }

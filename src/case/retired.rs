@@ -81,7 +81,7 @@ mod tests {
         let help = one.help.clone().expect("a remedy");
         let offer = help.split('`').nth(1).expect("what to write").replace('…', "x");
         let case = read(&offer);
-        (help, case.value.unwrap_or_else(|| panic!("{offer}: {:?}", case.diagnostics)).visits)
+        (help, case.value.unwrap_or_else(|| panic!("{offer}: {:?}", case.diagnostics)).visits.clone())
     }
 
     #[test]

@@ -351,7 +351,7 @@ impl<'a> Scan<'a, '_> {
 
     fn block(&mut self, span: Span, key: Option<Span>) -> Result<Node, Stop> {
         let mut entries: Vec<(String, Span, Node)> = Vec::new();
-        let mut seen: BTreeMap<String, Span> = BTreeMap::new();
+        let mut seen = Seen::default();
         let braces = usize::from(self.is_bracket(span.start));
         self.brackets += braces;
         loop {
@@ -375,11 +375,8 @@ impl<'a> Scan<'a, '_> {
                 }
             };
             self.path.push(Segment::Key(name.clone()));
-            match seen.get(&name) {
-                Some(first) => self.duplicate(&name, *first, place),
-                None => {
-                    seen.insert(name.clone(), place);
-                }
+            if let Some(first) = seen.first(&name, &entries) {
+                self.duplicate(&name, first, place);
             }
             let next = self.next()?;
             let value = self.node(next, Some(place))?;
@@ -428,8 +425,8 @@ impl<'a> Scan<'a, '_> {
             });
             return Ok((None, place));
         }
-        let path = self.here();
         if text == "<<" {
+            let path = self.here();
             self.problems.add(|| {
                 Problem::new(&problem::MERGE_KEY, place, "`<<` is not used in these files")
                     .path(path)
@@ -437,13 +434,14 @@ impl<'a> Scan<'a, '_> {
             });
         } else if text.trim().is_empty() {
             // An empty key has no place of its own: the colon behind it has.
-            let colon = self.visible(place.start);
+            let (colon, path) = (self.visible(place.start), self.here());
             self.problems.add(|| {
                 Problem::new(&problem::COMPLEX_KEY, colon, "there is no key before this colon")
                     .path(path)
                     .help("write the key before the colon, or remove the line")
             });
         } else if text.chars().count() > MAX_KEY || text.contains('\n') {
+            let path = self.here();
             self.problems.add(|| {
                 Problem::new(&problem::TEXT_TOO_LONG, place, format!("longer than {MAX_KEY} characters"))
                     .path(path)
@@ -621,6 +619,27 @@ impl<'a> Scan<'a, '_> {
                 self.first_line(Span::new(line.start, line.start + length))
             }
         }
+    }
+}
+
+/// The keys of a block that came before: a few are looked through, many are kept in a map.
+#[derive(Default)]
+struct Seen(BTreeMap<String, Span>);
+
+impl Seen {
+    const FEW: usize = 32;
+
+    /// Where a key first stood, of the entries so far.
+    fn first(&mut self, name: &str, entries: &[(String, Span, Node)]) -> Option<Span> {
+        if entries.len() <= Seen::FEW {
+            return entries.iter().find(|(key, ..)| key == name).map(|(_, place, _)| *place);
+        }
+        // The map lags behind by what came since it was last asked.
+        let since = if self.0.is_empty() { 0 } else { entries.len() - 1 };
+        for (key, place, _) in &entries[since..] {
+            self.0.entry(key.clone()).or_insert(*place);
+        }
+        self.0.get(name).copied()
     }
 }
 

@@ -2,9 +2,7 @@
 //!
 //! Plain data: how it is read is the scan's business, what may be in it the check's.
 
-use std::collections::BTreeMap;
-
-use crate::diagnostic::{Path, Span};
+use crate::diagnostic::{Path, Segment, Span};
 
 /// A YAML value with its place.
 #[derive(Debug, Clone)]
@@ -80,52 +78,53 @@ pub enum NodeKind {
     Refused,
 }
 
-/// The place of every path in a file.
+/// The place of every path in a file: looked up in its tree, since most files have no finding that asks.
 #[derive(Debug, Clone, Default)]
-pub struct Spans {
-    /// Places of values.
-    pub values: BTreeMap<Path, Span>,
-    /// Places of keys.
-    pub keys: BTreeMap<Path, Span>,
-}
+pub struct Spans(Option<Node>);
 
 impl Spans {
-    /// The places in a tree. Of a key that is given twice, the first counts.
-    pub fn of(tree: &Node) -> Spans {
-        let mut spans = Spans::default();
-        spans.collect(&Path::root(), tree);
-        spans
+    /// The places in a tree.
+    pub fn of(tree: Node) -> Spans {
+        Spans(Some(tree))
     }
 
-    fn collect(&mut self, path: &Path, node: &Node) {
-        self.values.entry(path.clone()).or_insert(node.span);
-        match &node.kind {
-            NodeKind::Scalar { .. } | NodeKind::Refused => {}
-            NodeKind::List(items) => {
-                for (at, item) in items.iter().enumerate() {
-                    self.collect(&path.index(at), item);
-                }
-            }
-            NodeKind::Block(entries) => {
-                for (key, place, value) in entries {
-                    let path = path.key(key);
-                    self.keys.entry(path.clone()).or_insert(*place);
-                    self.collect(&path, value);
-                }
-            }
-        }
+    /// The place of a value.
+    pub fn value(&self, path: &Path) -> Option<Span> {
+        self.find(path).map(|(_, value)| value)
+    }
+
+    /// The place of a key.
+    pub fn key(&self, path: &Path) -> Option<Span> {
+        self.find(path).and_then(|(key, _)| key)
+    }
+
+    /// The places of a key, if the path ends in one, and of its value. Of a key that is given twice, the
+    /// first counts below which the path goes on.
+    fn find(&self, path: &Path) -> Option<(Option<Span>, Span)> {
+        let tree = self.0.as_ref()?;
+        below(tree, path.segments(), None)
     }
 
     /// The place of a value (or of its key); if there is none, of the key of the nearest block around
     /// it that exists, in the end the start of the file's first entry.
     pub fn nearest(&self, path: &Path, at_key: bool) -> Span {
-        let (first, second) = if at_key { (&self.keys, &self.values) } else { (&self.values, &self.keys) };
-        if let Some(span) = first.get(path).or_else(|| second.get(path)) {
-            return *span;
+        match (self.find(path), path.parent()) {
+            (Some((Some(key), _)), _) if at_key => key,
+            (Some((_, value)), _) => value,
+            (None, Some(parent)) => self.nearest(&parent, true),
+            (None, None) => Span::default(),
         }
-        match path.parent() {
-            Some(parent) => self.nearest(&parent, true),
-            None => Span::default(),
-        }
+    }
+}
+
+fn below(node: &Node, path: &[Segment], key: Option<Span>) -> Option<(Option<Span>, Span)> {
+    let Some((first, rest)) = path.split_first() else { return Some((key, node.span)) };
+    match (&node.kind, first) {
+        (NodeKind::List(items), Segment::Index(at)) => below(items.get(*at)?, rest, None),
+        (NodeKind::Block(entries), Segment::Key(name)) => entries
+            .iter()
+            .filter(|(key, ..)| key == name)
+            .find_map(|(_, place, value)| below(value, rest, Some(*place))),
+        _ => None,
     }
 }

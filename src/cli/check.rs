@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use crate::case::read_text;
 use crate::cli::args::{Check, Colour, Format};
-use crate::cli::load::{human, load};
+use crate::cli::load::{Clinics, human, load_with};
 use crate::cli::many::{Outcome, over_cases};
 use crate::cli::together::Together;
 use crate::cli::{Error, Exit, io, passed_over};
@@ -27,7 +27,11 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
     };
     let cases = io::case_files(&args.cases.cases)?;
     io::eprint(&passed_over::note(&args.cases.cases));
-    let beside = Beside { together: Together::of(&cases, args.cases.jobs), register: glance(&args.out)? };
+    let beside = Beside {
+        together: Together::of(&cases, args.cases.jobs),
+        clinics: Clinics::default(),
+        register: glance(&args.out)?,
+    };
     let done = over_cases(&cases, args.cases.jobs, |path, _turn| one(path, args, style, &beside))?;
     if args.format == Format::Json {
         let cases: Vec<&Value> = done.reports.iter().filter_map(|report| report.json.as_ref()).collect();
@@ -42,6 +46,7 @@ pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
 /// What a case is compared with.
 struct Beside {
     together: Together,
+    clinics: Clinics,
     register: Register,
 }
 
@@ -49,7 +54,7 @@ fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outco
     if io::is_clinic_file(path) {
         return clinic_alone(path, args, style);
     }
-    let mut loaded = load(path, &args.cases.reading)?;
+    let mut loaded = load_with(path, &args.cases.reading, &beside.clinics)?;
     let found = beside.together.findings(path, &loaded, &beside.register);
     loaded.checked.add(found);
     let checked = &loaded.checked;

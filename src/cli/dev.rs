@@ -12,7 +12,7 @@ use crate::audit::{Letter, Row};
 use crate::case::{FORMS, Form};
 use crate::cli::args::{Dev, DevCommand, Listing, Reading};
 use crate::cli::listing::caseload;
-use crate::cli::load::{day, load, press};
+use crate::cli::load::{clinic_beside, day, load, press};
 use crate::cli::{Error, Exit, io};
 use crate::clinical::nhs_number;
 use crate::diagnostic::SourceText;
@@ -84,28 +84,33 @@ fn picture(case: &Path, to: &Path, reading: &Reading) -> Result<Exit, Error> {
     Ok(Exit::Done)
 }
 
-/// Where the time of a warm document goes, step by step, in one process on one core: from the bytes
-/// of the case to files that are on the disk. The files are written as `issue` writes them, into a
-/// folder that is removed again.
+/// Where the time of a cold pack and of a warm document goes, step by step, in one process on one core: from
+/// the bytes of the case to files that are on the disk. The files are written as `issue` writes them, into
+/// a folder that is removed again.
 fn times(named: &[PathBuf], runs: u32, reading: &Reading) -> Result<Exit, Error> {
     let cases = io::case_files(named)?;
+    let mut lap = Lap::start();
     let press = Press::built_in();
+    let templates = lap.next();
     let folder = io::scratch_folder()?;
     let mut steps = Steps::default();
     let mut documents = 0_u32;
-    // The first round warms what every later case shares; it is not counted.
+    // The first round warms what every later case shares; it is not counted, and its first case is the cold one.
     for round in 0..=runs {
-        for case in &cases {
+        for (at, case) in cases.iter().enumerate() {
             let Some((now, made)) = one_case(case, &press, folder.path(), reading)? else {
                 return Ok(Exit::Findings);
             };
-            if round > 0 {
+            if round == 0 && at == 0 {
+                let cold = Steps { templates, ..now };
+                io::print(&cold.table(&format!("{made} documents, cold, all together"), 1));
+            } else if round > 0 {
                 steps.add(&now);
                 documents += made;
             }
         }
     }
-    io::print(&steps.table(documents));
+    io::print(&steps.table(&format!("{documents} documents, warm, each"), documents));
     io::print(&format!(
         "peak memory  {} MiB\n",
         io::peak_memory_mib().map_or("not known".into(), |mib| mib.to_string())
@@ -120,14 +125,15 @@ fn one_case(
     folder: &Path,
     reading: &Reading,
 ) -> Result<Option<(Steps, u32)>, Error> {
-    let loaded = load(path, reading)?;
     let text = |bytes: &[u8]| Arc::new(SourceText::new("case", String::from_utf8_lossy(bytes)));
-    let edition = loaded.checked.edition(Version::Draft, day(reading));
-    let (case, clinic) = (text(&loaded.case), text(&loaded.clinic));
+    let case = text(&io::read_bytes(path)?);
+    let clinic = text(&io::read_clinic_file(&clinic_beside(path, reading))?);
     let mut lap = Lap::start();
     let both = pipeline::read(case, &clinic);
     let read = lap.next();
-    let Checked { facts: Some(facts), readiness, .. } = both.judged_on(day(reading)) else { return Ok(None) };
+    let checked = both.judged_on(day(reading));
+    let edition = checked.edition(Version::Draft, day(reading));
+    let Checked { facts: Some(facts), readiness, .. } = checked else { return Ok(None) };
     let judge = lap.next();
     let mut now = Steps { read, judge, ..Steps::default() };
     let mut files = Vec::new();
@@ -168,6 +174,8 @@ impl Lap {
 
 #[derive(Default)]
 struct Steps {
+    /// Only of the cold pack: they are parsed once a run.
+    templates: Duration,
     read: Duration,
     judge: Duration,
     compose: Duration,
@@ -179,8 +187,9 @@ struct Steps {
 }
 
 impl Steps {
-    fn named(&self) -> [(&'static str, Duration); 8] {
+    fn named(&self) -> [(&'static str, Duration); 9] {
         [
+            ("templates", self.templates),
             ("read", self.read),
             ("judge", self.judge),
             ("compose", self.compose),
@@ -193,6 +202,7 @@ impl Steps {
     }
 
     fn add(&mut self, other: &Steps) {
+        self.templates += other.templates;
         self.read += other.read;
         self.judge += other.judge;
         self.compose += other.compose;
@@ -203,21 +213,21 @@ impl Steps {
         self.write += other.write;
     }
 
-    /// Microseconds a document, and the share of each step.
-    fn table(&self, documents: u32) -> String {
+    /// Microseconds of each of so many, and the share of each step.
+    fn table(&self, title: &str, count: u32) -> String {
         let total: Duration = self.named().iter().map(|(_, time)| *time).sum();
-        let each = |time: Duration| time.as_micros() / u128::from(documents.max(1));
-        let mut text = format!("{documents} documents, warm\n");
-        for (name, time) in self.named() {
+        let each = |time: Duration| time.as_micros() / u128::from(count.max(1));
+        let mut text = format!("{title}\n");
+        for (name, time) in self.named().into_iter().filter(|(_, time)| !time.is_zero()) {
             let permille = time.as_micros() * 1000 / total.as_micros().max(1);
             text.push_str(&format!(
-                "{name:8} {:>8} µs  {:>3}.{} %\n",
+                "{name:9} {:>8} µs  {:>3}.{} %\n",
                 each(time),
                 permille / 10,
                 permille % 10
             ));
         }
-        text.push_str(&format!("{:8} {:>8} µs\n", "together", each(total)));
+        text.push_str(&format!("{:9} {:>8} µs\n", "together", each(total)));
         text
     }
 }

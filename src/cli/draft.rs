@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::{Colour, Make};
-use crate::cli::load::{Loaded, day, human, load, press};
+use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
 use crate::cli::many::{Outcome, Turn, failed, over_cases};
 use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io, passed_over};
@@ -27,9 +27,10 @@ pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
     io::eprint(&passed_over::note(&args.cases.cases));
     let desk = Desk {
         args,
-        press: press(args.output.templates.as_deref())?,
+        press: warm_press(args.output.templates.as_deref(), args.cases.jobs)?,
         style: human(colour),
         together: Together::of(&cases, args.cases.jobs),
+        clinics: Clinics::default(),
         register: glance(&args.output.out)?,
     };
     let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
@@ -43,11 +44,12 @@ struct Desk<'a> {
     press: Press,
     style: Style,
     together: Together,
+    clinics: Clinics,
     register: Register,
 }
 
 fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
-    let mut loaded = load(path, &desk.args.cases.reading)?;
+    let mut loaded = load_with(path, &desk.args.cases.reading, &desk.clinics)?;
     let found = desk.together.findings(path, &loaded, &desk.register);
     // Of another case or patient: neither may write into this folder.
     let refused: Vec<Diagnostic> = found

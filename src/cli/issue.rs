@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::anatomy::Matrix;
 use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
-use crate::cli::load::{Loaded, day, human, load, press};
+use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
 use crate::cli::many::{Outcome, Turn, over_cases};
 use crate::cli::together::{Together, notes};
 use crate::cli::{Error, Exit, io, passed_over};
@@ -25,7 +25,7 @@ use crate::words::List;
 
 /// Issues every case.
 pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
-    let press = press(args.output.templates.as_deref())?;
+    let press = warm_press(args.output.templates.as_deref(), args.cases.jobs)?;
     let style = human(colour);
     let (ledger, told) = Ledger::open(&args.output.out)?;
     for told in told {
@@ -35,7 +35,8 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     let cases = io::case_files(&args.cases.cases)?;
     io::eprint(&passed_over::note(&args.cases.cases));
     let together = Together::of(&cases, args.cases.jobs);
-    let desk = Desk { args, press: &press, ledger: &ledger, together: &together, style };
+    let clinics = Clinics::default();
+    let desk = Desk { args, press: &press, ledger: &ledger, together: &together, clinics: &clinics, style };
     let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
     io::eprint(&done.summary);
     io::eprint(&ledger.close());
@@ -60,13 +61,14 @@ struct Desk<'a> {
     press: &'a Press,
     ledger: &'a Ledger,
     together: &'a Together,
+    clinics: &'a Clinics,
     style: Style,
 }
 
 fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
-    let Desk { args, press, ledger, together, style } = *desk;
+    let Desk { args, press, ledger, together, clinics, style } = *desk;
     let only = &args.output.only;
-    let mut loaded = load(path, &args.cases.reading)?;
+    let mut loaded = load_with(path, &args.cases.reading, clinics)?;
     let plan_sha256 = loaded.checked.facts.as_ref().map(plan_sha256).unwrap_or_default();
     let form = form(args, loaded.checked.facts.as_ref(), &plan_sha256);
     let found = ledger.look(|register| {
@@ -103,7 +105,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         papers: &free,
         form,
         case_sha256: &sha256(&loaded.case),
-        clinic_sha256: &sha256(&loaded.clinic),
+        clinic_sha256: &sha256(&loaded.clinic.bytes),
         templates_sha256: &sha256(press.templates.provenance().join("\n").as_bytes()),
         by,
         because: args.because.as_deref(),

@@ -3,15 +3,15 @@
 //!
 //! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use serde_json::{Value, json};
 
 use crate::case::read_text;
-use crate::cli::args::{ListFormat, Listing};
-use crate::cli::load::{clinic_beside, day, press};
+use crate::cli::args::{ListFormat, Listing, Reading};
+use crate::cli::load::{Clinics, clinic_beside, day, press};
 use crate::cli::many::gather;
 use crate::cli::{Error, Exit, error, io};
 use crate::date::CivilDate;
@@ -19,7 +19,7 @@ use crate::diagnostic::Diagnostic;
 use crate::documents::{List as Listed, goes_to};
 use crate::facts::{Caseload, Gone, LastVersion, LeftOut, OneCase};
 use crate::identity::{ANOTHER_PATIENT_FOUND, is_another_patient};
-use crate::pipeline::{self, ClinicRead, ListMeta, Read};
+use crate::pipeline::{self, ListMeta, Read};
 use crate::register::chain::Register;
 use crate::store::ledger::{Owner, owner};
 use crate::words::{Count, List};
@@ -41,8 +41,7 @@ pub(super) fn caseload<R: Send>(
     let clinics = Clinics::default();
     let left = gather(&files, listing.cases.jobs, |path| {
         let file = path.display().to_string();
-        let clinic_path = clinic_beside(path, &listing.cases.reading);
-        let left = read_one(path, &clinics.of(&clinic_path), |read| {
+        let left = read_one(path, &clinics, &listing.cases.reading, |read| {
             let facts = read.facts_on(judged_on).ok_or_else(|| why_unreadable(&file, &read.problems()))?;
             not_anothers(register, facts.case.reference.as_str(), read)?;
             let open = || read.open_in(&facts);
@@ -67,8 +66,8 @@ pub(super) fn caseload<R: Send>(
         }
     }
     let clinic = first.and_then(|path| {
-        let read = clinics.of(&clinic_beside(path, &listing.cases.reading));
-        (*read).as_ref().ok()?.clinic().cloned()
+        let file = clinics.of(&clinic_beside(path, &listing.cases.reading)).ok()?;
+        file.read.as_ref().ok()?.clinic().cloned()
     });
     let Some(clinic) = clinic else {
         io::eprint(&said_left_out(&left_out));
@@ -83,10 +82,16 @@ pub(super) fn caseload<R: Send>(
 /// What is made of one case, or why it cannot be read.
 fn read_one<R>(
     path: &Path,
-    clinic: &Result<ClinicRead, String>,
+    clinics: &Clinics,
+    reading: &Reading,
     make: impl FnOnce(&Read) -> Result<R, String>,
 ) -> Result<R, String> {
-    let clinic = clinic.as_ref().map_err(Clone::clone)?;
+    let clinic_path = clinic_beside(path, reading);
+    let clinic = clinics.of(&clinic_path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
+    let clinic = clinic
+        .read
+        .as_ref()
+        .map_err(|found| why_unreadable(&clinic_path.display().to_string(), std::slice::from_ref(found)))?;
     let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
     let file = path.display().to_string();
     let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
@@ -101,24 +106,6 @@ fn not_anothers(register: &Register, reference: &str, read: &Read) -> Result<(),
             ANOTHER_PATIENT_FOUND.title, ANOTHER_PATIENT_FOUND.name
         )),
         _ => Ok(()),
-    }
-}
-
-/// The clinic files of a run, each read once.
-#[derive(Default)]
-struct Clinics(Mutex<BTreeMap<PathBuf, Arc<Result<ClinicRead, String>>>>);
-
-impl Clinics {
-    fn of(&self, path: &Path) -> Arc<Result<ClinicRead, String>> {
-        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        known.entry(path.to_owned()).or_insert_with(|| Arc::new(Clinics::read(path))).clone()
-    }
-
-    fn read(path: &Path) -> Result<ClinicRead, String> {
-        let bytes = io::read_clinic_file(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
-        let file = path.display().to_string();
-        let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
-        Ok(ClinicRead::of(&Arc::new(text)))
     }
 }
 

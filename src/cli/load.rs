@@ -1,26 +1,29 @@
 //! Loading a case with its clinic file, and the press with its templates.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::case::read_text;
 use crate::cli::args::{Colour, Reading};
 use crate::cli::{Error, io};
 use crate::date::CivilDate;
+use crate::demo;
 use crate::diagnostic::render::Style;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::identity::Person;
-use crate::pipeline::{self, Checked, Press};
+use crate::pipeline::{self, Checked, ClinicRead, Press};
 use crate::render::Templates;
 use crate::render::embedded::EMBEDDED;
 use crate::trial;
+use crate::typeset::{STACK, calculate_alone};
 
 /// A case as loaded, with the bytes that the register hashes.
 pub(super) struct Loaded {
     /// The case file.
     pub(super) case: Vec<u8>,
     /// The clinic file.
-    pub(super) clinic: Vec<u8>,
+    pub(super) clinic: Arc<ClinicFile>,
     /// Both as read; `None` if one of them is no text.
     pub(super) read: Option<pipeline::Read>,
     /// What checking gave.
@@ -34,22 +37,61 @@ impl Loaded {
     }
 }
 
+/// A clinic file of a run.
+pub(super) struct ClinicFile {
+    /// Its bytes, for the register.
+    pub(super) bytes: Vec<u8>,
+    /// What it says; a finding if it is no text.
+    pub(super) read: Result<ClinicRead, Box<Diagnostic>>,
+}
+
+/// The clinic files of a run, each read once: the same file for all its cases, also if somebody saves it
+/// meanwhile.
+#[derive(Default)]
+pub(super) struct Clinics(Mutex<BTreeMap<PathBuf, Arc<ClinicFile>>>);
+
+impl Clinics {
+    /// The clinic file of this name.
+    ///
+    /// # Errors
+    /// A file that cannot be read.
+    pub(super) fn of(&self, path: &Path) -> Result<Arc<ClinicFile>, Error> {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(file) = known.get(path) {
+            return Ok(file.clone());
+        }
+        let bytes = io::read_clinic_file(path)?;
+        let read = text_of(path, &bytes).map(|text| ClinicRead::of(&Arc::new(text)));
+        let file = Arc::new(ClinicFile { bytes, read });
+        known.insert(path.to_owned(), file.clone());
+        Ok(file)
+    }
+}
+
 /// Reads and checks one case.
 ///
 /// # Errors
 /// A file that cannot be read. Whatever is wrong inside a file is a finding, not an error.
 pub(super) fn load(case_path: &Path, reading: &Reading) -> Result<Loaded, Error> {
-    let clinic_path = clinic_beside(case_path, reading);
+    load_with(case_path, reading, &Clinics::default())
+}
+
+/// As [`load`], for one of many cases.
+///
+/// # Errors
+/// As [`load`].
+pub(super) fn load_with(case_path: &Path, reading: &Reading, clinics: &Clinics) -> Result<Loaded, Error> {
     let case = io::read_bytes(case_path)?;
-    let clinic = io::read_clinic_file(&clinic_path)?;
-    let (read, checked) = match (text_of(case_path, &case), text_of(&clinic_path, &clinic)) {
+    let clinic = clinics.of(&clinic_beside(case_path, reading))?;
+    let (read, checked) = match (text_of(case_path, &case), &clinic.read) {
         (Ok(case), Ok(clinic)) => {
-            let read = pipeline::read(Arc::new(case), &Arc::new(clinic));
+            let read = pipeline::read_with(Arc::new(case), clinic);
             let checked = read.judged_on(day(reading));
             (Some(read), checked)
         }
         (case, clinic) => {
-            let found = [case.err(), clinic.err()].into_iter().flatten().map(|found| *found);
+            let found =
+                [case.err(), clinic.as_ref().err().cloned()].into_iter().flatten().map(|found| *found);
             (None, Checked::unreadable(found.collect()))
         }
     };
@@ -85,6 +127,32 @@ pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
         }
     }
     Ok(press)
+}
+
+/// As [`press`], ready for the first page: before it stand the templates and the looks on one side and the
+/// tables by which a case is judged on the other, so both are read at once where there are two processors.
+///
+/// # Errors
+/// As [`press`].
+pub(super) fn warm_press(templates: Option<&Path>, jobs: Option<u16>) -> Result<Press, Error> {
+    if jobs.map_or_else(io::processors, usize::from) < 2 {
+        return press(templates);
+    }
+    std::thread::scope(|scope| {
+        let ready = || {
+            calculate_alone();
+            let press = press(templates)?;
+            press.warm_up();
+            Ok(press)
+        };
+        let Ok(other) = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, ready) else {
+            return press(templates);
+        };
+        // A case that asks every table; what is found of it is nobody's.
+        let (name, text) = demo::CASES[0];
+        drop(pipeline::check(demo::source(name, text), &demo::clinic(), demo::today()));
+        other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+    })
 }
 
 /// The press with the templates of a folder laid over the built-in ones.

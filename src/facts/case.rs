@@ -1,5 +1,7 @@
 //! All that rules and documents may look at: the case, the clinic, what was worked out, and today.
 
+use std::sync::Arc;
+
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::case::{
     Case, Clinic, ConsentedToe, Gp, GpEntry, Operated, OperatedToe, PlannedToe, Practitioner, UsualAgent,
@@ -26,9 +28,9 @@ pub struct PlanAndDone<'a> {
 #[derive(Debug, Clone)]
 pub struct Facts {
     /// The case as written.
-    pub case: Case,
-    /// The clinic as written.
-    pub clinic: Clinic,
+    pub case: Arc<Case>,
+    /// The clinic as written: one for all its cases.
+    pub clinic: Arc<Clinic>,
     /// Today, from the edge.
     pub today: CivilDate,
     /// What was worked out.
@@ -37,8 +39,9 @@ pub struct Facts {
 
 impl Facts {
     /// Works everything out.
-    pub fn new(case: Case, clinic: Clinic, today: CivilDate) -> Facts {
-        let case = case.with_keys_of(&clinic);
+    pub fn new(case: impl Into<Arc<Case>>, clinic: impl Into<Arc<Clinic>>, today: CivilDate) -> Facts {
+        let (case, clinic) = (case.into(), clinic.into());
+        let case = Arc::new(Arc::unwrap_or_clone(case).with_keys_of(&clinic));
         let derived = derive(Given { case: &case, clinic: &clinic, today });
         Facts { case, clinic, today, derived }
     }

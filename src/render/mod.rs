@@ -95,7 +95,7 @@ pub struct TypstSource {
 pub struct Templates {
     tera: Tera,
     looks: Vec<(String, String)>,
-    /// Every file of words by name, with those that were replaced as `builtin/NAME`.
+    /// Every file of words by name; where any was replaced, the built-in ones also as `builtin/NAME`.
     words: BTreeMap<String, String>,
     /// The files that differ from the built-in ones.
     own: BTreeMap<String, String>,
@@ -110,7 +110,7 @@ impl Templates {
 
     /// The built-in templates with some files replaced: name (`gp-letter/main.typ`) and text.
     /// A replaced file of words stays within reach as `builtin/NAME`, to be extended or included. A
-    /// text that is the built-in one replaces nothing.
+    /// text that is the built-in one replaces nothing, and is not judged: the tests have done that.
     ///
     /// # Errors
     /// Names that are not built in, all of them; else the first text that does not parse.
@@ -137,11 +137,15 @@ impl Templates {
                 Kind::Looks => looks.push((file.name.to_owned(), text)),
                 Kind::Words => {
                     words.insert(file.name.to_owned(), text);
-                    words.insert(format!("builtin/{}", file.name), file.text.to_owned());
+                    // No built-in file asks for another under this name: only a clinic's own can.
+                    if !own.is_empty() {
+                        words.insert(format!("builtin/{}", file.name), file.text.to_owned());
+                    }
                 }
             }
         }
-        problems.extend(words.iter().filter_map(|(name, text)| forbid_safe(name, text)));
+        let is_of_words = |(name, _): &(&String, &String)| words.contains_key(*name);
+        problems.extend(own.iter().filter(is_of_words).filter_map(|(name, text)| forbid_safe(name, text)));
         if !problems.is_empty() {
             return Err(problems);
         }
@@ -363,6 +367,15 @@ mod tests {
             assert!(said[0].message.contains("act as code") && said[0].line > 0, "{said:?}");
         }
         assert!(with("{{ x | str }} safe | safe {# x | safe #}").is_ok());
+    }
+
+    /// What is built in is not judged when the program starts.
+    #[test]
+    fn the_built_in_files_need_neither_safe_nor_another_built_in_file() {
+        for file in EMBEDDED.iter().filter(|file| file.kind == Kind::Words) {
+            assert_eq!(forbid_safe(file.name, file.text), None);
+            assert!(!file.text.contains("\"builtin/"), "{}", file.name);
+        }
     }
 
     #[test]

@@ -82,8 +82,8 @@ pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
 }
 
 fn next_tag(text: &str, from: usize) -> Option<usize> {
-    let rest = &text[from..];
-    ["{{", "{%", "{#"].iter().filter_map(|open| rest.find(open)).min().map(|found| from + found)
+    let opens = |(at, _): &(usize, &str)| text[at + 1..].starts_with(['{', '%', '#']);
+    text[from..].match_indices('{').map(|(at, brace)| (from + at, brace)).find(opens).map(|(at, _)| at)
 }
 
 fn end_of_raw(text: &str, from: usize) -> usize {

@@ -220,7 +220,7 @@ fn try_list(press: &Press, list: &'static List) -> Tried {
         })
         .collect();
     let of = |rows: Vec<OneCase<'_>>| {
-        let clinic = checked.iter().find_map(|(_, checked)| Some(checked.facts.as_ref()?.clinic.clone()));
+        let clinic = checked.iter().find_map(|(_, checked)| Some((*checked.facts.as_ref()?.clinic).clone()));
         let left_out = LeftOut { file: LEFT_OUT[0].to_owned(), why: LEFT_OUT[1].to_owned() };
         list.view_of(Caseload {
             read: rows.len(),

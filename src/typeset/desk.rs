@@ -26,19 +26,24 @@ pub const MAIN: &str = "main.typ";
 pub(super) struct Desks {
     fonts: Fonts,
     free: Arc<Mutex<Vec<Tools>>>,
+    /// What the main files import, as it was parsed last: the same for all desks.
+    parsed: Parsed,
 }
+
+/// Files by their path, parsed.
+type Parsed = Arc<Mutex<HashMap<FileId, Source>>>;
 
 impl Desks {
     /// None yet.
     pub(super) fn new(fonts: Fonts) -> Desks {
-        Desks { fonts, free: Arc::default() }
+        Desks { fonts, ..Desks::default() }
     }
 
     /// A desk with these files on it and no others. It is free again when dropped.
     pub(super) fn take(&self, source: &TypstSource) -> Desk {
         let free = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let tools = free.unwrap_or_else(|| Tools::new(&self.fonts));
-        tools.files.lay_out(source);
+        tools.files.lay_out(source, &self.parsed);
         Desk { tools: Some(tools), free: self.free.clone() }
     }
 }
@@ -88,20 +93,38 @@ impl fmt::Debug for Tools {
 
 /// The files that an engine may read, parsed. They change only between two documents.
 #[derive(Debug, Clone, Default)]
-struct Files(Arc<Mutex<HashMap<FileId, Source>>>);
+struct Files(Parsed);
 
 impl Files {
-    /// Replaces what is there; a file with the same text stays as it was parsed.
-    fn lay_out(&self, source: &TypstSource) {
+    /// Replaces what is there; a file with the same text stays as it was parsed, here or at another desk.
+    fn lay_out(&self, source: &TypstSource, parsed: &Parsed) {
         let mut files = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let mut before = std::mem::take(&mut *files);
         let shared = source.files.iter().map(|(path, text)| (path.as_str(), text.as_str()));
         for (path, text) in shared.chain([(MAIN, source.main.as_str())]) {
+            let is_main = path == MAIN;
             // A path that Typst refuses cannot be imported either: it will say that it is not there.
             let Ok(path) = VirtualPath::new(path) else { continue };
             let id = RootedPath::new(VirtualRoot::Project, path).intern();
             let kept = before.remove(&id).filter(|kept| kept.text() == text);
-            files.insert(id, kept.unwrap_or_else(|| Source::new(id, text.to_owned())));
+            let parse = || Source::new(id, text.to_owned());
+            // A main file is another one each time.
+            let laid =
+                kept.unwrap_or_else(|| if is_main { parse() } else { of_all(parsed, id, text, parse) });
+            files.insert(id, laid);
+        }
+    }
+}
+
+/// A file that all desks share, parsed by the first that asks while the others wait.
+fn of_all(parsed: &Parsed, id: FileId, text: &str, parse: impl FnOnce() -> Source) -> Source {
+    let mut parsed = parsed.lock().unwrap_or_else(PoisonError::into_inner);
+    match parsed.get(&id).filter(|known| known.text() == text) {
+        Some(known) => known.clone(),
+        None => {
+            let new = parse();
+            parsed.insert(id, new.clone());
+            new
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration as Offset, Smart};
@@ -17,6 +17,8 @@ use unguis::pipeline::{Press, Version, check};
 use unguis::render::TypstSource;
 use unguis::typeset::{Fonts, Typesetter};
 use unguis::{demo, pipeline};
+
+use crate::time;
 
 const CASES: u32 = 40;
 const ROUNDS: usize = 7;
@@ -54,12 +56,6 @@ pub(crate) fn compare() {
         ratios[0],
         ratios[ROUNDS / 2]
     );
-}
-
-fn time(work: impl FnOnce()) -> Duration {
-    let start = Instant::now();
-    work();
-    start.elapsed()
 }
 
 fn checked(case: &Arc<SourceText>) -> pipeline::Checked {

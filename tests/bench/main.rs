@@ -1,5 +1,5 @@
-//! `cargo bench`: how long a cold pack of four and a warm document take, and how much of that is not
-//! Typst's.
+//! `cargo bench`: how long a cold pack of four and a warm document take, beside general tools where they
+//! are there, how much of that is not Typst's, and how many cases and jobs scale.
 //!
 //! Not a test: it judges nothing and asserts no time. Machines are noisy, so it prints minimum and
 //! median of many runs, and the ratio of whole process to an empty run of the same binary.
@@ -8,6 +8,8 @@
 #![expect(clippy::float_arithmetic, reason = "times, not doses")]
 
 mod direct;
+mod pairs;
+mod scale;
 
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -23,7 +25,9 @@ fn main() {
     report("start and end of the program", &empty);
     report("cold pack of four, whole process", &cold);
     println!();
-    // The split of a warm document is measured inside one process.
+    pairs::compare(&folder);
+    println!();
+    // The split of a cold pack and of a warm document is measured inside one process.
     let status = Command::new(BINARY)
         .args(["dev", "times", CASE, "--today", "2026-11-25"])
         .status()
@@ -31,6 +35,8 @@ fn main() {
     assert!(status.success(), "the warm run failed");
     println!();
     direct::compare();
+    println!();
+    scale::measure(out.path());
 }
 
 fn run(args: &[&str]) {
@@ -45,16 +51,17 @@ fn run(args: &[&str]) {
 
 /// Sorted times of so many runs, after two that are not counted.
 fn measure(runs: usize, mut work: impl FnMut()) -> Vec<Duration> {
-    let mut time = || {
-        let start = Instant::now();
-        work();
-        start.elapsed()
-    };
-    time();
-    time();
-    let mut times: Vec<Duration> = (0..runs).map(|_| time()).collect();
+    work();
+    work();
+    let mut times: Vec<Duration> = (0..runs).map(|_| time(&mut work)).collect();
     times.sort();
     times
+}
+
+fn time(work: impl FnOnce()) -> Duration {
+    let start = Instant::now();
+    work();
+    start.elapsed()
 }
 
 fn report(what: &str, times: &[Duration]) {

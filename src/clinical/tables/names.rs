@@ -148,18 +148,14 @@ impl Names {
             if !parts.iter().any(|entry| self.entries.contains_key(entry.name)) {
                 continue;
             }
-            let classes: BTreeSet<String> =
-                parts.iter().flat_map(|entry| entry.classes.iter().cloned()).collect();
-            let name = match brand.holds.as_slice() {
-                [only] => *only,
-                several => keep(List::and(several).to_string()),
+            let (name, classes) = match (brand.holds.as_slice(), parts.as_slice()) {
+                ([name], [only]) => (*name, only.classes.clone()),
+                (several, parts) => {
+                    let classes: BTreeSet<&String> = parts.iter().flat_map(|entry| &entry.classes).collect();
+                    (keep(List::and(several).to_string()), classes.into_iter().cloned().collect())
+                }
             };
-            let entry = Entry {
-                name,
-                parts: brand.holds.clone(),
-                classes: classes.into_iter().collect(),
-                sources: vec![brand.cite],
-            };
+            let entry = Entry { name, parts: brand.holds.clone(), classes, sources: vec![brand.cite] };
             self.brands.insert(brand.key, (brand, entry));
         }
         self
