@@ -409,6 +409,15 @@ pub fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     Ok(files)
 }
 
+/// The names of what lies in a folder, in alphabetical order; none if it cannot be listed.
+pub fn names_in(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut names: Vec<String> =
+        entries.map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
+    names.sort();
+    names
+}
+
 /// Waits until the names in a folder are on the disk.
 ///
 /// # Errors
