@@ -8,9 +8,9 @@ use std::ffi::OsStr;
 use std::path::Path;
 
 use clap::CommandFactory;
+use clap_complete::CompleteEnv;
 use clap_complete::engine::{CompletionCandidate, PathCompleter, ValueCompleter};
 use clap_complete::env::Shells;
-use clap_complete::CompleteEnv;
 
 use crate::case::Reference;
 use crate::cli::args::{Cli, Completions};

@@ -42,8 +42,13 @@ struct File<'a, 's> {
 
 impl<'a> File<'a, '_> {
     fn rows(&mut self, path: &str, block: &'a Map<String, Json>) -> String {
-        let needed: Vec<&str> =
-            block.get("required").and_then(Json::as_array).into_iter().flatten().filter_map(Json::as_str).collect();
+        let needed: Vec<&str> = block
+            .get("required")
+            .and_then(Json::as_array)
+            .into_iter()
+            .flatten()
+            .filter_map(Json::as_str)
+            .collect();
         let mut rows = String::new();
         for (key, schema) in block.get("properties").and_then(Json::as_object).into_iter().flatten() {
             let below = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
@@ -57,7 +62,7 @@ impl<'a> File<'a, '_> {
                 written.push_str(&format!("; or `{{{NOT_RECORDED_KEY}: …}}`"));
             }
             let mark = if needed.contains(&key.as_str()) { ", needed" } else { "" };
-            let what = text_of(schema, "description").replace('|', "\\|");
+            let what = text_of(schema, "description").replace('\n', " ").replace('|', "\\|");
             rows.push_str(&format!("| `{key}`{mark} | {what} | {} |\n", written.replace('|', "\\|")));
         }
         rows
@@ -148,7 +153,8 @@ fn is_gap(schema: &Json) -> bool {
 }
 
 fn number(schema: &Json) -> String {
-    let bound = |name: &str| schema.get(name).map(|bound| bound.to_string().trim_end_matches(".0").to_owned());
+    let bound =
+        |name: &str| schema.get(name).map(|bound| bound.to_string().trim_end_matches(".0").to_owned());
     match (bound("minimum"), bound("maximum")) {
         (Some(least), Some(most)) => format!("a number from {least} to {most}"),
         _ => "a number".to_owned(),

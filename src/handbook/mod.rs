@@ -114,10 +114,7 @@ mod tests {
     fn only_what_is_marked_is_made() {
         let make = |name: &str| (name == "a").then(|| "new\n".to_owned());
         let text = "x\n<!-- made: a -->\nold\nold\n<!-- end -->\ny\n";
-        assert_eq!(
-            made_anew(text, make).as_deref(),
-            Some("x\n<!-- made: a -->\nnew\n<!-- end -->\ny\n")
-        );
+        assert_eq!(made_anew(text, make).as_deref(), Some("x\n<!-- made: a -->\nnew\n<!-- end -->\ny\n"));
         assert_eq!(made_anew("x\n", make).as_deref(), Some("x\n"));
         assert_eq!(made_anew(&text.replace("made: a", "made: b"), make), None);
         assert_eq!(made_anew("<!-- made: a -->\nno end\n", make), None);

@@ -49,7 +49,9 @@ pub(super) fn plain(markdown: &str) -> String {
 /// The line goes on with the paragraph above it.
 fn goes_on(line: &str) -> bool {
     let start = line.trim_start();
-    !start.is_empty() && !["- ", "#", "|", "```", "<!--"].iter().any(|mark| start.starts_with(mark)) && number(start).is_none()
+    !start.is_empty()
+        && !["- ", "#", "|", "```", "<!--"].iter().any(|mark| start.starts_with(mark))
+        && number(start).is_none()
 }
 
 /// How many bytes the number of a list's entry has with its stop and blank: `1. `.
@@ -107,12 +109,13 @@ fn table(rows: &[Vec<String>]) -> String {
     let is_rule = |row: &[String]| row.iter().all(|cell| cell.chars().all(|c| c == '-') && !cell.is_empty());
     let rows: Vec<&Vec<String>> = rows.iter().filter(|row| !is_rule(row)).collect();
     let columns = rows.iter().map(|row| row.len()).max().unwrap_or(0);
-    let natural = |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max();
+    let natural =
+        |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max();
     let mut widths: Vec<usize> = (0..columns).map(|at| natural(at).unwrap_or(0).min(MOST_OTHER)).collect();
     let others: usize = widths.iter().rev().skip(1).map(|width| width + 2).sum();
     let Some(last) = widths.last_mut() else { return String::new() };
     if others + LEAST_LAST > WIDTH {
-        return rows.iter().skip(1).map(|row| stacked(row)).collect();
+        return rows.iter().skip(1).map(|row| stacked(row, rows[0])).collect();
     }
     *last = WIDTH - others;
     rows.iter().map(|row| beside(row, &widths)).collect()
@@ -132,12 +135,13 @@ fn beside(row: &[String], widths: &[usize]) -> String {
     (0..height).map(line).collect()
 }
 
-/// A row too wide for that: the first cell on a line, the others moved in below it.
-fn stacked(row: &[String]) -> String {
+/// A row too wide for that: the first cell on a line, the others moved in below it with the names of their
+/// columns.
+fn stacked(row: &[String], head: &[String]) -> String {
     let mut text = String::new();
-    for (at, cell) in row.iter().filter(|cell| !cell.is_empty()).enumerate() {
-        let indent = " ".repeat(if at == 0 { 0 } else { 4 });
-        for line in broken(cell, WIDTH - indent.len()) {
+    for (at, (cell, name)) in row.iter().zip(head).enumerate().filter(|(_, (cell, _))| !cell.is_empty()) {
+        let (indent, words) = if at == 0 { ("", cell.clone()) } else { ("    ", format!("{name}: {cell}")) };
+        for line in broken(&words, WIDTH - indent.len()) {
             text.push_str(&format!("{indent}{line}\n"));
         }
     }

@@ -153,6 +153,9 @@ impl Error {
                 ));
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
+            Error::Io { source, .. } if is_open_elsewhere(source.raw_os_error(), cfg!(windows)) => {
+                "the file is open in another program: close it there and run this again"
+            }
             Error::Io { source, .. } => return io_help(source.kind()).map(str::to_owned),
             Error::NoClinic(path) => {
                 let to = if path.file_name() == Some("clinic.yaml".as_ref()) && path.components().count() == 1
@@ -199,6 +202,13 @@ impl Error {
     }
 }
 
+/// Windows refuses to replace or read a file that another program holds: a sharing violation or a lock on a part
+/// of it. The same numbers mean something else on other systems.
+/// <https://learn.microsoft.com/windows/win32/debug/system-error-codes--0-499->
+fn is_open_elsewhere(code: Option<i32>, is_windows: bool) -> bool {
+    is_windows && matches!(code, Some(32 | 33))
+}
+
 fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
     use io::ErrorKind as K;
     Some(match kind {
@@ -208,6 +218,7 @@ fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
         K::StorageFull | K::QuotaExceeded | K::FileTooLarge => {
             "make room and run it again: what was issued before is whole, the rest is made then"
         }
+        K::InvalidFilename => "the name or the path is too long: choose a folder nearer the top of the drive",
         K::NotADirectory => "a file stands where a folder is needed: move it away",
         K::IsADirectory => "a folder stands where a file is needed: name the file, or move the folder away",
         _ => return None,
@@ -245,6 +256,20 @@ mod tests {
         assert!(text.starts_with("error: could not write `out/x.pdf`\n  because: "), "{text}");
         assert!(text.contains("\n  help: make room"), "{text}");
         assert_eq!(error.exit(), Exit::Failure);
+    }
+
+    #[test]
+    fn a_file_that_is_open_elsewhere_is_told_from_one_that_may_not_be_read() {
+        assert!(is_open_elsewhere(Some(32), true) && is_open_elsewhere(Some(33), true));
+        assert!(!is_open_elsewhere(Some(5), true) && !is_open_elsewhere(None, true));
+        // 32 is a broken pipe elsewhere.
+        assert!(!is_open_elsewhere(Some(32), false));
+    }
+
+    #[test]
+    fn a_path_that_is_too_long_says_so() {
+        let long = Error::io("write", "x", io::Error::from(io::ErrorKind::InvalidFilename));
+        assert!(chain(&long).contains("help: the name or the path is too long"), "{}", chain(&long));
     }
 
     #[test]
