@@ -6,7 +6,7 @@
 mod keys;
 mod plain;
 
-use crate::case::{case_schema, clinic_schema};
+use crate::case::{FORMATS, case_schema, clinic_schema};
 use crate::rules::explain::table_markdown;
 
 /// One page.
@@ -95,15 +95,22 @@ pub fn made_anew(text: &str, make: impl Fn(&str) -> Option<String>) -> Option<St
     Some(made + rest)
 }
 
-/// The parts of the handbook that are made: the rules, and the keys of both files with what the model says
-/// of them.
+/// The parts of the handbook that are made: the rules, the keys of both files with what the model says of
+/// them, and how values are written.
 pub fn part(name: &str) -> Option<String> {
     match name {
         "rules" => Some(table_markdown()),
         "case keys" => Some(keys::keys(&case_schema())),
+        "values" => Some(values()),
         "clinic keys" => Some(keys::keys(&clinic_schema())),
         _ => None,
     }
+}
+
+/// How each kind of value is written, with an example that is read.
+fn values() -> String {
+    let rows = FORMATS.iter().map(|format| format!("| {} | `{}` |\n", format.name, format.example));
+    format!("| value | written as |\n|---|---|\n{}", rows.collect::<String>())
 }
 
 #[cfg(test)]

@@ -153,10 +153,10 @@ impl Error {
                 ));
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
-            Error::Io { source, .. } if is_open_elsewhere(source.raw_os_error(), cfg!(windows)) => {
-                "the file is open in another program: close it there and run this again"
+            Error::Io { source, .. } => {
+                let of_windows = if cfg!(windows) { windows_help(source.raw_os_error()) } else { None };
+                return of_windows.or_else(|| io_help(source.kind())).map(str::to_owned);
             }
-            Error::Io { source, .. } => return io_help(source.kind()).map(str::to_owned),
             Error::NoClinic(path) => {
                 let to = if path.file_name() == Some("clinic.yaml".as_ref()) && path.components().count() == 1
                 {
@@ -202,11 +202,18 @@ impl Error {
     }
 }
 
-/// Windows refuses to replace or read a file that another program holds: a sharing violation or a lock on a part
-/// of it. The same numbers mean something else on other systems.
+/// Windows refuses to replace or read a file that another program holds: a sharing violation (32), a lock on a
+/// part of it (33), or an access that is denied (5), which may also be what it says.
 /// <https://learn.microsoft.com/windows/win32/debug/system-error-codes--0-499->
-fn is_open_elsewhere(code: Option<i32>, is_windows: bool) -> bool {
-    is_windows && matches!(code, Some(32 | 33))
+fn windows_help(code: Option<i32>) -> Option<&'static str> {
+    match code? {
+        32 | 33 => Some("the file is open in another program: close it there and run this again"),
+        5 => Some(
+            "the file may be open in another program: close it there and run this again; if it is not, check who may \
+             read and write there",
+        ),
+        _ => None,
+    }
 }
 
 fn io_help(kind: io::ErrorKind) -> Option<&'static str> {
@@ -259,11 +266,11 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_is_open_elsewhere_is_told_from_one_that_may_not_be_read() {
-        assert!(is_open_elsewhere(Some(32), true) && is_open_elsewhere(Some(33), true));
-        assert!(!is_open_elsewhere(Some(5), true) && !is_open_elsewhere(None, true));
-        // 32 is a broken pipe elsewhere.
-        assert!(!is_open_elsewhere(Some(32), false));
+    fn windows_is_told_apart_by_its_own_numbers() {
+        for code in [5, 32, 33] {
+            assert!(windows_help(Some(code)).is_some_and(|help| help.contains("open in another program")));
+        }
+        assert_eq!((windows_help(Some(2)), windows_help(None)), (None, None));
     }
 
     #[test]

@@ -348,6 +348,7 @@ pub fn create_subfolder(folder: &Path) -> Result<(), Error> {
         return Ok(());
     }
     let mut builder = fs::DirBuilder::new();
+    builder.recursive(false);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
     builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;

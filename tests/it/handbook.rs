@@ -89,7 +89,7 @@ fn finding() -> String {
 }
 
 #[test]
-fn what_is_made_is_up_to_date() {
+fn what_is_made_in_readme_and_handbook_is_up_to_date() {
     for path in pages() {
         let text = text_of(&path);
         let fresh = handbook::made_anew(&text, made).unwrap_or_else(|| {
