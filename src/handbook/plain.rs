@@ -117,7 +117,13 @@ fn table(rows: &[Vec<String>]) -> String {
     if others + LEAST_LAST > WIDTH {
         return rows.iter().skip(1).map(|row| stacked(row, rows[0])).collect();
     }
-    *last = WIDTH - others;
+    // What the last column does not need goes to one that was kept narrow.
+    let room = WIDTH - others;
+    let spare = room.saturating_sub((*last).max(natural(columns - 1).unwrap_or(0)));
+    *last = room - spare;
+    if let Some(at) = (0..columns - 1).find(|at| natural(*at).is_some_and(|width| width > MOST_OTHER)) {
+        widths[at] += spare;
+    }
     rows.iter().map(|row| beside(row, &widths)).collect()
 }
 
