@@ -15,7 +15,7 @@ pub(super) fn plain(markdown: &str) -> String {
     while let Some(line) = lines.next() {
         if line.starts_with("```") {
             for example in lines.by_ref().take_while(|line| !line.starts_with("```")) {
-                page.push_str(&format!("    {example}").trim_end().to_owned());
+                page.push_str(format!("    {example}").trim_end());
                 page.push('\n');
             }
         } else if line.starts_with("<!--") || line.starts_with("![") {
