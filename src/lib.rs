@@ -18,6 +18,7 @@ pub mod derive;
 pub mod diagnostic;
 pub mod documents;
 pub mod facts;
+pub mod handbook;
 pub(crate) mod hash;
 pub mod identity;
 pub mod nation;

@@ -3,7 +3,9 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::engine::{ArgValueCandidates, ArgValueCompleter};
 
+use crate::cli::completions;
 use crate::date::{CivilDate, TimeOfDay};
 use crate::units::TextValue;
 
@@ -74,7 +76,7 @@ pub enum Command {
     Find(Find),
     /// Check every issued file against the register
     Verify(Verify),
-    /// Explain a rule; without a name, list all rules
+    /// Explain a rule or open a page of the handbook; without a name, list them all
     Explain(Explain),
     /// Write the clinic file: its questions are asked on a terminal, else written to be filled in
     Setup(Setup),
@@ -88,6 +90,10 @@ pub enum Command {
     CheckTemplates(CheckTemplates),
     /// Print the JSON Schema of a case or clinic file, for editors
     Schema(Schema),
+    /// Print the script by which a shell completes commands and names
+    Completions(Completions),
+    /// Write the manual pages
+    Manual(Manual),
     /// Print the picture of the four documents, or answer a test
     #[command(hide = true)]
     Dev(Dev),
@@ -97,7 +103,7 @@ pub enum Command {
 #[derive(Debug, Clone, Args)]
 pub struct Cases {
     /// Case files, or folders of them
-    #[arg(required = true, value_name = "CASE")]
+    #[arg(required = true, value_name = "CASE", add = ArgValueCompleter::new(completions::cases))]
     pub cases: Vec<PathBuf>,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
@@ -279,6 +285,7 @@ pub enum ShowFormat {
 #[derive(Debug, Args)]
 pub struct Show {
     /// The case file
+    #[arg(add = ArgValueCompleter::new(completions::cases))]
     pub case: PathBuf,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
@@ -295,7 +302,8 @@ pub struct Output {
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
     /// Only this document; may be given several times
-    #[arg(long, value_name = "DOCUMENT", value_parser = document_name)]
+    #[arg(long, value_name = "DOCUMENT", value_parser = document_name,
+          add = ArgValueCandidates::new(completions::documents))]
     pub only: Vec<String>,
     /// Use changed templates from this folder
     #[arg(long, value_name = "DIR")]
@@ -349,7 +357,7 @@ pub struct Issue {
 #[derive(Debug, Args)]
 pub struct Compare {
     /// Case files, or folders of them
-    #[arg(required = true, value_name = "CASE")]
+    #[arg(required = true, value_name = "CASE", add = ArgValueCompleter::new(completions::cases))]
     pub cases: Vec<PathBuf>,
     #[command(flatten)]
     #[expect(missing_docs, reason = "flattened")]
@@ -366,7 +374,8 @@ pub struct Compare {
 #[derive(Debug, Args)]
 pub struct Sent {
     /// The reference of the case, or of several, and then the document
-    #[arg(value_name = "REFERENCE… DOCUMENT", required_unless_present_any = ["printed", "letters"])]
+    #[arg(value_name = "REFERENCE… DOCUMENT", required_unless_present_any = ["printed", "letters"],
+          add = ArgValueCandidates::new(completions::references_and_documents))]
     pub what: Vec<String>,
     /// The letters of the last printing run, in the versions that were printed
     #[arg(long, conflicts_with_all = ["letters", "undo"])]
@@ -442,8 +451,9 @@ pub struct Verify {
 /// `unguis explain`
 #[derive(Debug, Args)]
 pub struct Explain {
-    /// The rule's name
-    pub rule: Option<String>,
+    /// A rule, or a page of the handbook
+    #[arg(add = ArgValueCandidates::new(completions::to_explain))]
+    pub name: Option<String>,
 }
 
 /// `unguis setup`
@@ -508,6 +518,44 @@ pub struct Schema {
 pub enum SchemaOf {
     Case,
     Clinic,
+}
+
+/// `unguis completions`
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell
+    pub shell: Shell,
+}
+
+/// A shell that can be told how to complete.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Shell {
+    Bash,
+    Elvish,
+    Fish,
+    Powershell,
+    Zsh,
+}
+
+impl Shell {
+    /// The word for it.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Shell::Bash => "bash",
+            Shell::Elvish => "elvish",
+            Shell::Fish => "fish",
+            Shell::Powershell => "powershell",
+            Shell::Zsh => "zsh",
+        }
+    }
+}
+
+/// `unguis manual`
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The folder to write to; it must be new or empty
+    pub dir: PathBuf,
 }
 
 /// `unguis dev`

@@ -1,24 +1,33 @@
-//! `unguis explain`: a rule's page, or the table of all.
+//! `unguis explain`: a rule's page, a page of the handbook, or the names of them all.
 
 use crate::case::READING_RULES;
 use crate::cli::args::Explain;
 use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Severity;
+use crate::handbook::{self, PAGES};
 use crate::identity::{COMPARISONS, Comparison};
 use crate::pipeline::{NOT_PRINTABLE, NOT_PRINTABLE_HELP, NOT_PRINTABLE_TITLE, NOT_PRINTABLE_WHY};
 use crate::rules::explain::{page, table_text};
 use crate::rules::{RETIRED, rule, rules};
 use crate::words::{List, nearest};
 
-/// Prints the page of a rule.
+/// Prints the page of a rule or of the handbook.
 ///
 /// # Errors
-/// A name that is no rule's.
+/// A name that is neither's.
 pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
-    let Some(name) = &args.rule else {
-        io::print(&table_text());
+    let Some(name) = &args.name else {
+        io::print(&format!(
+            "{}\nThe handbook: `unguis explain NAME` opens a page.\n\n{}",
+            table_text(),
+            handbook::contents()
+        ));
         return Ok(Exit::Done);
     };
+    if let Some(page) = handbook::page(name) {
+        io::print(&page.plain());
+        return Ok(Exit::Done);
+    }
     if let Some(rule) = rule(name) {
         io::print(&page(rule));
         return Ok(Exit::Done);
@@ -46,12 +55,17 @@ pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
         io::print(&page_of_comparison(found));
         return Ok(Exit::Done);
     }
+    let hint = nearest(name, every_name())
+        .map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
+    Err(Error::Usage(format!("there is no rule `{name}`, and no page of the handbook: {hint}")))
+}
+
+/// Everything that can be explained: the pages of the handbook, the rules, and what is found beside them.
+pub(super) fn every_name() -> impl Iterator<Item = &'static str> {
+    let pages = PAGES.iter().map(|page| page.name);
     let compared = COMPARISONS.iter().map(|found| found.name);
-    let others = READING_RULES.iter().map(|rule| rule.name).chain([NOT_PRINTABLE]).chain(compared);
-    let near = nearest(name, rules().map(|rule| rule.name).chain(others));
-    let hint =
-        near.map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
-    Err(Error::Usage(format!("there is no rule `{name}`: {hint}")))
+    let reading = READING_RULES.iter().map(|rule| rule.name);
+    pages.chain(rules().map(|rule| rule.name)).chain(reading).chain([NOT_PRINTABLE]).chain(compared)
 }
 
 /// What is found only beside other cases or the register.
@@ -95,4 +109,17 @@ fn wrapped(text: &str) -> String {
     }
     lines.push('\n');
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_name_means_one_thing() {
+        let mut names: Vec<&str> = every_name().chain(RETIRED.iter().map(|(old, _)| *old)).collect();
+        names.sort_unstable();
+        let twice: Vec<&[&str]> = names.windows(2).filter(|pair| pair[0] == pair[1]).collect();
+        assert_eq!(twice, Vec::<&[&str]>::new());
+    }
 }

@@ -5,6 +5,7 @@ pub mod args;
 mod audit;
 mod check;
 mod compare;
+mod completions;
 mod day;
 mod dev;
 mod draft;
@@ -13,6 +14,7 @@ mod find;
 mod issue;
 mod listing;
 mod load;
+mod manual;
 mod many;
 mod new;
 mod outstanding;
@@ -38,6 +40,7 @@ use args::{Cli, Command};
 /// Runs the program on the process's own arguments.
 pub fn main() -> ExitCode {
     io::keep_panics_private();
+    completions::answer_a_shell();
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(problem) => {
@@ -80,6 +83,8 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::CheckTemplates(args) => templates::check(args),
         Command::Tidy(args) => tidy::run(args, colour),
         Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => completions::run(args),
+        Command::Manual(args) => manual::run(args),
         Command::Dev(args) => dev::run(args),
     }
 }

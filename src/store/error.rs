@@ -157,7 +157,10 @@ impl Error {
                 ));
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
-            Error::Io { source, .. } => io_help(source.kind()),
+            Error::Io { source, .. } => {
+                let of_windows = if cfg!(windows) { windows_help(source.raw_os_error()) } else { None };
+                of_windows.unwrap_or_else(|| io_help(source.kind()))
+            }
             Error::NoClinic(path) => {
                 let to = if path.file_name() == Some("clinic.yaml".as_ref()) && path.components().count() == 1
                 {
@@ -204,6 +207,20 @@ impl Error {
     }
 }
 
+/// Windows refuses to replace or read a file that another program holds: a sharing violation (32), a lock on a
+/// part of it (33), or an access that is denied (5), which may also be what it says.
+/// <https://learn.microsoft.com/windows/win32/debug/system-error-codes--0-499->
+fn windows_help(code: Option<i32>) -> Option<&'static str> {
+    match code? {
+        32 | 33 => Some("the file is open in another program: close it there and run this again"),
+        5 => Some(
+            "the file may be open in another program: close it there and run this again; if it is not, check who may \
+             read and write there",
+        ),
+        _ => None,
+    }
+}
+
 fn io_help(kind: io::ErrorKind) -> &'static str {
     use io::ErrorKind as K;
     match kind {
@@ -216,7 +233,7 @@ fn io_help(kind: io::ErrorKind) -> &'static str {
         K::NotADirectory => "a file stands where a folder is needed: move it away",
         K::IsADirectory => "a folder stands where a file is needed: name the file, or move the folder away",
         K::InvalidFilename | K::InvalidInput => {
-            "check the name: it is too long, or holds a sign that no name may"
+            "check the name: it, or the path to it, is too long, or it holds a sign that no name may"
         }
         K::TimedOut
         | K::NetworkDown
@@ -264,6 +281,20 @@ mod tests {
         assert!(text.starts_with("error: could not write `out/x.pdf`\n  because: "), "{text}");
         assert!(text.contains("\n  help: make room"), "{text}");
         assert_eq!(error.exit(), Exit::Failure);
+    }
+
+    #[test]
+    fn windows_is_told_apart_by_its_own_numbers() {
+        for code in [5, 32, 33] {
+            assert!(windows_help(Some(code)).is_some_and(|help| help.contains("open in another program")));
+        }
+        assert_eq!((windows_help(Some(2)), windows_help(None)), (None, None));
+    }
+
+    #[test]
+    fn a_path_that_is_too_long_says_so() {
+        let long = Error::io("write", "x", io::Error::from(io::ErrorKind::InvalidFilename));
+        assert!(chain(&long).contains("help: the name or the path is too long"), "{}", chain(&long));
     }
 
     #[test]

@@ -367,6 +367,7 @@ pub fn create_subfolder(folder: &Path) -> Result<(), Error> {
         return Ok(());
     }
     let mut builder = fs::DirBuilder::new();
+    builder.recursive(false);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
     builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
@@ -426,6 +427,15 @@ pub fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     }
     files.sort();
     Ok(files)
+}
+
+/// The names of what lies in a folder, in alphabetical order; none if it cannot be listed.
+pub fn names_in(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut names: Vec<String> =
+        entries.map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
+    names.sort();
+    names
 }
 
 /// Waits until the names in a folder are on the disk.

@@ -41,6 +41,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "audit",
         ],
     ),
+    // Its pages are files; what is made of them comes from the model's schema and from the rules.
+    ("handbook", &["words", "case", "rules"]),
     // What is found in several cases, or in a case and the register: of them only who they are about.
     ("identity", &["hash", "words", "diagnostic", "date", "case"]),
     ("render", &["hash", "words", "diagnostic"]),

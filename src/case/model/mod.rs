@@ -86,6 +86,17 @@ impl Case {
     }
 }
 
+/// Names that Windows keeps for devices, whatever ending follows. `COM` and `LPT` go on with one digit.
+const KEPT_BY_WINDOWS: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
+
+fn is_kept_by_windows(text: &str) -> bool {
+    let port = |name: &str| text.strip_prefix(name).is_some_and(|rest| rest.len() == 1 && rest != "0");
+    KEPT_BY_WINDOWS.contains(&text)
+        || ["COM", "LPT"]
+            .into_iter()
+            .any(|name| port(name) && text.ends_with(|end: char| end.is_ascii_digit()))
+}
+
 /// The clinic's reference for a case. Safe as a folder name on every system.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Reference(String);
@@ -107,6 +118,9 @@ impl TextValue for Reference {
     const FORMAT: &'static str = "case reference";
     const EXAMPLE: &'static str = "LFC-0117";
     fn parse(text: &str) -> Result<Self, String> {
+        if is_kept_by_windows(text) {
+            return Err(format!("`{text}` cannot be a reference: Windows keeps this name for itself"));
+        }
         let is_allowed = |byte: u8| byte.is_ascii_uppercase() || byte.is_ascii_digit() || byte == b'-';
         if (2..=32).contains(&text.len())
             && text.bytes().all(is_allowed)
@@ -156,3 +170,17 @@ impl TextValue for Follows {
 }
 
 text_value!(Follows, "earlier case");
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_reference_can_be_a_folder_everywhere() {
+        for good in ["LFC-0117", "CON-1", "CONS", "COM", "COM0", "COM10", "LPT-1"] {
+            assert!(Reference::parse(good).is_ok(), "{good}");
+        }
+        for kept in ["CON", "PRN", "AUX", "NUL", "COM1", "COM9", "LPT3"] {
+            assert!(Reference::parse(kept).is_err_and(|says| says.contains("Windows")), "{kept}");
+        }
+    }
+}
