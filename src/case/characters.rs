@@ -166,8 +166,8 @@ impl Clean<'_> {
 /// Reports every refused character (the first of each kind on a line) and takes them out.
 pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
     // Nearly every file holds nothing else.
-    if text.bytes().all(|byte| matches!(byte, b'\n' | b'\t' | b' '..=b'~')) {
-        return Clean { text: Cow::Borrowed(text), removed: BTreeSet::new() };
+    if text.bytes().all(|byte| matches!(byte, b'\n' | b' '..=b'~')) {
+        return Clean { text: Cow::Borrowed(text), bytes: None, edits: Vec::new() };
     }
     // A byte order mark at the very start is how some editors say UTF-8.
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
@@ -180,7 +180,7 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
     let mut line = start;
     let has_tabs = is_indented_with_tabs(text);
     while let Some((at, c)) = rest.next() {
-        if matches!(c, '\t' | ' '..='~') {
+        if matches!(c, ' '..='~') {
             continue;
         }
         let at = at + start;

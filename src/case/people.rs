@@ -71,7 +71,7 @@ mod tests {
     use crate::rules::example::facts_of;
 
     fn gp(fragment: &str) -> Option<GpEntry> {
-        facts_of(fragment).case.gp
+        facts_of(fragment).case.gp.clone()
     }
 
     #[test]
@@ -89,7 +89,7 @@ mod tests {
     #[test]
     fn a_practitioner_is_known_by_name() {
         let facts = facts_of("operation: {operator: robin quill, assistant: Tamsin Ashdown}");
-        let operation = facts.case.operation.expect("there is one");
+        let operation = facts.case.operation.as_ref().expect("there is one");
         assert_eq!(operation.operator.as_deref(), Some("quill"));
     }
 }

@@ -184,7 +184,7 @@ mod tests {
              pads: {{dressing: \"alginate, gauze: sterile # 2\", batch: D1, expires: 2028-01}}\n"
         );
         let read = read_clinic(Arc::new(SourceText::new("clinic.yaml", text)));
-        read.value.unwrap_or_else(|| panic!("{:?}", read.diagnostics))
+        Arc::unwrap_or_clone(read.value.unwrap_or_else(|| panic!("{:?}", read.diagnostics)))
     }
 
     fn read(from: &[(&str, &str)]) -> Read<Case> {
@@ -198,7 +198,7 @@ mod tests {
 
     fn whole(from: &[(&str, &str)]) -> Case {
         let read = read(from);
-        read.value.unwrap_or_else(|| panic!("{:?}", read.diagnostics))
+        Arc::unwrap_or_clone(read.value.unwrap_or_else(|| panic!("{:?}", read.diagnostics)))
     }
 
     /// The whole point: nobody can tell from the data how it was typed, but for the name of the box.
@@ -299,7 +299,7 @@ mod tests {
         let text = BASE_CASE.replace(LONG, "anaesthetic: mepi").replace(LONG_PHENOL, "phenol: ph");
         let read = read_case_with(Arc::new(SourceText::new("c", text)), Shelf::Unread);
         assert!(read.diagnostics.is_empty(), "{:?}", read.diagnostics);
-        assert_eq!(read.value.map(|case| case.patient.family).as_deref(), Some("Hollis"));
+        assert_eq!(read.value.map(|case| case.patient.family.clone()).as_deref(), Some("Hollis"));
     }
 
     #[test]

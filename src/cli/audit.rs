@@ -239,3 +239,16 @@ fn recorded(row: &Row, toe: &ToeRow) -> Vec<String> {
         row.incidents.to_string(),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_of_the_handbook_tells_of_every_question() {
+        let page = crate::handbook::page("audit").expect("there is a page").text;
+        for indicator in INDICATORS {
+            assert!(page.contains(&format!("| `{}` |", indicator.key)), "{}", indicator.key);
+        }
+    }
+}

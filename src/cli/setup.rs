@@ -431,7 +431,7 @@ mod tests {
 
     fn reads(file: &str) -> crate::case::Clinic {
         let read = read_clinic(Arc::new(SourceText::new("clinic.yaml", file)));
-        read.value.unwrap_or_else(|| panic!("{:?}\n{file}", read.diagnostics))
+        Arc::unwrap_or_clone(read.value.unwrap_or_else(|| panic!("{:?}\n{file}", read.diagnostics)))
     }
 
     #[test]

@@ -206,7 +206,7 @@ clinic: {email: a@b.example, hours: always,
                 let operation = case.get_mut("operation")?.as_mapping_mut()?;
                 operation.insert("routine".into(), "as protocol".into());
             }
-            let case = serde_yaml::from_value(case).ok()?;
+            let case: crate::case::Case = serde_yaml::from_value(case).ok()?;
             let facts = Facts::new(case, clinic.clone(), CivilDate::of(2026, 11, 25)?);
             let found = crate::rules::check_all(&facts);
             let found = found.iter().map(|(rule, finding)| format!("{} {finding:?}", rule.name));
@@ -249,7 +249,7 @@ clinic: {email: a@b.example, hours: always,
                     case.get_mut("operation").and_then(|at| at.as_mapping_mut()).expect("a block");
                 operation.insert("routine".into(), "as protocol".into());
             }
-            let case = serde_yaml::from_value(case).expect("it reads");
+            let case: crate::case::Case = serde_yaml::from_value(case).expect("it reads");
             let facts =
                 Facts::new(case, clinic.clone(), CivilDate::of(2026, 11, 25).expect("a literal date"));
             papers(&facts).into_iter().map(|paper| paper.view(&facts, &edition(true))).collect()

@@ -18,7 +18,6 @@ use std::process::Command;
 
 use clap::CommandFactory;
 use serde_yaml::Value;
-use unguis::audit::INDICATORS;
 use unguis::cli::args::Cli;
 use unguis::handbook::{self, PAGES};
 
@@ -176,14 +175,6 @@ fn pages_and_rules_that_are_named_are_there() {
                 assert_eq!(unguis(["explain", named]).code, 0, "{}: {named}", path.display());
             }
         }
-    }
-}
-
-#[test]
-fn the_audit_page_tells_of_every_question() {
-    let page = handbook::page("audit").expect("there is a page").text;
-    for indicator in INDICATORS {
-        assert!(page.contains(&format!("| `{}` |", indicator.key)), "{}", indicator.key);
     }
 }
 

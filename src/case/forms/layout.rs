@@ -180,7 +180,7 @@ mod tests {
     }
 
     fn summary(text: &str) -> Option<String> {
-        read(text).value?.problem?.summary
+        read(text).value?.problem.as_ref()?.summary.clone()
     }
 
     #[test]
