@@ -17,6 +17,7 @@ pub mod demo;
 pub mod derive;
 pub mod diagnostic;
 pub mod documents;
+pub mod edit;
 pub mod facts;
 pub mod hash;
 pub mod identity;

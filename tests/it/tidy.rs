@@ -17,6 +17,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("statistics", &[]),
     ("clinical", &["words", "anatomy", "nation", "units", "date", "diagnostic"]),
     ("case", &["words", "anatomy", "nation", "diagnostic", "units", "date"]),
+    // It reads what it wrote with the scan of a case file; of the model it knows nothing.
+    ("edit", &["diagnostic", "case"]),
     ("derive", &["words", "anatomy", "nation", "diagnostic", "units", "date", "clinical", "case"]),
     ("facts", &["anatomy", "units", "date", "clinical", "case", "derive"]),
     (
