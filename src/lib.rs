@@ -15,6 +15,7 @@ pub mod clinical;
 pub mod date;
 pub mod demo;
 pub mod derive;
+pub mod desk;
 pub mod diagnostic;
 pub mod documents;
 pub mod edit;

@@ -15,36 +15,40 @@ use crate::words::{List, nearest};
 /// # Errors
 /// A name that is no rule's.
 pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
-    let Some(name) = &args.rule else {
-        io::print(&table_text());
-        return Ok(Exit::Done);
+    let text = match &args.rule {
+        None => table_text(),
+        Some(name) => explained(name)?,
     };
+    io::print(&text);
+    Ok(Exit::Done)
+}
+
+/// The page of a rule.
+///
+/// # Errors
+/// A name that is no rule's.
+pub(super) fn explained(name: &str) -> Result<String, Error> {
     if let Some(rule) = rule(name) {
-        io::print(&page(rule));
-        return Ok(Exit::Done);
+        return Ok(page(rule));
     }
-    if let Some((old, instead)) = RETIRED.iter().find(|(old, _)| old == name) {
-        io::print(&format!("{old} was given up: {instead}\n"));
-        return Ok(Exit::Done);
+    if let Some((old, instead)) = RETIRED.iter().find(|(old, _)| *old == name) {
+        return Ok(format!("{old} was given up: {instead}\n"));
     }
     if let Some(rule) = READING_RULES.iter().find(|rule| rule.name == name) {
-        io::print(&format!(
+        return Ok(format!(
             "{}: {}\n\n{}\n\nFound while a file is read: nothing is made from the file until it is mended.\n",
             rule.name, rule.title, rule.why
         ));
-        return Ok(Exit::Done);
     }
     if name == NOT_PRINTABLE {
-        io::print(&format!(
+        return Ok(format!(
             "{NOT_PRINTABLE}: {NOT_PRINTABLE_TITLE}\n\n{NOT_PRINTABLE_WHY}\n\nFound before anything is set, in the case and \
              in the clinic file: not even a draft is made\nuntil it is mended. It is no clinical rule and cannot be \
              accepted.\n\nWhat to do: {NOT_PRINTABLE_HELP}.\n"
         ));
-        return Ok(Exit::Done);
     }
     if let Some(found) = COMPARISONS.iter().find(|found| found.name == name) {
-        io::print(&page_of_comparison(found));
-        return Ok(Exit::Done);
+        return Ok(page_of_comparison(found));
     }
     let compared = COMPARISONS.iter().map(|found| found.name);
     let others = READING_RULES.iter().map(|rule| rule.name).chain([NOT_PRINTABLE]).chain(compared);

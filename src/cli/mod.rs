@@ -6,6 +6,7 @@ mod audit;
 mod check;
 mod compare;
 mod day;
+mod desk;
 mod dev;
 mod draft;
 mod explain;
@@ -73,6 +74,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
+        Command::Desk(args) => desk::run(args),
         Command::Setup(args) => setup::run(args),
         Command::New(args) => new::run(args),
         Command::Templates(args) => templates::write_out(args),
