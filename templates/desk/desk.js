@@ -1,6 +1,22 @@
 // Live pages and clocks. Everything else works without this script.
 (function () {
   "use strict";
+  // Nobody here for ten minutes: what is on the screen goes, as the address does.
+  var used = Date.now();
+  ["keydown", "pointerdown", "input"].forEach(function (kind) {
+    document.addEventListener(kind, function () { used = Date.now(); }, true);
+  });
+  function lock() {
+    document.body.replaceChildren();
+    var says = document.createElement("main");
+    says.textContent = "The desk locked itself or was ended. Everything that was saved is in the case file. The terminal shows where it goes on.";
+    document.body.append(says);
+    document.title = "Locked";
+  }
+  var idle = setInterval(function () {
+    if (Date.now() - used >= 600000) { clearInterval(idle); lock(); }
+  }, 5000);
+
   var form = document.querySelector("form[data-answers]");
   if (!form) { return; }
   var state = document.getElementById("state");
@@ -128,11 +144,7 @@
   });
   events.addEventListener("locked", function () {
     events.close();
-    document.body.replaceChildren();
-    var says = document.createElement("main");
-    says.textContent = "The desk locked itself or was ended. Everything that was saved is in the case file. The terminal shows where it goes on.";
-    document.body.append(says);
-    document.title = "Locked";
+    lock();
   });
 
   // How long ago a time of today was, to the second.
