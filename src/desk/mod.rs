@@ -211,6 +211,7 @@ impl Desk {
                     None => Response::plain(404),
                 }
             }
+            (false, ["lists", name]) => self.listed(&base, name),
             (true, ["new"]) => self.new_case(&base, asked),
             (true, ["list", which]) => self.list(&base, which, asked),
             (false, ["case", reference]) => Response::see(format!("{base}/case/{reference}/who")),
@@ -434,6 +435,23 @@ impl Desk {
         let said = screens::said(&(self.outside.command)(&words));
         self.said.lock().unwrap_or_else(PoisonError::into_inner).insert(reference.to_owned(), said);
         Response::see(format!("{base}/case/{reference}/{section}"))
+    }
+
+    /// A list that lies among the lists.
+    fn listed(&self, base: &str, name: &str) -> Response {
+        let folder = self.outside.out.join(crate::register::verify::LISTS);
+        let file = io::files_in(&folder).ok().and_then(|files| {
+            let is_it = |file: &PathBuf| file.file_name().is_some_and(|own| own == name);
+            files
+                .into_iter()
+                .filter(|file| file.extension().is_some_and(|ending| ending == "pdf"))
+                .find(is_it)
+        });
+        match file.map(|file| io::read_bytes(&file)) {
+            Some(Ok(pdf)) => Response::new(200, "application/pdf", pdf),
+            Some(Err(problem)) => self.trouble(base, &Problem::Store(problem)),
+            None => Response::plain(404),
+        }
     }
 
     /// An issued document, as it was issued.

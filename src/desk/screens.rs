@@ -18,6 +18,7 @@ use crate::documents::outstanding::Who;
 use crate::edit::{Value, values, without_empty};
 use crate::facts::Facts;
 use crate::hash::sha256;
+use crate::register::verify::LISTS;
 use crate::rules::AnsweredBy;
 use crate::store::{Exit, io};
 
@@ -30,7 +31,17 @@ pub(super) fn said(said: &Said) -> Json {
         Exit::Failure => "Not done",
         Exit::Fault => "A fault of unguis: please report it",
     };
-    json!({"word": word, "is_done": said.exit == Exit::Done, "made": lines(&said.stdout), "told": lines(&said.stderr)})
+    // A list lies among the lists and can be opened; what is issued is opened from its case.
+    let list = |line: &str| {
+        let path = std::path::Path::new(line);
+        let is_list = path.parent().is_some_and(|folder| folder.ends_with(LISTS)) && line.ends_with(".pdf");
+        path.file_name()
+            .filter(|_| is_list)
+            .map(|name| name.to_string_lossy().into_owned())
+            .unwrap_or_default()
+    };
+    let made: Vec<Json> = said.stdout.lines().map(|line| json!({"text": line, "list": list(line)})).collect();
+    json!({"word": word, "is_done": said.exit == Exit::Done, "made": made, "told": lines(&said.stderr)})
 }
 
 /// A case on the screen.

@@ -420,6 +420,24 @@ fn a_caution_is_answered_with_a_typed_reason_and_name_and_never_without() {
     );
 }
 
+#[test]
+fn a_list_of_a_day_is_made_by_the_command_and_opened_here() {
+    let desk = Desk::open();
+    let made = desk.post("/list/day", &[("date", "2026-11-24")]);
+    assert_eq!(made.status, 200, "{}", made.body);
+    let link =
+        made.body.split("/lists/").nth(1).and_then(|rest| rest.split('"').next()).expect("a link to it");
+    let pdf = desk.get(&format!("/lists/{link}"));
+    assert!(pdf.status == 200 && pdf.body.starts_with("%PDF"), "{}", pdf.head);
+    for odd in ["..%2fregister.jsonl", "register.jsonl", ".."] {
+        assert_eq!(desk.get(&format!("/lists/{odd}")).status, 404, "{odd}");
+    }
+    for odd in ["--out=/tmp/x", "", "24 November", "-h"] {
+        assert_eq!(desk.post("/list/day", &[("date", odd)]).status, 422, "{odd}");
+    }
+    assert_eq!(desk.post("/list/all", &[]).status, 404);
+}
+
 /// The answers of a case as a form sends them.
 fn answers(text: &str) -> Vec<(String, String)> {
     let is_words = |path: &At| path.last_key() == Some("edges");
