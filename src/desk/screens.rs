@@ -589,10 +589,11 @@ mod tests {
             return walk(root, &path.key("L1"), see);
         }
         if !shape.is_typed() {
-            if let (Some(item), None) = (shape.list, shape.block) {
-                if shape::Shape::of(root, item).block.is_some() && !shape::Shape::of(root, item).is_typed() {
-                    walk(root, &path.index(0), see);
-                }
+            if let (Some(item), None) = (shape.list, shape.block)
+                && shape::Shape::of(root, item).block.is_some()
+                && !shape::Shape::of(root, item).is_typed()
+            {
+                walk(root, &path.index(0), see);
             }
             for (key, _) in shape.keys() {
                 walk(root, &path.key(key), see);
