@@ -78,6 +78,8 @@ pub enum Command {
     Verify(Verify),
     /// Explain a rule or open a page of the handbook; without a name, list them all
     Explain(Explain),
+    /// Open a folder of cases in the browser of this computer, to fill them in
+    Desk(Desk),
     /// Write the clinic file: its questions are asked on a terminal, else written to be filled in
     Setup(Setup),
     /// Write a case file of questions to fill in
@@ -454,6 +456,23 @@ pub struct Explain {
     /// A rule, or a page of the handbook
     #[arg(add = ArgValueCandidates::new(completions::to_explain))]
     pub name: Option<String>,
+}
+
+/// `unguis desk`
+#[derive(Debug, Args)]
+pub struct Desk {
+    /// The folder with the cases and their clinic file
+    #[arg(value_name = "FOLDER", default_value = ".")]
+    pub folder: PathBuf,
+    /// Only print the address
+    #[arg(long)]
+    pub no_open: bool,
+    /// The folder of the register [default: `out` in the folder]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The day to judge by, like 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub today: Option<CivilDate>,
 }
 
 /// `unguis setup`

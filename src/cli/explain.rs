@@ -16,44 +16,47 @@ use crate::words::{List, nearest};
 /// # Errors
 /// A name that is neither's.
 pub(super) fn run(args: &Explain) -> Result<Exit, Error> {
-    let Some(name) = &args.name else {
-        io::print(&format!(
+    let text = match &args.name {
+        None => format!(
             "{}\nThe handbook: `unguis explain NAME` opens a page.\n\n{}",
             table_text(),
             handbook::contents()
-        ));
-        return Ok(Exit::Done);
+        ),
+        Some(name) => explained(name)?,
     };
+    io::print(&text);
+    Ok(Exit::Done)
+}
+
+/// The page of a rule or of the handbook.
+///
+/// # Errors
+/// A name that is neither's.
+pub(super) fn explained(name: &str) -> Result<String, Error> {
     if let Some(page) = handbook::page(name) {
-        io::print(&page.plain());
-        return Ok(Exit::Done);
+        return Ok(page.plain());
     }
     if let Some(rule) = rule(name) {
-        io::print(&page(rule));
-        return Ok(Exit::Done);
+        return Ok(page(rule));
     }
-    if let Some((old, instead)) = RETIRED.iter().find(|(old, _)| old == name) {
-        io::print(&format!("{old} was given up: {instead}\n"));
-        return Ok(Exit::Done);
+    if let Some((old, instead)) = RETIRED.iter().find(|(old, _)| *old == name) {
+        return Ok(format!("{old} was given up: {instead}\n"));
     }
     if let Some(rule) = READING_RULES.iter().find(|rule| rule.name == name) {
-        io::print(&format!(
+        return Ok(format!(
             "{}: {}\n\n{}\n\nFound while a file is read: nothing is made from the file until it is mended.\n",
             rule.name, rule.title, rule.why
         ));
-        return Ok(Exit::Done);
     }
     if name == NOT_PRINTABLE {
-        io::print(&format!(
+        return Ok(format!(
             "{NOT_PRINTABLE}: {NOT_PRINTABLE_TITLE}\n\n{NOT_PRINTABLE_WHY}\n\nFound before anything is set, in the case and \
              in the clinic file: not even a draft is made\nuntil it is mended. It is no clinical rule and cannot be \
              accepted.\n\nWhat to do: {NOT_PRINTABLE_HELP}.\n"
         ));
-        return Ok(Exit::Done);
     }
     if let Some(found) = COMPARISONS.iter().find(|found| found.name == name) {
-        io::print(&page_of_comparison(found));
-        return Ok(Exit::Done);
+        return Ok(page_of_comparison(found));
     }
     let hint = nearest(name, every_name())
         .map_or("`unguis explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));

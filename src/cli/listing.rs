@@ -110,7 +110,8 @@ fn not_anothers(register: &Register, reference: &str, read: &Read) -> Result<(),
 }
 
 /// The last version of each document of a case, with where it has gone.
-fn last_versions(register: &Register, reference: &str) -> Vec<LastVersion> {
+/// The last version of each document of a reference.
+pub(super) fn last_versions(register: &Register, reference: &str) -> Vec<LastVersion> {
     let latest = register.latest_of(reference);
     latest
         .into_values()

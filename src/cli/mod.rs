@@ -7,6 +7,7 @@ mod check;
 mod compare;
 mod completions;
 mod day;
+mod desk;
 mod dev;
 mod draft;
 mod explain;
@@ -77,6 +78,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
+        Command::Desk(args) => desk::run(args),
         Command::Setup(args) => setup::run(args),
         Command::New(args) => new::run(args),
         Command::Templates(args) => templates::write_out(args),

@@ -294,7 +294,11 @@ mod tests {
     #[test]
     fn a_path_that_is_too_long_says_so() {
         let long = Error::io("write", "x", io::Error::from(io::ErrorKind::InvalidFilename));
-        assert!(chain(&long).contains("help: the name or the path is too long"), "{}", chain(&long));
+        assert!(
+            chain(&long).contains("help: check the name: it, or the path to it, is too long"),
+            "{}",
+            chain(&long)
+        );
     }
 
     #[test]

@@ -275,6 +275,23 @@ pub fn rewrite(path: &Path, read: &[u8], bytes: &[u8]) -> Result<(), Error> {
     sync_folder(folder_of(&file))
 }
 
+/// Replaces a file by [`write_atomically`]'s way if what lies there is still what is expected; asked at the
+/// last moment, when the new file is on the disk and only has to take the name. False if it is not.
+///
+/// # Errors
+/// As [`write_atomically`].
+pub fn replace(path: &Path, bytes: &[u8], is_expected: impl FnOnce(&[u8]) -> bool) -> Result<bool, Error> {
+    let folder = folder_of(path);
+    let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
+    file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
+    if !is_expected(&read_bytes(path)?) {
+        return Ok(false);
+    }
+    file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
+    sync_folder(folder)?;
+    Ok(true)
+}
+
 /// Makes sure that there is no file of a name, before somebody types what is to stand in it.
 ///
 /// # Errors
@@ -572,6 +589,86 @@ pub fn salt() -> String {
     format!("{:016x}{:016x}", half(), half())
 }
 
+/// A key that nobody can guess: 128 random bits of the system, in hex.
+///
+/// # Errors
+/// A system without random bytes.
+pub fn key() -> Result<String, Error> {
+    let mut bytes = [0; 16];
+    let failed = |problem: getrandom::Error| std::io::Error::other(problem.to_string());
+    getrandom::fill(&mut bytes).map_err(|problem| Error::io("read", "random bytes", failed(problem)))?;
+    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+/// Calls this when Ctrl-C is pressed, or the process is asked to end.
+pub fn on_ctrl_c(then: impl Fn() + Send + 'static) {
+    // Without it the signal ends the process at once, which loses nothing that was written.
+    let _ = ctrlc::set_handler(then);
+}
+
+/// Runs something and keeps what it prints from this thread instead of printing it: standard output, then
+/// standard error. Nobody is asked anything meanwhile.
+pub fn captured<R>(run: impl FnOnce() -> R) -> (R, String, String) {
+    CAPTURED.with_borrow_mut(|captured| *captured = Some((String::new(), String::new())));
+    let result = run();
+    let (out, err) = CAPTURED.with_borrow_mut(Option::take).unwrap_or_default();
+    (result, out, err)
+}
+
+thread_local! {
+    static CAPTURED: std::cell::RefCell<Option<(String, String)>> = const { std::cell::RefCell::new(None) };
+}
+
+/// Keeps a text for whoever captures this thread's output; false if nobody does.
+fn capture(text: &str, is_error: bool) -> bool {
+    CAPTURED.with_borrow_mut(|captured| match captured {
+        Some((_, err)) if is_error => {
+            err.push_str(text);
+            true
+        }
+        Some((out, _)) => {
+            out.push_str(text);
+            true
+        }
+        None => false,
+    })
+}
+
+/// Shows an address in the browser of whoever sits here; false if there is none.
+pub fn open_browser(url: &str) -> bool {
+    opener::open_browser(url).is_ok()
+}
+
+/// The case files that lie in a folder itself, by name: no links, which may lead out of it, and none that
+/// is hidden.
+///
+/// # Errors
+/// A folder that cannot be listed.
+pub fn own_case_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
+    let failed = |source| Error::io("list", folder, source);
+    let mut files = Vec::new();
+    for entry in fs::read_dir(folder).map_err(failed)? {
+        let entry = entry.map_err(failed)?;
+        let path = entry.path();
+        let is_hidden = entry.file_name().to_string_lossy().starts_with('.');
+        let is_yaml = path.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
+        if is_yaml
+            && !is_hidden
+            && !is_clinic_file(&path)
+            && entry.file_type().is_ok_and(|kind| kind.is_file())
+        {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+/// A folder that is there.
+pub fn is_folder(path: &Path) -> bool {
+    path.is_dir()
+}
+
 fn now_nanos() -> u128 {
     SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).map_or(0, |since| since.as_nanos())
 }
@@ -596,6 +693,11 @@ pub fn processors() -> usize {
 
 /// Somebody sits at a terminal and can be asked.
 pub fn is_conversation() -> bool {
+    let is_captured = CAPTURED.with_borrow(Option::is_some);
+    !is_captured && is_terminal_conversation()
+}
+
+fn is_terminal_conversation() -> bool {
     std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 
@@ -616,12 +718,18 @@ pub fn has_terminal() -> bool {
 /// Prints to standard output. Whether there is colour in the text was decided by [`takes_colour`] or by the user.
 /// A reader that has gone away is not a failure: the work on the disk is done.
 pub fn print(text: &str) {
+    if capture(text, false) {
+        return;
+    }
     let mut out = anstream::AutoStream::always_ansi(std::io::stdout().lock());
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
 
 /// Prints to standard error, without colour unless it is a terminal.
 pub fn eprint(text: &str) {
+    if capture(text, true) {
+        return;
+    }
     let mut out = anstream::AutoStream::auto(std::io::stderr().lock());
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }

@@ -215,6 +215,15 @@ impl Layout {
         frames::text(&self.document)
     }
 
+    /// Every page as an SVG picture: outlines of letters, no text, nothing from outside.
+    pub fn svgs(&self) -> Vec<String> {
+        self.document
+            .pages()
+            .iter()
+            .map(|page| typst_svg::svg(page, &typst_svg::SvgOptions::default()))
+            .collect()
+    }
+
     /// The second half of setting: the PDF and the plain text.
     ///
     /// # Errors

@@ -8,6 +8,7 @@ mod cautions;
 mod charts;
 mod classes;
 mod cli;
+mod desk;
 mod documents;
 mod escaping;
 mod faults;

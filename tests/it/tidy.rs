@@ -17,6 +17,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("statistics", &[]),
     ("clinical", &["words", "anatomy", "nation", "units", "date", "diagnostic"]),
     ("case", &["words", "anatomy", "nation", "diagnostic", "units", "date"]),
+    // It reads what it wrote with the scan of a case file; of the model it knows nothing.
+    ("edit", &["diagnostic", "case"]),
     ("derive", &["words", "anatomy", "nation", "diagnostic", "units", "date", "clinical", "case"]),
     ("facts", &["anatomy", "units", "date", "clinical", "case", "derive"]),
     (
@@ -85,6 +87,29 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("register", &["hash", "words", "diagnostic", "units", "date", "identity"]),
     // The outside. What is written is made elsewhere and comes in by a closure.
     ("store", &["hash", "words", "date", "identity", "documents", "typeset", "pipeline", "register"]),
+    // It shows what the others know and works nothing out: the tables to choose words from, the rules to say
+    // which finding takes a reason, the documents to name them. The commands come in by a closure.
+    (
+        "desk",
+        &[
+            "hash",
+            "anatomy",
+            "diagnostic",
+            "units",
+            "date",
+            "clinical",
+            "case",
+            "edit",
+            "derive",
+            "facts",
+            "rules",
+            "documents",
+            "typeset",
+            "pipeline",
+            "register",
+            "store",
+        ],
+    ),
 ];
 
 fn root() -> PathBuf {

@@ -56,6 +56,18 @@ pub struct Names {
     rest: Rest,
 }
 
+impl Names {
+    /// Every name and every brand that may be typed, each with what a brand holds; by name.
+    pub fn choices(&self) -> Vec<(&'static str, &str)> {
+        let names = self.entries.keys().map(|name| (*name, ""));
+        let brands = self.brands.values().map(|(brand, entry)| (brand.name, entry.name));
+        let mut all: Vec<_> = names.chain(brands).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Group {

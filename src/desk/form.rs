@@ -1,0 +1,521 @@
+//! Between a form and a case file: which fields there are, what stands in them, and what an answer changes.
+//!
+//! Nothing is preset, nothing is guessed at: a field shows what the file says and is empty where it says
+//! nothing. An emptied field takes its line out of the file.
+//!
+//! Names of fields begin with what they hold: `=` a typed value or a chosen word, `?` why it was not
+//! recorded, `!` one of none, these and not asked, `+` what is added to a list, one a line, `#` that a list
+//! of boxes was shown, and `*` a ticked box.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value as Json, json};
+
+use super::shape::{self, Shape};
+use crate::case::NOT_RECORDED_KEY;
+use crate::diagnostic::{Path, Segment};
+use crate::edit::{self, Change, Value};
+
+/// What a form needs to show its fields.
+pub(super) struct Form<'a> {
+    /// The schema of the model.
+    pub(super) root: &'a Json,
+    /// What stands in the file.
+    pub(super) values: &'a BTreeMap<Path, Value>,
+    /// What was found, by path.
+    pub(super) found: &'a BTreeMap<Path, Vec<Json>>,
+    /// What was worked out, by path.
+    pub(super) derived: &'a BTreeMap<Path, Vec<Json>>,
+    /// What was typed and could not be taken, by name of the field.
+    pub(super) typed: &'a BTreeMap<String, String>,
+    /// Blocks that are not in the file and are asked for.
+    pub(super) open: &'a [Path],
+    /// The list of words to choose from, by the last key.
+    pub(super) choices: &'a dyn Fn(&Path) -> Option<&'static str>,
+}
+
+impl Form<'_> {
+    /// The fields at a path and below, as a row of things to draw.
+    pub(super) fn fields(&self, path: &Path, out: &mut Vec<Json>) {
+        let Some(schema) = shape::at(self.root, path) else { return };
+        self.place(path, schema, out);
+    }
+
+    fn place(&self, path: &Path, schema: &Json, out: &mut Vec<Json>) {
+        let shape = Shape::of(self.root, schema);
+        let now = self.values.get(path);
+        if shape.is_by_toe() {
+            return self.toes(path, schema, &shape, out);
+        }
+        match (now, &shape) {
+            // What is written as a block or a list is shown as one.
+            (Some(Value::Block(entries)), _) if entries.iter().any(|(key, _)| key == NOT_RECORDED_KEY) => {
+                self.typed(path, schema, &shape, out);
+            }
+            (Some(Value::Block(_)), Shape { block: Some(_), .. }) => self.block(path, schema, &shape, out),
+            (Some(Value::List(_)), Shape { list: Some(_), .. }) => self.list(path, schema, &shape, out),
+            (_, Shape { block: Some(_), list: None, .. }) if shape.words.is_empty() && !shape.is_typed() => {
+                self.block(path, schema, &shape, out);
+            }
+            (_, Shape { block: Some(_), list: Some(_), .. }) if !shape.is_typed() => {
+                self.block(path, schema, &shape, out);
+            }
+            (_, Shape { block: Some(_), .. }) if !shape.is_typed() => self.block(path, schema, &shape, out),
+            (_, Shape { list: Some(_), text: None, .. }) => self.list(path, schema, &shape, out),
+            _ => self.typed(path, schema, &shape, out),
+        }
+    }
+
+    /// What is said of a block whose keys are asked for one by one, before the first of them.
+    pub(super) fn heading(&self, path: &Path, out: &mut Vec<Json>) {
+        let Some(schema) = shape::at(self.root, path) else { return };
+        out.push(self.around(path, schema, "open"));
+        out.push(json!({"kind": "close"}));
+    }
+
+    /// What every field shows around itself.
+    fn around(&self, path: &Path, schema: &Json, is: &str) -> Json {
+        let key = path.last_key().map(str::to_owned);
+        let label = match (&key, path.segments().last()) {
+            (Some(key), _) => shape::label(key),
+            (None, Some(Segment::Index(at))) => format!("{}", at + 1),
+            _ => String::new(),
+        };
+        json!({
+            "kind": is,
+            "path": path.to_string(),
+            "label": label,
+            "help": shape::help(self.root, schema),
+            "hint": "",
+            "found": self.found.get(path).cloned().unwrap_or_default(),
+            "derived": self.derived.get(path).cloned().unwrap_or_default(),
+            "value": "",
+            "reason": "",
+            "takes_gap": false,
+            "choices": (self.choices)(path).unwrap_or_default(),
+            "options": [],
+            "now": false,
+            "stopwatch": false,
+            "wide": false,
+            "choice": "",
+            "toes": [],
+        })
+    }
+
+    fn shown(&self, name: &str, value: String) -> Json {
+        json!(self.typed.get(name).cloned().unwrap_or(value))
+    }
+
+    /// A line to type on, or words to choose from.
+    fn typed(&self, path: &Path, schema: &Json, shape: &Shape<'_>, out: &mut Vec<Json>) {
+        let now = self.values.get(path);
+        let value = match now {
+            Some(Value::Text(text) | Value::Bare(text)) => text.clone(),
+            _ => String::new(),
+        };
+        let is_choice = !shape.is_typed() && (shape.boolean || !shape.words.is_empty());
+        let mut field = self.around(path, schema, if is_choice { "choice" } else { "text" });
+        if is_choice {
+            let words: Vec<(&str, &str)> = match shape.boolean {
+                true => vec![("true", "Yes"), ("false", "No")],
+                false => shape.words.iter().map(|word| (*word, *word)).collect(),
+            };
+            let options = words
+                .iter()
+                .map(|(word, label)| json!({"value": word, "label": label, "on": *word == value}));
+            field["options"] = json!(options.collect::<Vec<_>>());
+            field["choice"] =
+                json!(if words.iter().any(|(word, _)| *word == value) { "" } else { "unanswered" });
+        }
+        field["value"] = self.shown(&format!("={path}"), value);
+        field["hint"] = json!(shape.text.flatten().unwrap_or_default());
+        field["takes_gap"] = json!(shape.gap);
+        field["now"] = json!(shape.format == Some("time of day"));
+        // Seconds of phenol are counted on the screen; nothing of it is written until somebody types it.
+        field["stopwatch"] =
+            json!(shape.format == Some("time in s") && path.to_string().ends_with("phenol.each"));
+        field["wide"] = json!(shape.text == Some(None) && shape.format.is_none());
+        if let Some(Value::Block(entries)) = now {
+            let reason = entries.iter().find(|(key, _)| key == NOT_RECORDED_KEY);
+            if let Some((_, Value::Text(reason) | Value::Bare(reason))) = reason {
+                field["reason"] = self.shown(&format!("?{path}"), reason.clone());
+            }
+        }
+        out.push(field);
+    }
+
+    /// A block with its keys; `none` beside it where the model has that word.
+    fn block(&self, path: &Path, schema: &Json, shape: &Shape<'_>, out: &mut Vec<Json>) {
+        let mut open = self.around(path, schema, "open");
+        if !shape.words.is_empty() && shape.text.is_none() {
+            self.three(path, shape, &mut open);
+        }
+        out.push(open);
+        if path.segments().len() < 8 {
+            for (key, schema) in shape.keys() {
+                self.place(&path.key(key), schema, out);
+            }
+        }
+        out.push(json!({"kind": "close"}));
+    }
+
+    /// None, these, or not asked.
+    fn three(&self, path: &Path, shape: &Shape<'_>, field: &mut Json) {
+        let now = self.values.get(path);
+        let word = match now {
+            Some(Value::Text(text) | Value::Bare(text)) => text.as_str(),
+            Some(Value::List(items)) if !items.is_empty() => "these",
+            Some(Value::Block(_)) => "these",
+            _ => "",
+        };
+        let mut options: Vec<Json> = vec![];
+        for known in &shape.words {
+            options.push(json!({"value": known, "label": known, "on": *known == word}));
+        }
+        options.push(json!({"value": "these", "label": "These", "on": word == "these"}));
+        options.push(json!({"value": "", "label": "Not asked", "on": word.is_empty()}));
+        field["options"] = json!(options);
+    }
+
+    fn list(&self, path: &Path, schema: &Json, shape: &Shape<'_>, out: &mut Vec<Json>) {
+        let Some(item) = shape.list else { return };
+        let inside = Shape::of(self.root, item);
+        let items = match self.values.get(path) {
+            Some(Value::List(items)) => items.clone(),
+            _ => Vec::new(),
+        };
+        let is_of_words = inside.text.is_none() && !inside.words.is_empty() && inside.block.is_none();
+        if is_of_words && shape.words.is_empty() {
+            let mut field = self.around(path, schema, "boxes");
+            let options = inside.words.iter().map(|word| {
+                let on = items
+                    .iter()
+                    .any(|item| matches!(item, Value::Text(text) | Value::Bare(text) if text == word));
+                json!({"value": word, "label": word, "on": on})
+            });
+            let mut options: Vec<Json> = options.collect();
+            // Seen as the owner of the foot sees it: the inner edge of a right toe lies to the left.
+            let is_left = path.segments().iter().any(
+                |one| matches!(one, Segment::Key(key) if shape::toe(key).is_some() && key.starts_with('L')),
+            );
+            if path.last_key() == Some("edges") {
+                field["kind"] = json!("edges");
+                if is_left {
+                    options.reverse();
+                }
+            }
+            field["options"] = json!(options);
+            out.push(field);
+            return;
+        }
+        let mut open = self.around(path, schema, "open");
+        if !shape.words.is_empty() {
+            self.three(path, shape, &mut open);
+        }
+        out.push(open);
+        for at in 0..items.len() {
+            self.place(&path.index(at), item, out);
+        }
+        if inside.text.is_some() {
+            let mut field = self.around(path, schema, "add");
+            field["value"] = self.shown(&format!("+{path}"), String::new());
+            out.push(field);
+        } else if inside.block.is_some() {
+            let next = path.index(items.len());
+            if self.open.contains(&next) {
+                self.place(&next, item, out);
+            } else {
+                let mut more = self.around(path, schema, "more");
+                more["path"] = json!(next.to_string());
+                out.push(more);
+            }
+        }
+        out.push(json!({"kind": "close"}));
+    }
+
+    /// Toes: those that the file names, and a drawing to choose another.
+    fn toes(&self, path: &Path, schema: &Json, shape: &Shape<'_>, out: &mut Vec<Json>) {
+        let mut open = self.around(path, schema, "toes");
+        let is_there =
+            |key: &str| self.values.contains_key(&path.key(key)) || self.open.contains(&path.key(key));
+        // As the owner of the feet sees them: the left foot on the left, its little toe outermost.
+        let order = ["L5", "L4", "L3", "L2", "L1", "R1", "R2", "R3", "R4", "R5"];
+        let toes = order.iter().map(|toe| {
+            json!({"code": toe, "label": shape::label(toe), "on": is_there(toe), "path": path.key(*toe).to_string(), "big": toe.ends_with('1')})
+        });
+        open["toes"] = json!(toes.collect::<Vec<_>>());
+        out.push(open);
+        for (key, schema) in shape.keys() {
+            if is_there(key) {
+                self.place(&path.key(key), schema, out);
+            }
+        }
+        out.push(json!({"kind": "close"}));
+    }
+}
+
+/// What is wrong with one answer, at the field where it was given.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Wrong {
+    pub(super) path: String,
+    pub(super) says: String,
+}
+
+/// The text of the case with the answers of a form in it: all of them, or none and what is wrong.
+pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Result<String, Vec<Wrong>> {
+    let order = |path: &Path| shape::order(root, path);
+    let before = edit::values(text);
+    let mut text = text.to_owned();
+    let mut wrong = Vec::new();
+    // Items of a list are taken out from its end, so that the places of the others stay.
+    let mut removed: Vec<Path> = Vec::new();
+    for (name, typed) in form {
+        let Some(sign) = name.chars().next().filter(|sign| "=?!+#".contains(*sign)) else { continue };
+        let path = Path::from(&name[1..]);
+        let refuse = |says: String| Wrong { path: path.to_string(), says };
+        // What the model does not know is no field of ours.
+        let Some(schema) = shape::at(root, &path).filter(|_| path.to_string() == name[1..]) else {
+            wrong.push(refuse("there is no such field".to_owned()));
+            continue;
+        };
+        let shape = Shape::of(root, schema);
+        let now = edit::value_at(&text, &path);
+        let typed = typed.replace("\r\n", "\n");
+        let typed = typed.trim();
+        let change = match sign {
+            '=' => match changed(&shape, now.as_ref(), typed) {
+                Some(Change::Remove) if matches!(path.segments().last(), Some(Segment::Index(_))) => {
+                    removed.push(path);
+                    continue;
+                }
+                change => change,
+            },
+            // What the form showed and nobody touched gives way to what was typed beside it.
+            '?' => gap(&shape, before.get(&path), typed),
+            '!' => three(&shape, now.as_ref(), typed),
+            '+' => {
+                for line in typed.lines().map(str::trim).filter(|line| !line.is_empty()) {
+                    // A word for nothing gives way to the first of these.
+                    let now = edit::value_at(&text, &path);
+                    let (at, change) = match now {
+                        Some(Value::List(items)) => (path.index(items.len()), Change::Set(Value::text(line))),
+                        _ => (path.clone(), Change::Set(Value::List(vec![Value::text(line)]))),
+                    };
+                    match edit::apply(&text, &at, &change, &order) {
+                        Ok(edited) => text = edited,
+                        Err(problem) => wrong.push(refuse(problem.to_string())),
+                    }
+                }
+                continue;
+            }
+            _ => boxes(
+                now.as_ref(),
+                &form
+                    .iter()
+                    .filter(|(other, _)| other.strip_prefix('*') == Some(&name[1..]))
+                    .map(|(_, word)| word.as_str())
+                    .collect::<Vec<_>>(),
+            ),
+        };
+        let Some(change) = change else { continue };
+        match edit::apply(&text, &path, &change, &order) {
+            Ok(edited) => text = edited,
+            Err(problem) => wrong.push(refuse(problem.to_string())),
+        }
+    }
+    for path in removed.iter().rev() {
+        match edit::apply(&text, path, &Change::Remove, &order) {
+            Ok(edited) => text = edited,
+            Err(problem) => wrong.push(Wrong { path: path.to_string(), says: problem.to_string() }),
+        }
+    }
+    if wrong.is_empty() { Ok(text) } else { Err(wrong) }
+}
+
+/// What was typed and is not what the file says: shown to whoever typed it, when nothing could be written.
+pub(super) fn not_written(text: &str, form: &[(String, String)]) -> Vec<Wrong> {
+    let stands = edit::values(text);
+    let typed = form.iter().filter_map(|(name, typed)| {
+        let path = name.strip_prefix(['=', '+', '?'])?;
+        let now = shown(stands.get(&Path::from(path))).unwrap_or_default();
+        let differs = !typed.trim().is_empty() && typed.trim() != now.trim();
+        differs.then(|| Wrong { path: path.to_owned(), says: format!("not written: {}", typed.trim()) })
+    });
+    typed.collect()
+}
+
+fn shown(value: Option<&Value>) -> Option<&str> {
+    match value {
+        Some(Value::Text(text) | Value::Bare(text)) => Some(text),
+        _ => None,
+    }
+}
+
+/// A typed value; `None` if it says what the file says.
+fn changed(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> {
+    if typed == shown(now).unwrap_or_default().trim() {
+        return None;
+    }
+    if typed.is_empty() {
+        return shown(now).map(|_| Change::Remove);
+    }
+    let is_number = shape.number && typed.bytes().all(|byte| byte.is_ascii_digit());
+    let is_yes_or_no = shape.boolean && matches!(typed, "true" | "false");
+    Some(Change::Set(match is_number || is_yes_or_no {
+        true => Value::Bare(typed.to_owned()),
+        false => Value::text(typed),
+    }))
+}
+
+/// Why something was not recorded.
+fn gap(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> {
+    let reason = match now {
+        Some(Value::Block(entries)) => entries
+            .iter()
+            .find(|(key, _)| key == NOT_RECORDED_KEY)
+            .and_then(|(_, reason)| shown(Some(reason))),
+        _ => None,
+    };
+    if !shape.gap || typed == reason.unwrap_or_default().trim() {
+        return None;
+    }
+    if typed.is_empty() {
+        return reason.map(|_| Change::Remove);
+    }
+    Some(Change::Set(Value::Block(vec![(NOT_RECORDED_KEY.to_owned(), Value::text(typed))])))
+}
+
+/// None, these or not asked. Only a word is written: what "these" are is said by their own fields, and a
+/// list is given up only for a word or with the last of its items.
+fn three(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> {
+    match typed {
+        "these" => shown(now).map(|_| Change::Remove),
+        "" => now.map(|_| Change::Remove),
+        word if shape.words.contains(&word) => {
+            (shown(now) != Some(word)).then(|| Change::Set(Value::text(word)))
+        }
+        _ => None,
+    }
+}
+
+fn boxes(now: Option<&Value>, ticked: &[&str]) -> Option<Change> {
+    let before: Vec<&str> = match now {
+        Some(Value::List(items)) => items.iter().filter_map(|item| shown(Some(item))).collect(),
+        Some(value) => shown(Some(value)).into_iter().collect(),
+        None => Vec::new(),
+    };
+    let is_same = before.len() == ticked.len() && ticked.iter().all(|word| before.contains(word));
+    match ticked {
+        _ if is_same => None,
+        [] => now.map(|_| Change::Remove),
+        ticked => Some(Change::Set(Value::List(ticked.iter().map(|word| Value::text(*word)).collect()))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::case_schema;
+
+    fn form(pairs: &[(&str, &str)]) -> Vec<(String, String)> {
+        pairs.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect()
+    }
+
+    fn after(text: &str, pairs: &[(&str, &str)]) -> String {
+        answered(text, &case_schema(), &form(pairs)).expect("taken")
+    }
+
+    #[test]
+    fn answers_are_written_where_they_belong_and_silence_writes_nothing() {
+        let text = "reference: A-1\npatient: {given: Ann}\n";
+        assert_eq!(
+            after(text, &[("=patient.given", "Ann"), ("=patient.title", ""), ("!history.allergies", "")]),
+            text
+        );
+        assert_eq!(
+            after(text, &[("=patient.weight", "68 kg"), ("=patient.given", "Anna")]),
+            "reference: A-1\npatient: {given: Anna, weight: 68 kg}\n"
+        );
+        assert_eq!(
+            after(text, &[("=history.smoker", "false")]),
+            "reference: A-1\npatient: {given: Ann}\nhistory:\n  smoker: false\n"
+        );
+        assert_eq!(
+            after(text, &[("?patient.weight", "no scales, \"broken\"")]),
+            "reference: A-1\npatient: {given: Ann, weight: {not_recorded: \"no scales, \\\"broken\\\"\"}}\n"
+        );
+    }
+
+    #[test]
+    fn a_question_is_answered_in_three_ways() {
+        let text = "reference: A-1\n";
+        let none = after(text, &[("!history.allergies", "none known")]);
+        assert_eq!(none, "reference: A-1\nhistory:\n  allergies: none known\n");
+        let these = after(
+            &none,
+            &[("!history.allergies", "these"), ("+history.allergies", "penicillin\r\nlatex\r\n")],
+        );
+        assert_eq!(these, "reference: A-1\nhistory:\n  allergies: [penicillin, latex]\n");
+        let fewer = after(&these, &[("=history.allergies[0]", ""), ("=history.allergies[1]", "rubber")]);
+        assert_eq!(fewer, "reference: A-1\nhistory:\n  allergies: [rubber]\n");
+        let not_asked = after(&fewer, &[("!history.allergies", "")]);
+        assert!(!not_asked.contains("allergies") && not_asked.starts_with(text), "{not_asked}");
+    }
+
+    #[test]
+    fn boxes_and_toes_are_written() {
+        let text = "reference: A-1\n";
+        let plan = after(
+            text,
+            &[("=plan.L1.nail", "partial"), ("#plan.L1.edges", ""), ("*plan.L1.edges", "lateral")],
+        );
+        assert_eq!(plan, "reference: A-1\nplan:\n  L1:\n    nail: partial\n    edges: [lateral]\n");
+        assert_eq!(
+            after(&plan, &[("#plan.L1.edges", "")]),
+            "reference: A-1\nplan:\n  L1:\n    nail: partial\n"
+        );
+    }
+
+    /// A key that is added to the model has its field, its label and its help without a word of the desk.
+    #[test]
+    fn a_key_that_is_added_to_the_model_is_asked_for() {
+        let mut schema = case_schema();
+        schema["$defs"]["Patient"]["properties"]["shoe_size"] =
+            serde_json::json!({"type": ["string", "null"], "description": "The `size` of the shoe."});
+        schema["$defs"]["Patient"]["properties"]["shoe_kind"] =
+            serde_json::json!({"type": "string", "enum": ["boot", "sandal"], "description": "Its kind."});
+        let (values, none, typed) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
+        let form = Form {
+            root: &schema,
+            values: &values,
+            found: &none,
+            derived: &none,
+            typed: &typed,
+            open: &[],
+            choices: &|_| None,
+        };
+        let mut fields = Vec::new();
+        form.fields(&Path::from("patient"), &mut fields);
+        let field = |path: &str| fields.iter().find(|field| field["path"] == json!(path)).expect("asked for");
+        let size = field("patient.shoe_size");
+        assert_eq!((&size["label"], &size["help"]), (&json!("Shoe size"), &json!("The size of the shoe.")));
+        assert_eq!(field("patient.shoe_kind")["options"][1]["value"], json!("sandal"));
+        let text = "reference: A-1\n";
+        let taken =
+            answered(text, &schema, &super::tests::form(&[("=patient.shoe_size", "42")])).expect("taken");
+        assert_eq!(taken, "reference: A-1\npatient:\n  shoe_size: \"42\"\n");
+    }
+
+    #[test]
+    fn what_the_model_does_not_know_is_refused_and_nothing_is_written() {
+        let refused = answered(
+            "reference: A-1\n",
+            &case_schema(),
+            &form(&[("=patient.given", "A"), ("=patient.evil", "x")]),
+        );
+        assert_eq!(refused.expect_err("refused")[0].path, "patient.evil");
+        for odd in ["=", "=patient..given", "=plan.L9.nail", "=visits[x].on", "=reference.x"] {
+            assert!(answered("reference: A-1\n", &case_schema(), &form(&[(odd, "x")])).is_err(), "{odd}");
+        }
+    }
+}

@@ -1,0 +1,604 @@
+//! The desk from outside: bytes on a socket in, bytes back; the case file on the disk afterwards.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+
+use unguis::diagnostic::Path as At;
+use unguis::edit::{self, Change, Value};
+use unguis::hash::sha256;
+
+use crate::support::{root, scratch, unguis};
+
+/// A desk that runs, in a folder of its own.
+struct Desk {
+    child: Child,
+    dir: tempfile::TempDir,
+    port: u16,
+    key: String,
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// What came back.
+struct Answer {
+    status: u16,
+    head: String,
+    body: String,
+}
+
+const SECTIONS: [&str; 8] = ["who", "asked", "foot", "plan", "room", "leave", "visits", "close"];
+
+impl Desk {
+    fn open() -> Desk {
+        let dir = scratch();
+        for (from, to) in [("clinic.yaml", "clinic.yaml"), ("routine-adult.yaml", "LFC-0117.yaml")] {
+            fs::copy(root().join("cases").join(from), dir.path().join(to)).expect("copied");
+        }
+        Desk::in_folder(dir)
+    }
+
+    fn in_folder(dir: tempfile::TempDir) -> Desk {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_unguis"))
+            .args(["desk", "--no-open", "--today", "2026-11-25"])
+            .arg(dir.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program starts");
+        let mut line = String::new();
+        let out = child.stdout.as_mut().expect("it is piped");
+        BufReader::new(out).read_line(&mut line).expect("it prints its address");
+        let rest = line.trim().strip_prefix("http://127.0.0.1:").expect("an address of this computer");
+        let (port, key) = rest.split_once('/').expect("a key in the path");
+        let (port, key) = (port.parse().expect("a port"), key.trim_end_matches('/').to_owned());
+        Desk { child, dir, port, key }
+    }
+
+    fn file(&self, name: &str) -> PathBuf {
+        self.dir.path().join(name)
+    }
+
+    fn text(&self, name: &str) -> String {
+        fs::read_to_string(self.file(name)).expect("it is there")
+    }
+
+    fn connect(&self) -> TcpStream {
+        TcpStream::connect(("127.0.0.1", self.port)).expect("it listens")
+    }
+
+    /// Sends bytes as they are.
+    fn raw(&self, bytes: &[u8]) -> Answer {
+        let mut stream = self.connect();
+        // It may refuse before it has read everything.
+        let _ = stream.write_all(bytes);
+        // Nothing more comes: what is not whole by now is not waited for.
+        let _ = stream.shutdown(std::net::Shutdown::Write);
+        answer(&mut stream)
+    }
+
+    fn send(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+        let mut head = format!("{method} {path} HTTP/1.1\r\n");
+        for (name, value) in headers {
+            head.push_str(&format!("{name}: {value}\r\n"));
+        }
+        if !body.is_empty() || method == "POST" {
+            head.push_str(&format!("Content-Length: {}\r\n", body.len()));
+        }
+        self.raw(format!("{head}\r\n{body}").as_bytes())
+    }
+
+    fn host(&self) -> String {
+        format!("127.0.0.1:{}", self.port)
+    }
+
+    fn get(&self, path: &str) -> Answer {
+        self.send("GET", &format!("/{}{path}", self.key), &[("Host", &self.host())], "")
+    }
+
+    fn post(&self, path: &str, form: &[(&str, &str)]) -> Answer {
+        let body: Vec<String> =
+            form.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect();
+        let origin = format!("http://{}", self.host());
+        let headers = [
+            ("Host", self.host()),
+            ("Origin", origin),
+            ("Sec-Fetch-Site", "same-origin".to_owned()),
+            ("Content-Type", "application/x-www-form-urlencoded".to_owned()),
+        ];
+        let headers: Vec<(&str, &str)> =
+            headers.iter().map(|(name, value)| (*name, value.as_str())).collect();
+        self.send("POST", &format!("/{}{path}", self.key), &headers, &body.join("&"))
+    }
+
+    fn hash(&self, name: &str) -> String {
+        sha256(&fs::read(self.file(name)).expect("it is there"))
+    }
+}
+
+fn answer(stream: &mut TcpStream) -> Answer {
+    let mut bytes = Vec::new();
+    let _ = stream.read_to_end(&mut bytes);
+    let text = String::from_utf8_lossy(&bytes).into_owned();
+    let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
+    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
+    Answer { status, head: head.to_owned(), body: body.to_owned() }
+}
+
+fn escaped(text: &str) -> String {
+    text.bytes().map(|byte| format!("%{byte:02X}")).collect()
+}
+
+#[test]
+fn nobody_but_our_own_page_is_answered() {
+    let desk = Desk::open();
+    let root = format!("/{}/", desk.key);
+    let host = desk.host();
+    let good = desk.get("/");
+    assert_eq!(good.status, 200, "{}", good.head);
+    assert!(good.body.contains("HOLLIS"), "the case is on the list");
+    let statuses: Vec<(u16, Answer)> = vec![
+        (421, desk.send("GET", &root, &[("Host", "evil.example")], "")),
+        (421, desk.send("GET", &root, &[("Host", &format!("localhost:{}", desk.port))], "")),
+        (421, desk.send("GET", &root, &[], "")),
+        (403, desk.send("GET", &root, &[("Host", &host), ("Origin", "http://evil.example")], "")),
+        (403, desk.send("GET", &root, &[("Host", &host), ("Origin", "null")], "")),
+        (403, desk.send("GET", &root, &[("Host", &host), ("Sec-Fetch-Site", "cross-site")], "")),
+        (403, desk.send("GET", &root, &[("Host", &host), ("Sec-Fetch-Site", "same-site")], "")),
+        (404, desk.send("GET", "/", &[("Host", &host)], "")),
+        (404, desk.send("GET", &format!("/{}/", "0".repeat(32)), &[("Host", &host)], "")),
+        (404, desk.send("GET", &format!("/{}/case/LFC-0117/who", &desk.key[..31]), &[("Host", &host)], "")),
+        (404, desk.get("/case/../clinic.yaml")),
+        (404, desk.get("/case/%2e%2e%2fclinic/who")),
+        (404, desk.get("/case/..%5c..%5cetc/who")),
+        (404, desk.get("/case/LFC-0117.yaml/who")),
+        (404, desk.get("/case/clinic/who")),
+        (404, desk.get("/case/LFC-9999/who")),
+        (404, desk.get("/case/LFC-0117%00/who")),
+        (404, desk.get("/case/LFC-0117/nothing")),
+        (404, desk.get("/page/../desk.css")),
+        (404, desk.get("/case/LFC-0117/issued/../../register.jsonl")),
+        (
+            403,
+            desk.send(
+                "POST",
+                &format!("{root}new"),
+                &[("Host", &host), ("Content-Type", "application/x-www-form-urlencoded")],
+                "reference=X-1",
+            ),
+        ),
+        (
+            403,
+            desk.send(
+                "POST",
+                &format!("{root}new"),
+                &[
+                    ("Host", &host),
+                    ("Origin", "http://evil.example"),
+                    ("Content-Type", "application/x-www-form-urlencoded"),
+                ],
+                "reference=X-1",
+            ),
+        ),
+        (404, desk.post("/case/LFC-0117/who", &[])),
+        (404, desk.get("/new")),
+    ];
+    for (at, (status, answer)) in statuses.iter().enumerate() {
+        assert_eq!(answer.status, *status, "request {at}: {}", answer.head);
+        assert!(!answer.body.contains("HOLLIS") && !answer.body.contains("Hollis"), "request {at}");
+    }
+    for method in ["PUT", "DELETE", "OPTIONS", "PATCH", "TRACE", "CONNECT"] {
+        assert_eq!(desk.send(method, &root, &[("Host", &host)], "").status, 405, "{method}");
+    }
+    assert!(!desk.file("X-1.yaml").exists());
+}
+
+#[test]
+fn sizes_and_connections_are_bounded() {
+    let desk = Desk::open();
+    let host = desk.host();
+    let root = format!("/{}/", desk.key);
+    let long = "x".repeat(20_000);
+    assert_eq!(desk.send("GET", &root, &[("Host", &host), ("X", &long)], "").status, 431);
+    let many: Vec<(String, String)> = (0..100).map(|at| (format!("X-{at}"), "1".to_owned())).collect();
+    let many: Vec<(&str, &str)> = many.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    assert_eq!(desk.send("GET", &root, &[vec![("Host", host.as_str())], many].concat(), "").status, 431);
+    assert_eq!(desk.send("GET", &format!("{root}{}", "y".repeat(4_000)), &[("Host", &host)], "").status, 414);
+    let head = format!("POST {root}new HTTP/1.1\r\nHost: {host}\r\n");
+    assert_eq!(desk.raw(format!("{head}Content-Length: 99999999999\r\n\r\n").as_bytes()).status, 413);
+    assert_eq!(desk.raw(format!("{head}Content-Length: -1\r\n\r\n").as_bytes()).status, 400);
+    assert_eq!(
+        desk.raw(format!("{head}Content-Length: 1\r\nContent-Length: 2\r\n\r\n").as_bytes()).status,
+        400
+    );
+    assert_eq!(desk.raw(format!("{head}Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n").as_bytes()).status, 400);
+    for odd in [
+        "\r\n\r\n",
+        "GET\r\n\r\n",
+        "GET / HTTP/9.9\r\n\r\n",
+        "\0\0\0\0\r\n\r\n",
+        "GET / HTTP/1.1\r\nHost : x\r\n\r\n",
+    ] {
+        assert_ne!(desk.raw(odd.as_bytes()).status, 200, "{odd:?}");
+    }
+    // Clients that never finish what they ask, up to the number of places and far beyond.
+    let mut waiting: Vec<TcpStream> = Vec::new();
+    for at in 0..200 {
+        let mut stream = desk.connect();
+        let _ = stream.write_all(b"GET / HT");
+        if at == 20 {
+            assert_eq!(desk.get("/desk.css").status, 200, "twenty slow ones keep nobody away");
+        }
+        waiting.push(stream);
+    }
+    drop(waiting);
+    // Their places are free again as soon as the desk has seen that they went.
+    let answered = (0..10_000).any(|_| desk.get("/desk.css").status == 200);
+    assert!(answered, "it answers again");
+}
+
+#[test]
+fn it_listens_on_this_computer_alone() {
+    let desk = Desk::open();
+    let port = format!(":{:04X}", desk.port);
+    let mut listening = Vec::new();
+    for table in ["/proc/net/tcp", "/proc/net/tcp6"] {
+        let Ok(table) = fs::read_to_string(table) else { continue };
+        for line in table.lines().skip(1) {
+            let columns: Vec<&str> = line.split_whitespace().collect();
+            if columns[1].ends_with(&port) && columns[3] == "0A" {
+                listening.push(columns[1].to_owned());
+            }
+        }
+    }
+    // 127.0.0.1, its bytes turned round as Linux prints them.
+    assert_eq!(listening, [format!("0100007F{port}")]);
+}
+
+#[test]
+fn every_answer_forbids_storing_framing_and_foreign_sources() {
+    let desk = Desk::open();
+    let all = [
+        "/",
+        "/desk.css",
+        "/desk.js",
+        "/icon.svg",
+        "/case/LFC-0117/who",
+        "/explain/dose-over-limit",
+        "/nowhere",
+    ];
+    for path in all {
+        let answer = desk.get(path);
+        let head = answer.head.to_lowercase();
+        for line in [
+            "cache-control: no-store",
+            "content-security-policy: default-src 'none';",
+            "frame-ancestors 'none'",
+            "x-content-type-options: nosniff",
+            "referrer-policy: same-origin",
+            "cross-origin-resource-policy: same-origin",
+        ] {
+            assert!(head.contains(line), "{path}: {line}");
+        }
+        assert!(!head.contains("set-cookie") && !head.contains("access-control"), "{path}");
+        for foreign in ["src=\"http", "href=\"http", "src=\"//", "href=\"//", "@import", "url("] {
+            assert!(!answer.body.contains(foreign), "{path}: {foreign}");
+        }
+        let title = answer.body.split("<title>").nth(1).and_then(|rest| rest.split("</title>").next());
+        assert!(!title.unwrap_or_default().to_lowercase().contains("hollis"), "{path}");
+    }
+}
+
+#[test]
+fn a_hostile_case_in_every_field_draws_and_runs_nothing() {
+    let hostile = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{ 7*7 }}{% x %}";
+    let mut text = fs::read_to_string(root().join("cases/infected-after-surgery.yaml")).expect("read");
+    let reference = match edit::value_at(&text, &At::from("reference")) {
+        Some(Value::Text(text) | Value::Bare(text)) => text,
+        other => panic!("{other:?}"),
+    };
+    let places: Vec<At> = edit::values(&text)
+        .into_iter()
+        .filter(|(path, value)| {
+            matches!(value, Value::Text(_) | Value::Bare(_)) && path.to_string() != "reference"
+        })
+        .map(|(path, _)| path)
+        .collect();
+    let dir = scratch();
+    fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
+    // Once in every place, then in the free texts alone, so that the case can be read.
+    let mut all = text.clone();
+    for path in &places {
+        if let Ok(edited) = edit::apply(&all, path, &Change::Set(Value::text(hostile)), &|_| Vec::new()) {
+            all = edited;
+        }
+        let tried = edit::apply(&text, path, &Change::Set(Value::text(hostile)), &|_| Vec::new());
+        let source = |text: &str| std::sync::Arc::new(unguis::diagnostic::SourceText::new("x", text));
+        text =
+            tried.ok().filter(|tried| unguis::case::read_case(source(tried)).value.is_some()).unwrap_or(text);
+    }
+    assert!(all.matches("onerror").count() > 40 && text.matches("onerror").count() > 10);
+    fs::write(dir.path().join("a.yaml"), &all).expect("written");
+    let desk = Desk::in_folder(dir);
+    for version in [all, text] {
+        fs::write(desk.file("a.yaml"), version).expect("written");
+        let pages = SECTIONS.iter().map(|section| desk.get(&format!("/case/{reference}/{section}")));
+        for page in pages.chain([desk.get("/")]) {
+            assert_eq!(page.status, 200);
+            assert_eq!(page.body.matches("<script").count(), 1, "our own");
+            assert!(!page.body.contains("<img src=x"), "a text acted");
+        }
+        let shown = desk.get(&format!("/case/{reference}/who"));
+        assert!(
+            shown.body.contains("&lt;script&gt;") || shown.body.contains("&lt;script"),
+            "it is shown as text"
+        );
+    }
+}
+
+#[test]
+fn an_answer_is_written_alone_and_a_stale_page_writes_nothing() {
+    let desk = Desk::open();
+    let before = desk.text("LFC-0117.yaml");
+    let first = desk.hash("LFC-0117.yaml");
+    let save = |hash: &str, value: &str| {
+        desk.post(
+            "/case/LFC-0117/who/save",
+            &[("hash", hash), ("=patient.weight", value), ("=patient.given", "Imogen")],
+        )
+    };
+    let saved = save(&first, "70 kg");
+    assert_eq!(saved.status, 303, "{}", saved.body);
+    assert_eq!(desk.text("LFC-0117.yaml"), before.replace("weight: 68 kg", "weight: 70 kg"));
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode = fs::metadata(desk.file("LFC-0117.yaml")).expect("there").permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
+    }
+    let stale = save(&first, "71 kg");
+    assert_eq!(stale.status, 409);
+    assert!(stale.body.contains("was changed meanwhile"), "it is said");
+    assert!(
+        stale.body.contains("not written: 71 kg") && stale.body.contains("value=\"70 kg\""),
+        "what was typed is not lost"
+    );
+    assert_eq!(desk.text("LFC-0117.yaml"), before.replace("weight: 68 kg", "weight: 70 kg"));
+    // Somebody else writes: it is shown, and not overwritten.
+    let theirs = before.replace("weight: 68 kg", "weight: 66 kg");
+    fs::write(desk.file("LFC-0117.yaml"), &theirs).expect("written");
+    assert!(desk.get("/case/LFC-0117/who").body.contains("value=\"66 kg\""));
+    assert_eq!(desk.post("/case/LFC-0117/who/undo", &[]).status, 409);
+    assert_eq!(desk.text("LFC-0117.yaml"), theirs);
+    let now = desk.hash("LFC-0117.yaml");
+    assert_eq!(save(&now, "72 kg").status, 303);
+    assert_eq!(desk.post("/case/LFC-0117/who/undo", &[]).status, 303);
+    assert_eq!(desk.text("LFC-0117.yaml"), theirs);
+    assert_eq!(
+        desk.post(
+            "/case/LFC-0117/who/save",
+            &[("hash", &desk.hash("LFC-0117.yaml")), ("=patient.evil", "x")]
+        )
+        .status,
+        422
+    );
+    assert_eq!(desk.text("LFC-0117.yaml"), theirs);
+}
+
+#[test]
+fn a_caution_is_answered_with_a_typed_reason_and_name_and_never_without() {
+    let desk = Desk::open();
+    let before = desk.text("LFC-0117.yaml");
+    let hash = desk.hash("LFC-0117.yaml");
+    let renamed = desk.post("/case/LFC-0117/who/save", &[("hash", &hash), ("=reference", "LFC-0999")]);
+    assert_eq!((renamed.status, desk.text("LFC-0117.yaml")), (422, before.clone()), "the reference stays");
+    let accept = |because: &str, by: &str| {
+        desk.post(
+            "/case/LFC-0117/who/accept",
+            &[("hash", &hash), ("rule", "record-incomplete"), ("because", because), ("by", by)],
+        )
+    };
+    for (because, by) in [("", "R. Quill"), ("seen", ""), (" ", " ")] {
+        assert_eq!(accept(because, by).status, 422);
+        assert_eq!(desk.text("LFC-0117.yaml"), before);
+    }
+    assert_eq!(accept("seen, and agreed", "R. Quill").status, 303);
+    let after = desk.text("LFC-0117.yaml");
+    assert!(
+        after.contains(
+            "accepted:\n  - {rule: record-incomplete, because: \"seen, and agreed\", by: R. Quill}"
+        ) || after.contains("- rule: record-incomplete"),
+        "{after}"
+    );
+}
+
+#[test]
+fn a_list_of_a_day_is_made_by_the_command_and_opened_here() {
+    let desk = Desk::open();
+    let made = desk.post("/list/day", &[("date", "2026-11-24")]);
+    assert_eq!(made.status, 200, "{}", made.body);
+    let link =
+        made.body.split("/lists/").nth(1).and_then(|rest| rest.split('"').next()).expect("a link to it");
+    let pdf = desk.get(&format!("/lists/{link}"));
+    assert!(pdf.status == 200 && pdf.body.starts_with("%PDF"), "{}", pdf.head);
+    for odd in ["..%2fregister.jsonl", "register.jsonl", ".."] {
+        assert_eq!(desk.get(&format!("/lists/{odd}")).status, 404, "{odd}");
+    }
+    for odd in ["--out=/tmp/x", "", "soon", "-h"] {
+        assert_eq!(desk.post("/list/day", &[("date", odd)]).status, 422, "{odd}");
+    }
+    assert_eq!(desk.post("/list/all", &[]).status, 404);
+}
+
+/// The answers of a case as a form sends them.
+fn answers(text: &str) -> Vec<(String, String)> {
+    let is_words = |path: &At| path.last_key() == Some("edges");
+    let mut form = Vec::new();
+    for (path, value) in edit::values(text) {
+        let in_list =
+            path.segments().last().is_some_and(|last| matches!(last, unguis::diagnostic::Segment::Index(_)));
+        match value {
+            Value::Text(text) | Value::Bare(text) if !in_list => form.push((format!("={path}"), text)),
+            Value::List(items) => {
+                let texts = items.into_iter().map(|item| match item {
+                    Value::Text(text) | Value::Bare(text) => text,
+                    other => panic!("{path}: {other:?}"),
+                });
+                let texts: Vec<String> = texts.collect();
+                if is_words(&path) {
+                    form.push((format!("#{path}"), String::new()));
+                    form.extend(texts.into_iter().map(|text| (format!("*{path}"), text)));
+                } else {
+                    form.push((format!("+{path}"), texts.join("\n")));
+                }
+            }
+            _ => {}
+        }
+    }
+    form
+}
+
+#[test]
+fn the_routine_case_is_filled_in_from_blank_and_issued_as_by_hand() {
+    let routine = fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("read");
+    let dir = scratch();
+    fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
+    let desk = Desk::in_folder(dir);
+    assert_eq!(desk.post("/new", &[("reference", "LFC-0117")]).status, 303);
+    let form = answers(&routine);
+    let hash = desk.hash("LFC-0117.yaml");
+    let mut pairs: Vec<(&str, &str)> =
+        form.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    pairs.push(("hash", &hash));
+    let saved = desk.post("/case/LFC-0117/who/save", &pairs);
+    assert_eq!(saved.status, 303, "{}", saved.body);
+    let hash = desk.hash("LFC-0117.yaml");
+    assert_eq!(desk.post("/case/LFC-0117/who/make/sweep", &[("hash", &hash)]).status, 303);
+    let text = desk.text("LFC-0117.yaml");
+    let said = |text: &str| -> BTreeMap<String, String> {
+        let plain = |value: Value| match value {
+            Value::Text(text) | Value::Bare(text) => Some(text),
+            _ => None,
+        };
+        edit::values(text)
+            .into_iter()
+            .filter_map(|(path, value)| Some((path.to_string(), plain(value)?)))
+            .collect()
+    };
+    assert_eq!(said(&text), said(&routine), "the same is on record");
+    let hash = desk.hash("LFC-0117.yaml");
+    assert_eq!(desk.post("/case/LFC-0117/close/make/issue", &[("hash", &hash)]).status, 303);
+    let page = desk.get("/case/LFC-0117/close");
+    assert!(page.body.contains("Done"), "{}", page.body);
+    // The same file by the command line gives the same bytes.
+    let by_hand = scratch();
+    let out = by_hand.path().join("out");
+    let ran = unguis([
+        "issue",
+        "--today",
+        "2026-11-25",
+        "--out",
+        &out.display().to_string(),
+        &desk.file("LFC-0117.yaml").display().to_string(),
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let pdfs = |folder: &Path| -> BTreeMap<String, String> {
+        let files =
+            fs::read_dir(folder.join("LFC-0117")).expect("issued").map(|entry| entry.expect("listed").path());
+        let pdfs = files.filter(|file| file.extension().is_some_and(|ending| ending == "pdf"));
+        pdfs.map(|file| {
+            let name = file.file_name().expect("named").to_string_lossy().into_owned();
+            (name, sha256(&fs::read(&file).expect("read")))
+        })
+        .collect()
+    };
+    let (here, there) = (pdfs(&desk.file("out")), pdfs(&out));
+    assert!(here.len() >= 4 && here == there, "{here:?}\n{there:?}");
+}
+
+#[test]
+fn a_page_is_shown_as_it_will_print_and_only_its_own() {
+    let desk = Desk::open();
+    let page = desk.get("/case/LFC-0117/room");
+    let sources: Vec<String> = page
+        .body
+        .split("<img src=\"")
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .map(|source| source.trim_start_matches(&format!("/{}", desk.key)).to_owned())
+        .collect();
+    assert!(sources.len() >= 6, "{sources:?}");
+    let svg = desk.get(&sources[0]);
+    assert_eq!(svg.status, 200);
+    assert!(
+        svg.body.starts_with("<svg") && !svg.body.contains("<script") && !svg.body.contains("http://evil")
+    );
+    assert_eq!(desk.get(&format!("/page/{}.svg", "0".repeat(64))).status, 404);
+}
+
+/// Killed in the middle of writing, again and again: the file is whole each time, as it was or as it was to be.
+#[test]
+fn a_killed_desk_leaves_a_whole_file() {
+    let mut dir = None;
+    for round in 0..8u32 {
+        let mut desk = match dir.take() {
+            None => Desk::open(),
+            Some(dir) => Desk::in_folder(dir),
+        };
+        let before = desk.text("LFC-0117.yaml");
+        let hash = desk.hash("LFC-0117.yaml");
+        let value = format!("{} kg", 60 + round);
+        let mut stream = desk.connect();
+        let body = format!("hash={hash}&{}={}", escaped("=patient.weight"), escaped(&value));
+        let request = format!(
+            "POST /{}/case/LFC-0117/who/save HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+             application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+            desk.key,
+            body.len(),
+            host = desk.host()
+        );
+        stream.write_all(request.as_bytes()).expect("sent");
+        // Some are killed at once, some while they work.
+        let mut some = [0; 1];
+        for _ in 0..round * 40 {
+            std::thread::yield_now();
+        }
+        if round % 4 == 3 {
+            let _ = stream.read(&mut some);
+        }
+        desk.child.kill().expect("killed");
+        desk.child.wait().expect("dead");
+        let after = desk.text("LFC-0117.yaml");
+        let written =
+            edit::apply(&before, &At::from("patient.weight"), &Change::Set(Value::text(&value)), &|_| {
+                Vec::new()
+            });
+        assert!(after == before || Ok(&after) == written.as_ref(), "{after}");
+        let kept = std::mem::replace(&mut desk.dir, scratch());
+        dir = Some(kept);
+    }
+}
+
+/// A window is told of a change by anybody.
+#[test]
+fn a_change_by_another_program_is_told_to_the_window() {
+    let desk = Desk::open();
+    let mut stream = desk.connect();
+    let request = format!("GET /{}/case/LFC-0117/live HTTP/1.1\r\nHost: {}\r\n\r\n", desk.key, desk.host());
+    stream.write_all(request.as_bytes()).expect("sent");
+    let mut lines = BufReader::new(stream).lines().map_while(Result::ok);
+    let first = lines.find(|line| line.starts_with("data: ")).expect("told what is there");
+    assert!(first.contains(&desk.hash("LFC-0117.yaml")));
+    let text = desk.text("LFC-0117.yaml").replace("68 kg", "69 kg");
+    fs::write(desk.file("LFC-0117.yaml"), text).expect("written");
+    let next = lines.find(|line| line.starts_with("data: ") && *line != first).expect("told again");
+    assert!(next.contains(&desk.hash("LFC-0117.yaml")), "{next}");
+}
