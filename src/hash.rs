@@ -3,7 +3,7 @@
 use sha2::{Digest, Sha256};
 
 /// SHA-256 of some bytes in lowercase hex.
-pub(crate) fn sha256(bytes: &[u8]) -> String {
+pub fn sha256(bytes: &[u8]) -> String {
     format!("{:x}", Sha256::digest(bytes))
 }
 

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::forms::Edit;
-use super::read::{Read, read_case, read_clinic};
+use super::read::{Read, read_case_with, read_clinic};
+use crate::case::Shelf;
 use crate::diagnostic::{Diagnostic, SourceText};
 
 /// Why a file was not written anew.
@@ -15,22 +16,23 @@ pub enum Untidy {
     Changed,
 }
 
-/// The text in full; `None` if it is so already. Comments and order stay.
+/// The text in full; `None` if it is so already. Comments and order stay, and so does the key of a box: what the
+/// case takes from the shelf is only compared, before and after.
 ///
 /// # Errors
 /// A file that cannot be read; or one that would not read as the same afterwards.
-pub fn tidy(source: &SourceText, is_clinic: bool) -> Result<Option<String>, Untidy> {
-    if is_clinic { of(source, read_clinic) } else { of(source, read_case) }
+pub fn tidy(source: &SourceText, is_clinic: bool, shelf: Shelf<'_>) -> Result<Option<String>, Untidy> {
+    if is_clinic { of(source, read_clinic) } else { of(source, |source| read_case_with(source, shelf)) }
 }
 
 /// As [`tidy`], of a case or a clinic file by its first key; `None` also if it cannot be read.
 pub fn tidied(source: &SourceText) -> Option<String> {
-    tidy(source, source.text().starts_with("name:")).ok().flatten()
+    tidy(source, source.text().starts_with("name:"), Shelf::Unread).ok().flatten()
 }
 
 fn of<T: PartialEq>(
     source: &SourceText,
-    read: fn(Arc<SourceText>) -> Read<T>,
+    read: impl Fn(Arc<SourceText>) -> Read<T>,
 ) -> Result<Option<String>, Untidy> {
     let before = read(Arc::new(source.clone()));
     let Some(value) = before.value else { return Err(Untidy::Unreadable(before.diagnostics)) };
@@ -88,6 +90,6 @@ mod tests {
     fn what_cannot_be_read_is_not_written() {
         let source =
             SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
-        assert!(matches!(tidy(&source, false), Err(Untidy::Unreadable(found)) if !found.is_empty()));
+        assert!(matches!(tidy(&source, false, Shelf::Unread), Err(Untidy::Unreadable(found)) if !found.is_empty()));
     }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::case::read_text;
+use crate::case::{Clinic, read_text};
 use crate::cli::args::{Colour, Reading};
 use crate::cli::{Error, io};
 use crate::date::CivilDate;
@@ -43,6 +43,13 @@ pub(super) struct ClinicFile {
     pub(super) bytes: Vec<u8>,
     /// What it says; a finding if it is no text.
     pub(super) read: Result<ClinicRead, Box<Diagnostic>>,
+}
+
+impl ClinicFile {
+    /// What it says, if it could be understood.
+    pub(super) fn clinic(&self) -> Option<&Clinic> {
+        self.read.as_ref().ok()?.clinic()
+    }
 }
 
 /// The clinic files of a run, each read once: the same file for all its cases, also if somebody saves it

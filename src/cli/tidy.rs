@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use crate::case::{Untidy, read_text, tidy};
+use crate::case::{Shelf, Untidy, read_text, tidy};
 use crate::cli::args::{Colour, Tidy};
-use crate::cli::load::human;
+use crate::cli::load::{ClinicFile, Clinics, human};
 use crate::cli::{Error, Exit, error, io, passed_over};
 use crate::diagnostic::render::render;
 use crate::diagnostic::{Diagnostic, SourceText};
@@ -51,7 +51,11 @@ fn one(path: &Path, only_check: bool) -> Result<Done, Error> {
         Ok(source) => source,
         Err(found) => return Ok(Done::Unreadable(vec![found])),
     };
-    match tidy(&source, is_clinic) {
+    // Without a clinic file that can be read, what a case takes from its boxes is not compared.
+    let clinic = Clinics::default().of(&path.with_file_name("clinic.yaml")).ok();
+    let clinic = clinic.as_deref().and_then(ClinicFile::clinic);
+    let shelf = clinic.map_or(Shelf::Unread, |clinic| Shelf::Known(&clinic.supplies));
+    match tidy(&source, is_clinic, shelf) {
         Ok(None) => Ok(Done::Tidy),
         Ok(Some(_)) if only_check => Ok(Done::NotTidy),
         Ok(Some(text)) => {

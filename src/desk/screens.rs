@@ -528,6 +528,8 @@ mod tests {
             "incidents[0].reported[0]",
             "accepted[0]",
             "consent.consulted[0]",
+            "operation.samples[0]",
+            "operation.dressing_packs[0]",
         ]
         .map(Path::from);
         let form = Form {

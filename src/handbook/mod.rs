@@ -6,7 +6,7 @@
 mod keys;
 mod plain;
 
-use crate::case::{FORMATS, case_schema, clinic_schema};
+use crate::case::{FORMATS, FORMS, case_schema, clinic_schema};
 use crate::rules::explain::table_markdown;
 
 /// One page.
@@ -40,6 +40,7 @@ pages! {
     "findings",
     "rules",
     "order-of-work",
+    "desk",
     "identity",
     "gaps",
     "incidents",
@@ -102,9 +103,25 @@ pub fn part(name: &str) -> Option<String> {
         "rules" => Some(table_markdown()),
         "case keys" => Some(keys::keys(&case_schema())),
         "values" => Some(values()),
+        "short forms" => Some(short_forms()),
         "clinic keys" => Some(keys::keys(&clinic_schema())),
         _ => None,
     }
+}
+
+/// What is taken for what, and what is refused: the examples by which each form is tested.
+fn short_forms() -> String {
+    let quoted =
+        |typed: &str| if typed.contains('`') { format!("`` {typed} ``") } else { format!("`{typed}`") };
+    let in_one_line = |typed: &&str| !typed.contains(['\n', '|']);
+    let rows = FORMS.iter().map(|form| {
+        let read = form.examples.iter().filter(|(typed, full)| in_one_line(typed) && in_one_line(full));
+        let read = read.take(4).map(|(typed, full)| format!("{} is {}", quoted(typed), quoted(full)));
+        let refused = form.refused.iter().map(|(typed, _)| *typed).filter(in_one_line).take(3).map(quoted);
+        let (read, refused) = (read.collect::<Vec<_>>(), refused.collect::<Vec<_>>());
+        format!("| {} | {} | {} |\n", form.says, read.join("; "), refused.join(", "))
+    });
+    format!("| what | taken | refused |\n|---|---|---|\n{}", rows.collect::<String>())
 }
 
 /// How each kind of value is written, with an example that is read.

@@ -72,9 +72,9 @@ fn wrong_usage_exits_2_with_a_hint() {
     let ran = unguis(["check", "cases/no-such-case.yaml"]);
     assert_eq!(ran.code, 2);
     assert!(ran.stderr.contains("cases/no-such-case.yaml"), "{}", ran.stderr);
-    let ran = unguis(["check", ROUTINE, "--today", "25-11-2026"]);
+    let ran = unguis(["check", ROUTINE, "--today", "25-11-26"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("2026-11-24"), "the hint shows the form: {}", ran.stderr);
+    assert!(ran.stderr.contains("2026"), "the hint shows the form: {}", ran.stderr);
 }
 
 #[test]

@@ -5,7 +5,7 @@
 use std::fmt::Debug;
 use std::sync::Arc;
 
-use unguis::case::{read_case, tidied};
+use unguis::case::{Shelf, read_case_with, read_clinic, tidied};
 use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
@@ -14,7 +14,13 @@ use crate::support::{Random, inputs, root, scratch, tool, unguis_in};
 
 /// The routine demo case with a piece of it typed in another way.
 fn routine(edits: &[(&str, &str)]) -> String {
-    let mut text = demo_case("routine-adult.yaml");
+    // What it takes from the boxes of the clinic, written out: forms stand in those values too.
+    let mut text = demo_case("routine-adult.yaml")
+        .replace(
+            "anaesthetic: mepi\n",
+            "anaesthetic: {agent: mepivacaine, strength: 3 %, batch: M4417, expires: 2027-08}\n",
+        )
+        .replace("phenol: ph\n", "phenol: {strength: 89 %, batch: P203, expires: 2027-03}\n");
     for (from, to) in edits {
         assert!(text.contains(from), "the routine case has no {from:?}");
         text = text.replacen(from, to, 1);
@@ -43,7 +49,9 @@ fn data<T: Debug>(value: Option<T>) -> String {
 }
 
 fn model(text: &str) -> String {
-    let read = read_case(Arc::new(SourceText::new("LFC-0117.yaml", text)));
+    let clinic = read_clinic(demo::clinic()).value.expect("the demo's clinic reads");
+    let read =
+        read_case_with(Arc::new(SourceText::new("LFC-0117.yaml", text)), Shelf::Known(&clinic.supplies));
     assert!(read.diagnostics.is_empty(), "{:?}\n{text}", says(&read.diagnostics));
     data(read.value)
 }

@@ -435,7 +435,7 @@ fn look_out(facts: &Facts) -> Vec<LookOut> {
 
     match history.and_then(|history| history.allergies.as_ref()) {
         Some(entry) if entry.list().is_empty() => {}
-        _ => add("allergy", None, page::allergies(facts)),
+        _ => add("allergies", None, page::allergies(facts)),
     }
     let bleeding = &derived.bleeding_risk;
     add("anticoagulant", None, names_of(&bleeding.anticoagulants, ", "));
