@@ -90,6 +90,8 @@ mod tests {
     fn what_cannot_be_read_is_not_written() {
         let source =
             SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
-        assert!(matches!(tidy(&source, false, Shelf::Unread), Err(Untidy::Unreadable(found)) if !found.is_empty()));
+        assert!(
+            matches!(tidy(&source, false, Shelf::Unread), Err(Untidy::Unreadable(found)) if !found.is_empty())
+        );
     }
 }
