@@ -77,6 +77,9 @@ pub(crate) fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// Titles that stand before a family name.
+pub(crate) const TITLES: [&str; 7] = ["Dr", "Prof", "Professor", "Mr", "Mrs", "Ms", "Miss"];
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -128,7 +128,7 @@ fn is_layout(before: &str, c: char) -> bool {
 }
 
 /// A blank as wide as a plain one, so that a line indented with it looks as it is read.
-fn is_as_wide_as_a_blank(c: char) -> bool {
+pub(super) fn is_as_wide_as_a_blank(c: char) -> bool {
     matches!(c, '\u{a0}' | '\u{202f}')
 }
 

@@ -271,9 +271,11 @@ impl<'a> Scan<'a, '_> {
 
     /// The comment on the line of a key without a value.
     fn comment_after_key(&self, key: Span) -> Option<Span> {
-        let rest = self.text[key.end..].trim_start_matches([' ', '\t']);
+        // Here blanks of a word processor are read as blanks, so they part a comment from the key.
+        let is_blank = |c: char| matches!(c, ' ' | '\t') || characters::is_as_wide_as_a_blank(c);
+        let rest = self.text[key.end..].trim_start_matches(is_blank);
         // Behind the hyphen of an item there is no colon.
-        let behind = rest.strip_prefix(':').unwrap_or(rest).trim_start_matches([' ', '\t']);
+        let behind = rest.strip_prefix(':').unwrap_or(rest).trim_start_matches(is_blank);
         let from = self.text.len() - behind.len();
         behind.starts_with('#').then(|| self.first_line(Span::new(from, self.text.len())))
     }
@@ -292,7 +294,8 @@ impl<'a> Scan<'a, '_> {
                 above = above[..start].strip_suffix('\n')?;
                 continue;
             }
-            let comment = line.strip_prefix('-')?.trim_start_matches([' ', '\t', '-']);
+            let is_blank = |c: char| matches!(c, ' ' | '\t' | '-') || characters::is_as_wide_as_a_blank(c);
+            let comment = line.strip_prefix('-')?.trim_start_matches(is_blank);
             let from = above.len() - comment.len();
             return comment.starts_with('#').then(|| self.first_line(Span::new(from, above.len())));
         }

@@ -201,9 +201,6 @@ fn inside(text: Option<&String>) -> String {
     text.map_or_else(String::new, |text| without_stop(text).to_owned())
 }
 
-/// Titles that stand before a family name.
-const TITLES: [&str; 7] = ["Dr", "Prof", "Professor", "Mr", "Mrs", "Ms", "Miss"];
-
 /// As the clinic says; else `Dr Fenwright` from `Dr A. Fenwright`. Empty where a name could be taken apart wrongly:
 /// with a given name, a second title or a partner in it.
 pub(super) fn doctor(gp: &Gp) -> String {
@@ -211,8 +208,9 @@ pub(super) fn doctor(gp: &Gp) -> String {
         return without_stop(greeting.trim()).to_owned();
     }
     let mut words = gp.name.as_deref().unwrap_or_default().split_whitespace();
-    let title =
-        words.next().and_then(|word| TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
+    let title = words
+        .next()
+        .and_then(|word| crate::words::TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
     let is_initial = |word: &&str| word.trim_end_matches('.').chars().count() == 1 && *word != "&";
     let names: Vec<&str> = words.filter(|word| !is_initial(word)).collect();
     match (title, names.as_slice()) {
