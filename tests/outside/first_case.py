@@ -41,7 +41,7 @@ ANSWERS = [
     ("strength: ", "3 %"),
     ("phenol: ", "89%"),
     ("technique: ", "digital block, two-sided"),
-    ("first_redressing_days: ", "3 days"),
+    ("first_redressing_days: ", "30 days"),
     ("first_redressing_days: ", "3"),
     ("review_days: ", "42"),
     ("opening_days: ", "Monday to Friday"),
@@ -117,6 +117,9 @@ def test_from_nothing_to_the_first_pack(tmp_path):
         "a whole number from 1 to 14",
     ]:
         assert said in shown, f"{said}: {shown}"
+    # Each answer stands as it was typed; in full, any program reads it.
+    assert "annotations: Administration" in (tmp_path / "clinic.yaml").read_text()
+    assert run(tmp_path, "tidy", "clinic.yaml")[0] == 0
     clinic = yaml.safe_load((tmp_path / "clinic.yaml").read_text())
     assert clinic["practitioners"]["teal"]["annotations"] == ["administration"]
     assert (clinic["division"], list(clinic["practitioners"])) == ("england-and-wales", ["teal"])

@@ -37,6 +37,21 @@ impl Publish<'_> {
         if object.contains_key("type") || nothing::is_none_or_list(schema) {
             more.extend(self.of_kind(schema, object));
         }
+        // The word for both edges may stand among the items, too.
+        let is_choice = object.contains_key("oneOf") || object.contains_key("anyOf");
+        if is_choice
+            && Accepts::of(self.root, schema).words == super::edges::BOTH
+            && !is_list_or_block(schema)
+        {
+            more.push(
+                json!({"type": "string", "pattern": any_of(&["medial", "lateral", "both", "both edges"])}),
+            );
+        }
+        if full.get("x-short-for").and_then(Json::as_str) == Some("supply") {
+            for branch in full.get_mut("anyOf").and_then(Json::as_array_mut).into_iter().flatten() {
+                from_a_box(branch);
+            }
+        }
         for own in OWN {
             full.remove(own);
         }
@@ -154,6 +169,20 @@ fn of_text(object: &Map<String, Json>, accepts: &Accepts<'_>) -> Vec<Json> {
     };
     // Without quotation marks `9.35` and `4417` are numbers to other readers.
     if takes_a_number { vec![json!({"type": "number"})] } else { Vec::new() }
+}
+
+/// A block that names its box has the rest from there.
+fn from_a_box(block: &mut Json) {
+    let Some(block) = block.as_object_mut() else { return };
+    if let Some(required) = block.remove("required") {
+        block.insert("anyOf".into(), json!([{"required": ["supply"]}, {"required": required}]));
+    }
+}
+
+/// One of the branches is a list or a block.
+fn is_list_or_block(schema: &Json) -> bool {
+    let branches = ["oneOf", "anyOf"].into_iter().filter_map(|key| schema.get(key)?.as_array()).flatten();
+    branches.clone().any(|branch| branch.get("$ref").is_some() || branch.get("items").is_some())
 }
 
 /// The schema or one of the others; what describes it stays outside.
