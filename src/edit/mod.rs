@@ -82,8 +82,11 @@ pub fn apply(text: &str, path: &Path, change: &Change, order: Order<'_>) -> Resu
         return Err(Refused::NoSuchPlace(path.to_string()));
     }
     let layout = layout::of(text).ok_or(Refused::Unreadable)?;
-    let edited = splice::splice(text, &layout, path, change, order)
-        .ok_or_else(|| Refused::NoSuchPlace(path.to_string()))?;
+    let edited = splice::splice(text, &layout, path, change, order).ok_or_else(|| match change {
+        // The first key behind a hyphen, with a comment between it and the one that would take its place.
+        Change::Remove if !layout::comments(text).is_empty() => Refused::CommentLost(path.to_string()),
+        _ => Refused::NoSuchPlace(path.to_string()),
+    })?;
     let after = tree_of(&edited);
     if !after.is_some_and(|after| after.is_same(&wanted)) {
         return Err(Refused::NotExact(path.to_string()));

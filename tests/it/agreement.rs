@@ -191,7 +191,7 @@ const FACTS: &[Told] = &[
     Told {
         name: "epilepsy",
         holds: |facts| facts.derived.epilepsy.holds(),
-        words: &[("aftercare-leaflet", &["a fit that is not like your usual ones"])],
+        words: &[("aftercare-leaflet", &["a fit that is not like your usual ones", "a new kind of fit"])],
         rule: "",
         follows: "",
     },
