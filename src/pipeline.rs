@@ -209,7 +209,10 @@ pub fn read(case: Arc<SourceText>, clinic: &Arc<SourceText>) -> Read {
 /// Reads a case that goes with a clinic file which was read before.
 pub fn read_with(case: Arc<SourceText>, clinic: &ClinicRead) -> Read {
     let shelf = clinic.clinic().map_or(Shelf::Unread, |known| Shelf::Known(&known.supplies));
-    let case = read_case_with(case, shelf);
+    let mut case = read_case_with(case, shelf);
+    if let Some(known) = clinic.clinic() {
+        case.value = case.value.map(|case| Arc::new(Arc::unwrap_or_clone(case).with_keys_of(known)));
+    }
     let unprintable = [unprintable_texts(&case), clinic.unprintable.clone()].concat();
     Read { case, clinic: clinic.clinic.clone(), unprintable }
 }

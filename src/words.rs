@@ -77,6 +77,21 @@ pub(crate) fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// Broken at spaces; a word that is longer than a line keeps its line.
+pub(crate) fn broken(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
 /// Titles that stand before a family name.
 pub(crate) const TITLES: [&str; 7] = ["Dr", "Prof", "Professor", "Mr", "Mrs", "Ms", "Miss"];
 

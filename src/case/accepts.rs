@@ -7,26 +7,27 @@ use std::collections::HashMap;
 use rust_decimal::Decimal;
 use serde_json::{Map, Value as Json};
 
+use super::forms::{Marked, marked};
 use super::{nothing, other_words};
 use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
 use crate::words::List;
 
 /// What a schema accepts, by the kind of node.
 #[derive(Default)]
-pub(super) struct Accepts<'s> {
-    pub(super) words: Vec<&'s str>,
-    pub(super) text: Option<&'s Json>,
-    pub(super) integer: Option<&'s Json>,
-    pub(super) number: Option<&'s Json>,
-    pub(super) boolean: bool,
-    pub(super) list: Option<&'s Json>,
-    pub(super) block: Option<&'s Json>,
+pub(crate) struct Accepts<'s> {
+    pub(crate) words: Vec<&'s str>,
+    pub(crate) text: Option<&'s Json>,
+    pub(crate) integer: Option<&'s Json>,
+    pub(crate) number: Option<&'s Json>,
+    pub(crate) boolean: bool,
+    pub(crate) list: Option<&'s Json>,
+    pub(crate) block: Option<&'s Json>,
     /// The block that says that a value was not recorded, and why.
-    pub(super) gap: Option<&'s Json>,
+    pub(crate) gap: Option<&'s Json>,
 }
 
 impl<'s> Accepts<'s> {
-    pub(super) fn of(root: &'s Json, schema: &'s Json) -> Accepts<'s> {
+    pub(crate) fn of(root: &'s Json, schema: &'s Json) -> Accepts<'s> {
         let mut accepts = Accepts::default();
         accepts.gather(root, schema, 0);
         accepts
@@ -127,6 +128,8 @@ pub(super) struct Form<'s> {
     pub(super) takes_none: bool,
     /// The key of a block whose value may stand for the whole.
     pub(super) short_for: Option<&'s str>,
+    /// The short form of its own that it has.
+    pub(super) marked: Option<&'static Marked>,
     pub(super) block: Block<'s>,
     /// What the items of a list are.
     pub(super) items: Option<&'s Json>,
@@ -178,6 +181,7 @@ impl<'s> Form<'s> {
             accepts: Accepts::of(root, schema),
             takes_none: nothing::is_none_or_list(schema),
             short_for: other_words::short_for(root, schema),
+            marked: marked(root, schema),
             block: Block {
                 known: schema.get("properties").and_then(Json::as_object),
                 others: schema.get("additionalProperties").filter(|others| others.is_object()),
@@ -221,7 +225,7 @@ impl<'s> Parts<'s> {
 }
 
 /// What a reference inside a schema leads to: `#/$defs/Patient`, as the types of the model give it.
-pub(super) fn target_of<'s>(root: &'s Json, reference: &str) -> Option<&'s Json> {
+pub(crate) fn target_of<'s>(root: &'s Json, reference: &str) -> Option<&'s Json> {
     let pointer = reference.strip_prefix('#')?;
     match pointer.strip_prefix("/$defs/") {
         Some(name) if !name.contains(['/', '~']) => root.get("$defs")?.get(name),

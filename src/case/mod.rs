@@ -27,9 +27,11 @@ mod syntax;
 mod tidy;
 mod tree;
 
+pub(crate) use accepts::{Accepts, target_of};
 pub use aftercare_options::*;
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
+pub(crate) use forms::quoted;
 pub use forms::{Edit, FORMS, Form, published};
 pub use gaps::Gap;
 pub use incident::*;

@@ -122,7 +122,7 @@ fn read<'s, T: DeserializeOwned>(
         let (spans, unusual_texts) = (Spans::default(), Vec::new());
         return Read { source, value: None, spans, unusual_texts, diagnostics, edits };
     };
-    let (mut tree, of_values) = forms::in_full(tree, forms.root, &mut problems);
+    let (mut tree, of_values) = forms::in_full(tree, forms, &mut problems);
     edits.extend(of_values);
     complete(&mut tree, &mut problems);
     let values = check(&tree, forms, &mut problems);

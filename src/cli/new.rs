@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::case::{
-    Case, Clinic, Reference, Shelf, SupplyKind, case_schema, read_case_with, read_clinic, read_text,
+    Case, Clinic, Reference, Shelf, SupplyKind, case_schema, quoted, read_case_with, read_clinic, read_text,
 };
 use crate::cli::args::New;
 use crate::cli::{Error, Exit, io};
@@ -165,11 +165,6 @@ fn questions(reference: &Reference, clinic: &Clinic, taken: &Taken) -> String {
         ("phenol", usual(clinic.protocol.phenol.map(|strength| strength.to_string()))),
     ];
     format!("# yaml-language-server: $schema={SCHEMA}\n{}", filled(TEMPLATE, &marks))
-}
-
-/// A text of the clinic file on one line and in quotation marks, so that it stays a text wherever it is copied.
-pub(super) fn quoted(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
 }
 
 /// The template with its marks replaced, in one pass: what is put in is not looked at again.

@@ -6,9 +6,8 @@
 use std::io::{self, BufRead, Write};
 use std::sync::Arc;
 
-use crate::case::read_clinic;
+use crate::case::{quoted, read_clinic};
 use crate::cli::args::Setup;
-use crate::cli::new::quoted;
 use crate::cli::{Error, Exit, io as edge};
 use crate::diagnostic::{Path, SourceText};
 

@@ -14,9 +14,10 @@ use crate::diagnostic::{Diagnostic, SourceText};
 pub(super) fn run(args: &Tidy, colour: Colour) -> Result<Exit, Error> {
     let files = io::case_files(&args.files)?;
     io::eprint(&passed_over::note(&args.files));
+    let clinics = Clinics::default();
     let mut exit = Exit::Done;
     for path in &files {
-        match one(path, args.check) {
+        match one(path, args.check, &clinics) {
             Ok(Done::Tidy) => {}
             Ok(Done::Written) => io::print(&format!("{}: written in full\n", path.display())),
             Ok(Done::NotTidy) => {
@@ -44,7 +45,7 @@ enum Done {
     Unreadable(Vec<Diagnostic>),
 }
 
-fn one(path: &Path, only_check: bool) -> Result<Done, Error> {
+fn one(path: &Path, only_check: bool, clinics: &Clinics) -> Result<Done, Error> {
     let is_clinic = io::is_clinic_file(path);
     let bytes = if is_clinic { io::read_clinic_file(path)? } else { io::read_bytes(path)? };
     let source: SourceText = match read_text(&path.display().to_string(), &bytes) {
@@ -52,7 +53,7 @@ fn one(path: &Path, only_check: bool) -> Result<Done, Error> {
         Err(found) => return Ok(Done::Unreadable(vec![found])),
     };
     // Without a clinic file that can be read, what a case takes from its boxes is not compared.
-    let clinic = Clinics::default().of(&path.with_file_name("clinic.yaml")).ok();
+    let clinic = clinics.of(&path.with_file_name("clinic.yaml")).ok();
     let clinic = clinic.as_deref().and_then(ClinicFile::clinic);
     let shelf = clinic.map_or(Shelf::Unread, |clinic| Shelf::Known(&clinic.supplies));
     match tidy(&source, is_clinic, shelf) {

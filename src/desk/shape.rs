@@ -4,7 +4,7 @@
 use serde_json::Value as Json;
 
 use crate::anatomy::Toe;
-use crate::case::{FORMATS, NOT_RECORDED_KEY};
+use crate::case::{Accepts, FORMATS, target_of};
 use crate::diagnostic::{Path, Segment};
 
 /// What may stand in one place.
@@ -31,53 +31,18 @@ pub(super) struct Shape<'s> {
 impl<'s> Shape<'s> {
     /// Of a schema.
     pub(super) fn of(root: &'s Json, schema: &'s Json) -> Shape<'s> {
-        let mut shape = Shape::default();
-        shape.gather(root, schema, 0);
-        shape
-    }
-
-    fn gather(&mut self, root: &'s Json, schema: &'s Json, depth: usize) {
-        if depth > 16 {
-            return;
-        }
-        if let Some(target) = schema.get("$ref").and_then(Json::as_str) {
-            if let Some(target) = target.strip_prefix('#').and_then(|pointer| root.pointer(pointer)) {
-                self.gather(root, target, depth + 1);
-            }
-            return;
-        }
-        for branches in ["anyOf", "oneOf"] {
-            for branch in schema.get(branches).and_then(Json::as_array).into_iter().flatten() {
-                self.gather(root, branch, depth + 1);
-            }
-        }
-        if let Some(word) = schema.get("const").and_then(Json::as_str) {
-            self.words.push(word);
-            return;
-        }
-        if let Some(words) = schema.get("enum").and_then(Json::as_array) {
-            self.words.extend(words.iter().filter_map(Json::as_str));
-            return;
-        }
-        let kinds = match schema.get("type") {
-            Some(Json::Array(kinds)) => kinds.as_slice(),
-            Some(kind) => std::slice::from_ref(kind),
-            None => &[],
-        };
-        for kind in kinds.iter().filter_map(Json::as_str) {
-            match kind {
-                "string" => {
-                    self.format = schema.get("format").and_then(Json::as_str);
-                    let format = FORMATS.iter().find(|format| Some(format.name) == self.format);
-                    self.text = Some(format.map(|format| format.example));
-                }
-                "integer" | "number" => self.number = true,
-                "boolean" => self.boolean = true,
-                "array" => self.list = self.list.or(schema.get("items")),
-                "object" if is_gap(schema) => self.gap = true,
-                "object" => self.block = self.block.or(Some(schema)),
-                _ => {}
-            }
+        let accepts = Accepts::of(root, schema);
+        let format = accepts.text.and_then(|text| text.get("format")?.as_str());
+        let known = FORMATS.iter().find(|known| Some(known.name) == format);
+        Shape {
+            text: accepts.text.map(|_| known.map(|known| known.example)),
+            format,
+            number: accepts.integer.is_some() || accepts.number.is_some(),
+            boolean: accepts.boolean,
+            list: accepts.list.and_then(|list| list.get("items")),
+            block: accepts.block,
+            gap: accepts.gap.is_some(),
+            words: accepts.words,
         }
     }
 
@@ -104,10 +69,6 @@ pub(super) fn toe(key: &str) -> Option<Toe> {
     Toe::ALL.into_iter().find(|toe| toe.code() == key)
 }
 
-fn is_gap(schema: &Json) -> bool {
-    schema.get("required").and_then(Json::as_array).is_some_and(|keys| keys == &[NOT_RECORDED_KEY])
-}
-
 /// The schema of a place in the case file; `None` if the model knows no such place.
 pub(super) fn at<'s>(root: &'s Json, path: &Path) -> Option<&'s Json> {
     path.segments().iter().try_fold(root, |schema, segment| {
@@ -128,8 +89,7 @@ pub(super) fn order(root: &Json, path: &Path) -> Vec<String> {
 /// What the model says of a place: its own words for it.
 pub(super) fn help(root: &Json, schema: &Json) -> String {
     let own = schema.get("description").and_then(Json::as_str);
-    let target =
-        schema.get("$ref").and_then(Json::as_str).and_then(|target| root.pointer(target.strip_prefix('#')?));
+    let target = schema.get("$ref").and_then(Json::as_str).and_then(|target| target_of(root, target));
     let text = own.or_else(|| target?.get("description")?.as_str()).unwrap_or_default();
     text.split_whitespace().collect::<Vec<_>>().join(" ").replace('`', "")
 }

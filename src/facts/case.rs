@@ -41,7 +41,6 @@ impl Facts {
     /// Works everything out.
     pub fn new(case: impl Into<Arc<Case>>, clinic: impl Into<Arc<Clinic>>, today: CivilDate) -> Facts {
         let (case, clinic) = (case.into(), clinic.into());
-        let case = Arc::new(Arc::unwrap_or_clone(case).with_keys_of(&clinic));
         let derived = derive(Given { case: &case, clinic: &clinic, today });
         Facts { case, clinic, today, derived }
     }

@@ -1,6 +1,8 @@
 //! A page of the handbook for a terminal. Knows the Markdown that the pages use, and no more: headings,
 //! paragraphs, lists, tables, examples between fences, and marks that nobody is to see.
 
+use crate::words;
+
 /// Columns of a page.
 const WIDTH: usize = 80;
 /// The last column of a table is not made narrower than this; below it the row is set as a paragraph.
@@ -154,23 +156,11 @@ fn stacked(row: &[String], head: &[String]) -> String {
     text
 }
 
-/// Broken at blanks; a word that is longer than a line keeps its line. What stands between backticks may
-/// be broken too: it is copied from an example, not from a sentence.
+/// Broken into lines; of nothing there is one. What stands between backticks may be broken too: it is copied from
+/// an example, not from a sentence.
 fn broken(text: &str, width: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    if lines.is_empty() {
-        lines.push(String::new());
-    }
-    lines
+    let lines = words::broken(text, width);
+    if lines.is_empty() { vec![String::new()] } else { lines }
 }
 
 #[cfg(test)]

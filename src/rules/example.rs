@@ -35,12 +35,12 @@ pub fn facts_of(fragment: &str) -> Facts {
         serde_yaml::from_value(case).unwrap_or_else(|problem| panic!("example: {problem}\n{fragment}"));
     let clinic: Clinic =
         serde_yaml::from_value(clinic).unwrap_or_else(|problem| panic!("example: {problem}\n{fragment}"));
-    Facts::new(case, clinic, CivilDate::parse(TODAY).expect("a literal date"))
+    Facts::new(case.with_keys_of(&clinic), clinic, CivilDate::parse(TODAY).expect("a literal date"))
 }
 
 /// Keys of `over` replace those of `base`, block by block; `~` removes a key; a list replaces a list, and
 /// a gap replaces the block that it stands for.
-fn lay_over(base: &mut Value, over: Value) {
+pub fn lay_over(base: &mut Value, over: Value) {
     match (base, over) {
         (Value::Mapping(base), Value::Mapping(over)) if !over.contains_key(NOT_RECORDED_KEY) => {
             for (key, value) in over {

@@ -7,7 +7,7 @@ use serde_yaml::Value;
 use super::{AnsweredBy, Holds, Rule, Topic, answers, rules};
 use crate::clinical::{Cite, Relation};
 use crate::diagnostic::Severity;
-use crate::words::List;
+use crate::words::{List, broken};
 
 /// Columns of a page.
 const WIDTH: usize = 80;
@@ -252,21 +252,6 @@ fn wrapped(text: &str, indent: usize) -> String {
 /// The same for text that follows `column` characters on its first line; no line end after the last.
 fn wrapped_after(column: usize, text: &str) -> String {
     broken(text, WIDTH.saturating_sub(column).max(20)).join(&format!("\n{}", " ".repeat(column)))
-}
-
-/// Broken at spaces; a word that is longer than a line keeps its line.
-fn broken(text: &str, width: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

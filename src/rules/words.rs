@@ -2,6 +2,7 @@
 
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::clinical::tables::Names;
+use crate::clinical::{Cite, sources};
 use crate::derive::edges_in_words;
 use crate::diagnostic::Finding;
 use crate::facts::Facts;
@@ -50,6 +51,26 @@ pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Fi
     let allergies = facts.derived.allergies.iter().enumerate();
     allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
         Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.shown()))
+    })
+}
+
+/// By whom a result is to be read, for the rules that ask for the name.
+pub(super) const RESULT_OWNER: Cite = Cite::adapts(
+    &sources::records::RESULTS_RESPONSIBILITY,
+    "whoever orders a test is responsible for its result",
+    "asking that the name be written down is ours",
+);
+
+/// What was sent at a place: a finding if there is neither a result nor anybody who acts on it.
+pub(super) fn without_owner(
+    place: String,
+    acts: &Option<String>,
+    result: &Option<String>,
+) -> Option<Finding> {
+    (is_blank(acts.as_deref()) && is_blank(result.as_deref())).then(|| {
+        Finding::at(place)
+            .says("neither `acts` nor `result` is there")
+            .fix("write who acts on the result: `acts: R. Quill`, or the result once it is there")
     })
 }
 

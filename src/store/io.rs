@@ -267,12 +267,10 @@ pub fn rewrite(path: &Path, read: &[u8], bytes: &[u8]) -> Result<(), Error> {
     let written = write_temporary(folder_of(&file), TEMPORARY_PREFIX, path, bytes)?;
     let rights = fs::metadata(&file).map_err(failed)?.permissions();
     written.as_file().set_permissions(rights).map_err(failed)?;
-    written.as_file().sync_all().map_err(failed)?;
-    if read_bytes(&file)? != read {
-        return Err(Error::ChangedMeanwhile(path.to_owned()));
+    match take_its_place(written, &file, path, |now| now == read)? {
+        true => Ok(()),
+        false => Err(Error::ChangedMeanwhile(path.to_owned())),
     }
-    written.persist(&file).map_err(|problem| Error::io("write", path, problem.error))?;
-    sync_folder(folder_of(&file))
 }
 
 /// Replaces a file by [`write_atomically`]'s way if what lies there is still what is expected; asked at the
@@ -281,14 +279,23 @@ pub fn rewrite(path: &Path, read: &[u8], bytes: &[u8]) -> Result<(), Error> {
 /// # Errors
 /// As [`write_atomically`].
 pub fn replace(path: &Path, bytes: &[u8], is_expected: impl FnOnce(&[u8]) -> bool) -> Result<bool, Error> {
-    let folder = folder_of(path);
-    let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
-    file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
-    if !is_expected(&read_bytes(path)?) {
+    take_its_place(write_temporary(folder_of(path), TEMPORARY_PREFIX, path, bytes)?, path, path, is_expected)
+}
+
+/// Syncs a file written aside and gives it the name of another, if that one still holds what is expected;
+/// `named` is what a message calls it.
+fn take_its_place(
+    written: tempfile::NamedTempFile,
+    file: &Path,
+    named: &Path,
+    is_expected: impl FnOnce(&[u8]) -> bool,
+) -> Result<bool, Error> {
+    written.as_file().sync_all().map_err(|source| Error::io("write", named, source))?;
+    if !is_expected(&read_bytes(file)?) {
         return Ok(false);
     }
-    file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
-    sync_folder(folder)?;
+    written.persist(file).map_err(|problem| Error::io("write", named, problem.error))?;
+    sync_folder(folder_of(file))?;
     Ok(true)
 }
 

@@ -20,6 +20,7 @@ use clap::CommandFactory;
 use serde_yaml::Value;
 use unguis::cli::args::Cli;
 use unguis::handbook::{self, PAGES};
+use unguis::rules::example::lay_over;
 
 use crate::support::{Ran, root, scratch, unguis, unguis_in};
 
@@ -294,21 +295,5 @@ fn laid_over(file: &str, example: &str, how: &[&str], at: &str) {
             );
         }
         other => panic!("{at}: {other:?}"),
-    }
-}
-
-/// Keys of `over` replace those of `base`, block by block; `~` removes a key.
-fn lay_over(base: &mut Value, over: Value) {
-    match (base, over) {
-        (Value::Mapping(base), Value::Mapping(over)) if !over.contains_key("not_recorded") => {
-            for (key, value) in over {
-                if value.is_null() {
-                    base.remove(&key);
-                } else {
-                    lay_over(base.entry(key).or_insert(Value::Null), value);
-                }
-            }
-        }
-        (base, over) => *base = over,
     }
 }

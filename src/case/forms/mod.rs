@@ -27,12 +27,15 @@ mod yes_no;
 
 use serde_json::Value as Json;
 
+use super::accepts::target_of;
+
 pub(super) use layout::mend;
 pub use published::published;
 pub(super) use toe::lacks_a_side;
 pub(super) use walk::in_full;
 pub use written::Edit;
 use written::Short;
+pub(crate) use written::quoted;
 
 /// The mark in the schema of a type that has a form of its own.
 pub(super) const MARK: &str = "x-short-form";
@@ -98,7 +101,7 @@ macro_rules! case {
 use case;
 
 /// A value with a form of its own: by the mark of its schema.
-struct Marked {
+pub(super) struct Marked {
     mark: &'static str,
     /// `None` if the text is nothing for this form; `Err` says what to write.
     read: fn(&str) -> Option<Result<Short, String>>,
@@ -117,7 +120,7 @@ const MARKED: &[&Marked] = &[
 ];
 
 /// The form of a schema that carries a mark, through references and branches.
-fn marked(root: &Json, schema: &Json) -> Option<&'static Marked> {
+pub(super) fn marked(root: &Json, schema: &Json) -> Option<&'static Marked> {
     let own = |schema: &Json| {
         let mark = schema.get(MARK)?.as_str()?;
         MARKED.iter().find(|marked| marked.mark == mark).copied()
@@ -126,8 +129,7 @@ fn marked(root: &Json, schema: &Json) -> Option<&'static Marked> {
         return Some(found);
     }
     if let Some(target) = schema.get("$ref").and_then(Json::as_str) {
-        let target = target.strip_prefix('#').and_then(|pointer| root.pointer(pointer))?;
-        return own(target);
+        return own(target_of(root, target)?);
     }
     let branches = ["anyOf", "oneOf"].into_iter().filter_map(|branches| schema.get(branches)?.as_array());
     branches.flatten().find_map(|branch| marked(root, branch))

@@ -3,23 +3,27 @@
 use serde_json::Value as Json;
 
 use super::written::{Edit, Short};
-use super::{days, edges, marked, numbers, toe, words, yes_no};
-use crate::case::accepts::{Accepts, format_of};
+use super::{days, edges, numbers, toe, words, yes_no};
+use crate::case::accepts::{Form, Forms, format_of};
 use crate::case::check::{is_gap, shown};
 use crate::case::problem::{self, Problem, Problems, ReadingRule};
 use crate::case::tree::{Node, NodeKind};
-use crate::case::{characters, nothing, other_words};
+use crate::case::{characters, nothing};
 use crate::diagnostic::{Path, Segment, Span};
 
 /// The tree in full, and what would be written into the file for it.
-pub(in crate::case) fn in_full(tree: Node, root: &Json, problems: &mut Problems) -> (Node, Vec<Edit>) {
-    let mut walk = Walk { root, problems, path: Vec::new(), edits: Vec::new(), brackets: 0 };
-    let tree = walk.node(tree, root);
+pub(in crate::case) fn in_full<'s>(
+    tree: Node,
+    forms: &'s Forms<'s>,
+    problems: &mut Problems,
+) -> (Node, Vec<Edit>) {
+    let mut walk = Walk { forms, problems, path: Vec::new(), edits: Vec::new(), brackets: 0 };
+    let tree = walk.node(tree, forms.root);
     (tree, walk.edits)
 }
 
 struct Walk<'s, 'p> {
-    root: &'s Json,
+    forms: &'s Forms<'s>,
     problems: &'p mut Problems,
     path: Vec<Segment>,
     edits: Vec<Edit>,
@@ -36,15 +40,17 @@ struct Refused {
 
 impl<'s> Walk<'s, '_> {
     fn node(&mut self, node: Node, schema: &'s Json) -> Node {
-        let accepts = Accepts::of(self.root, schema);
+        // A schema that is no block of keys accepts nothing, which the check says.
+        let Some(form) = self.forms.form(schema) else { return node };
+        let accepts = &form.accepts;
         let Node { span, whole, kind, comment } = node;
         let brackets = usize::from(self.is_bracket(whole));
         match kind {
             NodeKind::Scalar { text, quoted } => {
                 let node = Node { span, whole, kind: NodeKind::Scalar { text, quoted }, comment };
-                self.scalar(node, schema, &accepts)
+                self.scalar(node, form)
             }
-            NodeKind::List(items) if nothing::is_none_or_list(schema) && nothing::says_nothing(&items) => {
+            NodeKind::List(items) if form.takes_none && nothing::says_nothing(&items) => {
                 let node = Node { span, whole, kind: NodeKind::List(items), comment };
                 if brackets == 0 { node } else { self.put(&node, Short::text(nothing::WORD)) }
             }
@@ -75,10 +81,11 @@ impl<'s> Walk<'s, '_> {
     }
 
     fn items(&mut self, items: Vec<Node>, schema: &'s Json) -> Vec<Node> {
+        let words = self.forms.form(schema).map(|form| form.accepts.words.as_slice());
         let mut full = Vec::with_capacity(items.len());
         for item in items {
             self.path.push(Segment::Index(full.len()));
-            let both = edges::is_both(&Accepts::of(self.root, schema).words, &item);
+            let both = words.is_some_and(|words| edges::is_both(words, &item));
             if both && self.brackets > 0 {
                 // Two items in the place of one.
                 self.edits.push(Edit { span: item.whole, text: edges::BOTH.join(", ") });
@@ -143,9 +150,9 @@ impl<'s> Walk<'s, '_> {
         code.to_owned()
     }
 
-    fn scalar(&mut self, node: Node, schema: &'s Json, accepts: &Accepts<'s>) -> Node {
+    fn scalar(&mut self, node: Node, form: &Form<'s>) -> Node {
         let NodeKind::Scalar { text, quoted } = &node.kind else { return node };
-        match self.short(text, *quoted, schema, accepts) {
+        match self.short(text, *quoted, form) {
             Ok(None) => node,
             Ok(Some(short)) => self.put(&node, short),
             Err(refused) => {
@@ -168,42 +175,31 @@ impl<'s> Walk<'s, '_> {
     }
 
     /// What a text stands for, if that is something else than the text itself.
-    fn short(
-        &self,
-        text: &str,
-        quoted: bool,
-        schema: &'s Json,
-        accepts: &Accepts<'s>,
-    ) -> Result<Option<Short>, Refused> {
+    fn short(&self, text: &str, quoted: bool, form: &Form<'s>) -> Result<Option<Short>, Refused> {
         let is_null = matches!(text, "~" | "null" | "Null" | "NULL") && !quoted;
         if is_null || text.trim().is_empty() {
             return Ok(None);
         }
-        let is_free_text = other_words::short_for(self.root, schema).is_some()
-            || accepts.text.is_some_and(|schema| format_of(schema).is_none());
+        let is_free_text =
+            form.short_for.is_some() || form.accepts.text.is_some_and(|schema| format_of(schema).is_none());
         let typed = plain(text, quoted, is_free_text);
-        if let Some(short) = self.of_its_kind(&typed, quoted, schema, accepts)? {
+        if let Some(short) = self.of_its_kind(&typed, quoted, form)? {
             let is_as_typed = matches!(&short, Short::Text(full, _) if full == text);
             return Ok((!is_as_typed).then_some(short));
         }
         Ok((typed != text).then(|| Short::text(typed)))
     }
 
-    fn of_its_kind(
-        &self,
-        typed: &str,
-        quoted: bool,
-        schema: &'s Json,
-        accepts: &Accepts<'s>,
-    ) -> Result<Option<Short>, Refused> {
-        if nothing::is_none_or_list(schema) && nothing::is_word(typed) {
+    fn of_its_kind(&self, typed: &str, quoted: bool, form: &Form<'s>) -> Result<Option<Short>, Refused> {
+        let accepts = &form.accepts;
+        if form.takes_none && nothing::is_word(typed) {
             return Ok(Some(Short::text(nothing::WORD)));
         }
         if accepts.words.contains(&typed) {
             return Ok(None);
         }
         let bad = |says: String| Refused { rule: &problem::BAD_VALUE, says, help: None };
-        if let Some(read) = marked(self.root, schema).and_then(|marked| (marked.read)(typed)) {
+        if let Some(read) = form.marked.and_then(|marked| (marked.read)(typed)) {
             return read.map(Some).map_err(bad);
         }
         if let Some(read) = words::meant(typed, &accepts.words) {
@@ -221,7 +217,7 @@ impl<'s> Walk<'s, '_> {
             return Ok((format.written)(typed).map(|full| Short::Text(full, format.is_quoted)));
         }
         match accepts.list {
-            Some(list) if accepts.text.is_none() => self.one_of_a_list(typed, list, accepts),
+            Some(list) if accepts.text.is_none() => self.one_of_a_list(typed, list, form),
             _ => Ok(None),
         }
     }
@@ -231,22 +227,25 @@ impl<'s> Walk<'s, '_> {
         &self,
         typed: &str,
         list: &'s Json,
-        accepts: &Accepts<'s>,
+        of_list: &Form<'s>,
     ) -> Result<Option<Short>, Refused> {
-        let Some(schema) = list.get("items") else { return Ok(None) };
-        let item = Accepts::of(self.root, schema);
-        let is_named = item.text.is_some() || other_words::short_for(self.root, schema).is_some();
+        let Some(of_item) = list.get("items").and_then(|items| self.forms.form(items)) else {
+            return Ok(None);
+        };
+        let item = &of_item.accepts;
+        let is_named = item.text.is_some() || of_item.short_for.is_some();
         if (!is_named && item.words.is_empty()) || nothing::is_word(typed) {
             return Ok(None);
         }
         if !is_named {
-            return self.some_words(typed, schema, &item);
+            return self.some_words(typed, of_item);
         }
         let is_free_text = item.text.is_none_or(|schema| format_of(schema).is_none());
         if is_free_text && typed.contains([',', ';', '\n']) {
             let key = shown(self.key());
             let each: Vec<&str> = typed.split([',', ';', '\n']).map(str::trim).collect();
-            let nothing = accepts.words.first().map_or(String::new(), |word| format!(", or `{word}`"));
+            let nothing =
+                of_list.accepts.words.first().map_or(String::new(), |word| format!(", or `{word}`"));
             return Err(Refused {
                 rule: &problem::WRONG_TYPE,
                 says: format!("`{}` could be one entry or several", shown(typed)),
@@ -257,17 +256,13 @@ impl<'s> Walk<'s, '_> {
                 )),
             });
         }
-        let item = self.short(typed, false, schema, &item)?.unwrap_or_else(|| Short::text(typed));
+        let item = self.short(typed, false, of_item)?.unwrap_or_else(|| Short::text(typed));
         Ok(Some(Short::List(vec![item])))
     }
 
     /// One or several words of a fixed list: `both`, `large print, hearing`, `Monday to Friday`.
-    fn some_words(
-        &self,
-        typed: &str,
-        schema: &'s Json,
-        item: &Accepts<'s>,
-    ) -> Result<Option<Short>, Refused> {
+    fn some_words(&self, typed: &str, of_item: &Form<'s>) -> Result<Option<Short>, Refused> {
+        let item = &of_item.accepts;
         if let Some(several) =
             edges::several(typed, &item.words).or_else(|| days::several(typed, &item.words))
         {
@@ -275,7 +270,7 @@ impl<'s> Walk<'s, '_> {
         }
         let mut items = Vec::new();
         for part in words::parts(typed) {
-            let full = match self.short(part, false, schema, item)? {
+            let full = match self.short(part, false, of_item)? {
                 Some(Short::Text(full, _)) => full,
                 _ => part.to_owned(),
             };

@@ -79,12 +79,15 @@ pub(super) fn scalar(text: &str, is_quoted: bool, is_in_brackets: bool) -> Strin
     let holds_a_sign = text.contains(": ") || text.contains(" #") || text.contains(['\n', '\t']);
     let splits = is_in_brackets && text.contains(['[', ']', '{', '}', ',']);
     if is_quoted || begins_badly || ends_badly || is_word_of_yaml || holds_a_sign || splits {
-        let inside =
-            text.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n").replace('\t', "\\t");
-        format!("\"{inside}\"")
+        quoted(text)
     } else {
         text.to_owned()
     }
+}
+
+/// A text on one line and in quotation marks, so that it stays a text wherever it is copied.
+pub(crate) fn quoted(text: &str) -> String {
+    serde_json::Value::from(text).to_string()
 }
 
 #[cfg(test)]

@@ -1,10 +1,9 @@
 //! A sample was sent from the operation, and nobody is named who acts on its result. Swabs of later visits are
 //! `swab-without-owner`.
 
-use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::words::is_blank;
+use crate::rules::words::{RESULT_OWNER, without_owner};
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -16,11 +15,7 @@ pub(super) static RULE: Rule = Rule {
     title: "a sample was sent, and nothing says who acts on the result",
     why: "Practice and clinic each take the other for the one who looks, and a result that matters stays unread: \
           under a nail it may be a melanoma.",
-    cite: Cite::adapts(
-        &sources::records::RESULTS_RESPONSIBILITY,
-        "whoever orders a test is responsible for its result",
-        "asking that the name be written down is ours",
-    ),
+    cite: RESULT_OWNER,
     limits: "A result that stands there already is enough.",
     example: Example {
         bad: "operation: {samples: [{what: 'nail bed of L1, for histology'}]}",
@@ -33,12 +28,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let Some(operation) = &facts.case.operation else { return Vec::new() };
     let samples = operation.samples.iter().enumerate();
     samples
-        .filter(|(_, sample)| is_blank(sample.acts.as_deref()) && is_blank(sample.result.as_deref()))
-        .map(|(at, _)| {
-            Finding::at(format!("operation.samples[{at}]"))
-                .says("neither `acts` nor `result` is there")
-                .fix("write who acts on the result: `acts: R. Quill`, or the result once it is there")
-        })
+        .filter_map(|(at, one)| without_owner(format!("operation.samples[{at}]"), &one.acts, &one.result))
         .collect()
 }
 
