@@ -2,9 +2,8 @@
 //!
 //! The only file that knows how the schema library lays types out. It judges nothing.
 
-use std::collections::HashMap;
-
 use rust_decimal::Decimal;
+use rustc_hash::FxHashMap;
 use serde_json::{Map, Value as Json};
 
 use super::forms::{Marked, marked};
@@ -118,12 +117,14 @@ impl<'s> Accepts<'s> {
 pub(crate) struct Forms<'s> {
     pub(super) root: &'s Json,
     /// By where the part of the schema stands in memory, which it does not leave while it is borrowed.
-    forms: HashMap<usize, Form<'s>>,
+    forms: FxHashMap<usize, Form<'s>>,
 }
 
 /// All that is asked of one place of a schema.
 pub(super) struct Form<'s> {
     pub(super) accepts: Accepts<'s>,
+    /// How its text is laid out, if that is no free text.
+    pub(super) format: Option<&'static Format>,
     /// The word `none` may stand for the list.
     pub(super) takes_none: bool,
     /// The key of a block whose value may stand for the whole.
@@ -140,7 +141,7 @@ pub(super) struct Form<'s> {
 /// What a schema says of the keys of a block.
 #[derive(Default)]
 pub(super) struct Block<'s> {
-    pub(super) known: Option<&'s Map<String, Json>>,
+    pub(super) known: Option<Keys<'s>>,
     /// What stands under keys of the file's own.
     pub(super) others: Option<&'s Json>,
     /// How many entries there are at least.
@@ -148,9 +149,26 @@ pub(super) struct Block<'s> {
     pub(super) required: Vec<&'s str>,
 }
 
+/// The keys of a block with their schemas, sorted: they are looked up many times for each file.
+pub(super) struct Keys<'s>(Vec<(&'s str, &'s Json)>);
+
+impl<'s> Keys<'s> {
+    fn of(keys: &'s Map<String, Json>) -> Keys<'s> {
+        let mut keys: Vec<_> = keys.iter().map(|(key, schema)| (key.as_str(), schema)).collect();
+        keys.sort_unstable_by_key(|(key, _)| *key);
+        Keys(keys)
+    }
+
+    /// The schema under a key.
+    pub(super) fn get(&self, key: &str) -> Option<&'s Json> {
+        let at = self.0.binary_search_by_key(&key, |(known, _)| known).ok()?;
+        Some(self.0[at].1)
+    }
+}
+
 impl<'s> Forms<'s> {
     pub(crate) fn of(root: &'s Json) -> Forms<'s> {
-        let mut forms = Forms { root, forms: HashMap::new() };
+        let mut forms = Forms { root, forms: FxHashMap::default() };
         forms.add(root);
         forms
     }
@@ -177,13 +195,15 @@ impl<'s> Form<'s> {
     fn of(root: &'s Json, schema: &'s Json) -> Form<'s> {
         let number = |key: &str| schema.get(key).and_then(Json::as_u64).unwrap_or(0);
         let required = schema.get("required").and_then(Json::as_array).into_iter().flatten();
+        let accepts = Accepts::of(root, schema);
         Form {
-            accepts: Accepts::of(root, schema),
+            format: accepts.text.and_then(format_of),
+            accepts,
             takes_none: nothing::is_none_or_list(schema),
             short_for: other_words::short_for(root, schema),
             marked: marked(root, schema),
             block: Block {
-                known: schema.get("properties").and_then(Json::as_object),
+                known: schema.get("properties").and_then(Json::as_object).map(Keys::of),
                 others: schema.get("additionalProperties").filter(|others| others.is_object()),
                 least: number("minProperties"),
                 required: required.filter_map(Json::as_str).collect(),

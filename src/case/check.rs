@@ -164,7 +164,7 @@ impl<'s> Check<'s, '_> {
         let mut values = Mapping::with_capacity(entries.len());
         let mut misspelt: Vec<&str> = Vec::new();
         for (at, (key, key_place, node)) in entries.iter().enumerate() {
-            let entry = known.and_then(|known| known.get(key));
+            let entry = known.as_ref().and_then(|known| known.get(key));
             if entry.is_none() && self.is_behind_a_comma(entries, at) {
                 continue;
             }

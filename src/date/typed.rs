@@ -99,8 +99,27 @@ fn no_such_day(text: &str) -> String {
     format!("there is no such day as `{text}`: write day/month/year, like `24/11/2026`, or `2026-11-24`")
 }
 
+/// `2026-11-24`, as nearly every date of a file stands there.
+fn in_full(text: &str) -> Option<NaiveDate> {
+    let typed: &[u8; 10] = text.as_bytes().try_into().ok()?;
+    let number = |digits: &[u8]| {
+        digits.iter().try_fold(0, |number, digit| {
+            digit.is_ascii_digit().then(|| number * 10 + u32::from(digit - b'0'))
+        })
+    };
+    if (typed[4], typed[7]) != (b'-', b'-') {
+        return None;
+    }
+    let year = i32::try_from(number(&typed[..4])?).ok()?;
+    NaiveDate::from_ymd_opt(year, number(&typed[5..7])?, number(&typed[8..])?)
+        .filter(|date| YEARS.contains(&date.year()))
+}
+
 /// A date. `Err` says what is wrong and what to write.
 pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
+    if let Some(date) = in_full(text) {
+        return Ok(date);
+    }
     let typed = text.trim();
     let unreadable = || {
         format!(

@@ -65,11 +65,11 @@ impl From<&str> for Path {
         for part in text.split('.').filter(|part| !part.is_empty()) {
             let (key, indices) = part.split_once('[').unwrap_or((part, ""));
             if !key.is_empty() {
-                path = path.key(key);
+                path.0.push(Segment::Key(key.to_owned()));
             }
             for index in indices.split('[') {
                 if let Ok(index) = index.trim_end_matches(']').parse() {
-                    path = path.index(index);
+                    path.0.push(Segment::Index(index));
                 }
             }
         }

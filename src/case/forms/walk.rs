@@ -4,7 +4,7 @@ use serde_json::Value as Json;
 
 use super::written::{Edit, Short};
 use super::{days, edges, numbers, toe, words, yes_no};
-use crate::case::accepts::{Form, Forms, format_of};
+use crate::case::accepts::{Block, Form, Forms};
 use crate::case::check::{is_gap, shown};
 use crate::case::problem::{self, Problem, Problems, ReadingRule};
 use crate::case::tree::{Node, NodeKind};
@@ -55,7 +55,7 @@ impl<'s> Walk<'s, '_> {
                 if brackets == 0 { node } else { self.put(&node, Short::text(nothing::WORD)) }
             }
             NodeKind::List(items) => {
-                let Some(schema) = accepts.list.and_then(|list| list.get("items")) else {
+                let Some(schema) = accepts.list.and_then(|list| self.forms.form(list)?.items) else {
                     return Node { span, whole, kind: NodeKind::List(items), comment };
                 };
                 self.brackets += brackets;
@@ -100,18 +100,22 @@ impl<'s> Walk<'s, '_> {
     }
 
     fn entries(&mut self, entries: Vec<(String, Span, Node)>, schema: &'s Json) -> Vec<(String, Span, Node)> {
-        let known = schema.get("properties").and_then(Json::as_object);
-        let others = schema.get("additionalProperties").filter(|others| others.is_object());
-        let given: Vec<String> = entries.iter().map(|(key, ..)| key.clone()).collect();
+        let Some(Form { block: Block { known, others, .. }, .. }) = self.forms.form(schema) else {
+            return entries;
+        };
+        let by_toe = known.as_ref().is_some_and(|known| known.get("R1").is_some());
+        let given: Vec<String> = match by_toe {
+            true => entries.iter().map(|(key, ..)| key.clone()).collect(),
+            false => Vec::new(),
+        };
         let mut full: Vec<(String, Span, Node)> = Vec::with_capacity(entries.len());
         for (key, place, node) in entries {
-            let is_known = known.is_some_and(|known| known.contains_key(&key));
-            let by_toe = known.is_some_and(|known| known.contains_key("R1"));
-            let key = match by_toe && !is_known {
+            let of_key = |key: &str| known.as_ref().and_then(|known| known.get(key));
+            let key = match by_toe && of_key(&key).is_none() {
                 true => self.toe(&key, place, &given, &full),
                 false => key,
             };
-            let entry = known.and_then(|known| known.get(&key)).or(others);
+            let entry = of_key(&key).or(*others);
             self.path.push(Segment::Key(key.clone()));
             let node = match entry {
                 Some(schema) => self.node(node, schema),
@@ -180,8 +184,7 @@ impl<'s> Walk<'s, '_> {
         if is_null || text.trim().is_empty() {
             return Ok(None);
         }
-        let is_free_text =
-            form.short_for.is_some() || form.accepts.text.is_some_and(|schema| format_of(schema).is_none());
+        let is_free_text = form.short_for.is_some() || (form.accepts.text.is_some() && form.format.is_none());
         let typed = plain(text, quoted, is_free_text);
         if let Some(short) = self.of_its_kind(&typed, quoted, form)? {
             let is_as_typed = matches!(&short, Short::Text(full, _) if full == text);
@@ -213,7 +216,7 @@ impl<'s> Walk<'s, '_> {
         {
             return Ok(Some(number));
         }
-        if let Some(format) = accepts.text.and_then(format_of) {
+        if let Some(format) = form.format {
             return Ok((format.written)(typed).map(|full| Short::Text(full, format.is_quoted)));
         }
         match accepts.list {
@@ -229,7 +232,7 @@ impl<'s> Walk<'s, '_> {
         list: &'s Json,
         of_list: &Form<'s>,
     ) -> Result<Option<Short>, Refused> {
-        let Some(of_item) = list.get("items").and_then(|items| self.forms.form(items)) else {
+        let Some(of_item) = self.forms.form(list).and_then(|list| self.forms.form(list.items?)) else {
             return Ok(None);
         };
         let item = &of_item.accepts;
@@ -240,7 +243,7 @@ impl<'s> Walk<'s, '_> {
         if !is_named {
             return self.some_words(typed, of_item);
         }
-        let is_free_text = item.text.is_none_or(|schema| format_of(schema).is_none());
+        let is_free_text = of_item.format.is_none();
         if is_free_text && typed.contains([',', ';', '\n']) {
             let key = shown(self.key());
             let each: Vec<&str> = typed.split([',', ';', '\n']).map(str::trim).collect();
