@@ -108,10 +108,7 @@ fn sealed(args: &Verify, key: &Path, trusted: &[String]) -> Result<Exit, Error> 
         ShowFormat::Human => io::print(&human(&verdict, out)),
     }
     if is_key_open {
-        io::eprint(&format!(
-            "note: other accounts can read the key `{0}`: `chmod 600 {0}`\n",
-            key.shown()
-        ));
+        io::eprint(&format!("note: other accounts can read the key `{0}`: `chmod 600 {0}`\n", key.shown()));
     }
     if !verdict.is_clean() {
         io::eprint("nothing was sealed: a seal says that everything is as it was issued\n");

@@ -55,10 +55,12 @@ impl std::str::FromStr for Expected {
     type Err = &'static str;
 
     fn from_str(text: &str) -> Result<Expected, &'static str> {
-        const SAYS: &str = "write it as `verify` prints it: the number of lines, a colon and at least 32 signs of the hash";
+        const SAYS: &str =
+            "write it as `verify` prints it: the number of lines, a colon and at least 32 signs of the hash";
         let (lines, hash) = text.trim().split_once(':').ok_or(SAYS)?;
         let hash = hash.trim().to_ascii_lowercase();
-        let is_hash = (ANCHOR_DIGITS..=64).contains(&hash.len()) && hash.bytes().all(|b| b.is_ascii_hexdigit());
+        let is_hash =
+            (ANCHOR_DIGITS..=64).contains(&hash.len()) && hash.bytes().all(|b| b.is_ascii_hexdigit());
         match lines.trim().parse() {
             Ok(lines) if is_hash => Ok(Expected { lines, hash }),
             _ => Err(SAYS),
@@ -77,7 +79,9 @@ mod tests {
         assert_eq!(anchor, "3:0123456789abcdef0123456789abcdef");
         let read: Expected = anchor.to_uppercase().parse().expect("an anchor");
         assert_eq!((read.lines, mark.last.starts_with(&read.hash)), (3, true));
-        for bad in ["", "3", "3:abc", "x:0123456789abcdef0123456789abcdef", "3:0123456789abcdef0123456789abcdeg"] {
+        for bad in
+            ["", "3", "3:abc", "x:0123456789abcdef0123456789abcdef", "3:0123456789abcdef0123456789abcdeg"]
+        {
             assert!(bad.parse::<Expected>().is_err(), "{bad}");
         }
     }

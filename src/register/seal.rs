@@ -202,7 +202,9 @@ pub fn judge(register: &Register, seals: Option<&[u8]>, trusted: &[String], verd
             continue;
         };
         if seal.previous != named {
-            verdict.mismatches.push(damaged(format!("before seal {number}, another was changed or taken out")));
+            verdict
+                .mismatches
+                .push(damaged(format!("before seal {number}, another was changed or taken out")));
         }
         let Some(key) = seal.maker() else {
             verdict.mismatches.push(fault(
@@ -225,7 +227,9 @@ pub fn judge(register: &Register, seals: Option<&[u8]>, trusted: &[String], verd
         }
         first.get_or_insert_with(|| fingerprint.clone());
         if seal.lines < reached {
-            verdict.mismatches.push(damaged(format!("seal {number} is of an earlier line than the one before it")));
+            verdict
+                .mismatches
+                .push(damaged(format!("seal {number} is of an earlier line than the one before it")));
         }
         reached = seal.lines;
         match register.hash_of_line(seal.lines) {
@@ -261,7 +265,8 @@ pub fn judge(register: &Register, seals: Option<&[u8]>, trusted: &[String], verd
     verdict.sealed = last;
 }
 
-const HELP: &str = "look into a backup for the seals as they were; what this seal was to speak for is not proved";
+const HELP: &str =
+    "look into a backup for the seals as they were; what this seal was to speak for is not proved";
 
 fn damaged(says: String) -> Mismatch {
     fault("seal-damaged", SEALS, says, HELP)
@@ -286,12 +291,16 @@ fn broken_seal(register: &Register, broken: &[(usize, Seal, bool)]) -> Option<Mi
     };
     let (lines, time) = (seal.lines, &seal.time);
     let says = if *is_long_enough {
-        format!("seal {number} of {time} does not fit: the first {lines} lines of the register are not those that were \
-                 sealed{others}")
+        format!(
+            "seal {number} of {time} does not fit: the first {lines} lines of the register are not those that were \
+                 sealed{others}"
+        )
     } else {
         let there = register.end().lines;
-        format!("seal {number} of {time} does not fit: the register has {there} of the {lines} lines that were sealed\
-                 {others}")
+        format!(
+            "seal {number} of {time} does not fit: the register has {there} of the {lines} lines that were sealed\
+                 {others}"
+        )
     };
     Some(fault(
         "seal-broken",

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::register::chain::{Kind, Problem, Register};
 use crate::date::CivilDate;
+use crate::register::chain::{Kind, Problem, Register};
 use crate::register::end::{END, Expected};
 use crate::register::seal::SEALS;
 use crate::units::TextValue;
@@ -157,7 +157,10 @@ pub fn verify(register: &Register, problems: &[Problem], listing: &[OnDisk]) -> 
         What::Folder => folder_as_file(&file.path),
         What::Closed(why) => {
             let hidden = behind_closed.get(file.path.as_str()).copied().unwrap_or_default();
-            let says = format!("cannot be listed: {why}; {} in it could not be looked at", Count(hidden, "issued file"));
+            let says = format!(
+                "cannot be listed: {why}; {} in it could not be looked at",
+                Count(hidden, "issued file")
+            );
             Some(fault("unreadable", &file.path, says, "check who may open it"))
         }
         What::Other(what) => Some(no_file(&file.path, what)),
@@ -186,7 +189,8 @@ pub fn as_expected(register: &Register, expected: &Expected) -> Option<Mismatch>
     match register.hash_of_line(expected.lines) {
         Some(hash) if hash.starts_with(&expected.hash) => None,
         Some(_) => {
-            let says = format!("is another register: line {} is not the one that was written down", expected.lines);
+            let says =
+                format!("is another register: line {} is not the one that was written down", expected.lines);
             Some(fault("register-another", REGISTER, says, HELP))
         }
         None => {
@@ -388,7 +392,12 @@ fn is_versioned(stem: &str) -> bool {
     })
 }
 
-pub(super) fn fault(kind: &'static str, path: &str, says: impl Into<String>, help: impl Into<String>) -> Mismatch {
+pub(super) fn fault(
+    kind: &'static str,
+    path: &str,
+    says: impl Into<String>,
+    help: impl Into<String>,
+) -> Mismatch {
     Mismatch { kind, path: path.to_owned(), says: says.into(), help: help.into(), is_fault: true }
 }
 
@@ -472,7 +481,8 @@ mod tests {
             let mut listing = listing.clone();
             listing[at] = changed;
             let verdict = verify(&register, &[], &listing);
-            let kinds: Vec<_> = verdict.mismatches.iter().map(|found| (found.kind, found.is_loss())).collect();
+            let kinds: Vec<_> =
+                verdict.mismatches.iter().map(|found| (found.kind, found.is_loss())).collect();
             (kinds, verdict.whole)
         };
         let pdf = "LFC-0117/LFC-0117-gp-letter-1.pdf";
@@ -509,10 +519,13 @@ mod tests {
         listing[2].is_open_to_all = true;
         assert_eq!(noted(&register, &listing), ["open-to-all"]);
         // Entered on 24 November.
-        for (dated, is_noted) in [("2026-11-22", true), ("2026-11-23", false), ("2026-11-25", false), ("2026-11-26", true)] {
+        for (dated, is_noted) in
+            [("2026-11-22", true), ("2026-11-23", false), ("2026-11-25", false), ("2026-11-26", true)]
+        {
             let mut register = Register::default();
             let date = CivilDate::parse(dated).expect("a date");
-            let _ = register.append(Event::Issued(crate::register::entry::Issued { date, ..issued("gp-letter", 1) }));
+            let _ = register
+                .append(Event::Issued(crate::register::entry::Issued { date, ..issued("gp-letter", 1) }));
             assert_eq!(noted(&register, &[]).contains(&"dated-otherwise"), is_noted, "{dated}");
         }
     }
@@ -525,7 +538,9 @@ mod tests {
         let written = |register: &Register| register.end().anchor().parse::<Expected>().expect("an anchor");
         assert_eq!(as_expected(&register, &written(&register)), None);
         assert_eq!(as_expected(&register, &written(&before)), None, "it has grown since");
-        let kind = |register: &Register, expected: &Expected| as_expected(register, expected).map(|found| found.kind);
+        let kind = |register: &Register, expected: &Expected| {
+            as_expected(register, expected).map(|found| found.kind)
+        };
         assert_eq!(kind(&before, &written(&register)), Some("register-behind"));
         let mut another = before.clone();
         let _ = another.append(Event::Issued(issued("consent-form", 1)));

@@ -211,7 +211,8 @@ impl Job<'_> {
                 io::create_folder(folder)?;
             }
             step()?;
-            let is_same = |previous: &Path| registered.contains_key(&found.path) && io::link_new(previous, &to);
+            let is_same =
+                |previous: &Path| registered.contains_key(&found.path) && io::link_new(previous, &to);
             if self.previous.is_some_and(|previous| is_same(&previous.join(&found.path)))
                 || io::copy_new(&self.out.join(&found.path), &to)?.is_some()
             {
@@ -235,7 +236,8 @@ impl Job<'_> {
     ) -> Result<Verdict, Error> {
         let known: BTreeSet<&str> = faults(source).collect();
         let first = verdict(self.unfinished, Known::default())?;
-        let worse: Vec<String> = faults(&first).filter(|path| !known.contains(path)).map(str::to_owned).collect();
+        let worse: Vec<String> =
+            faults(&first).filter(|path| !known.contains(path)).map(str::to_owned).collect();
         if worse.is_empty() {
             return Ok(first);
         }
@@ -249,7 +251,8 @@ impl Job<'_> {
             }
         }
         let second = verdict(self.unfinished, Known::default())?;
-        match faults(&second).find(|path| !known.contains(path)) {
+        let still = faults(&second).find(|path| !known.contains(path)).map(str::to_owned);
+        match still {
             None => Ok(second),
             Some(path) => Err(Error::Usage(format!(
                 "`{}` is not what was copied: the disk may be failing; the copy before is as it was",
@@ -324,7 +327,8 @@ fn mark_of(dir: &Path) -> Result<Option<Mark>, Error> {
         return Err(Error::InTheWay { path: dir.to_owned(), is: "no folder", wanted: "folder" });
     }
     let Some(text) = io::read_kept(&dir.join(MARK))? else {
-        let others = io::names_in(dir).into_iter().filter(|name| name != LOCK_OF_COPIES && !is_temporary(name));
+        let others =
+            io::names_in(dir).into_iter().filter(|name| name != LOCK_OF_COPIES && !is_temporary(name));
         return if others.count() == 0 { Ok(None) } else { Err(Error::NotEmpty(dir.to_owned())) };
     };
     let mark: Option<Mark> = serde_json::from_slice(&text).ok();
@@ -375,7 +379,10 @@ fn sweep(dir: &Path, mark: &Mark, step: &mut dyn FnMut() -> Result<(), Error>) -
     let kept = [mark.last.as_ref().map(|last| last.name.as_str()), mark.before.as_deref()];
     for name in io::names_in(dir) {
         let is_ours = number_of(name.strip_suffix(UNFINISHED).unwrap_or(&name)).is_some();
-        if is_ours && !kept.contains(&Some(name.as_str())) && io::lies(&dir.join(&name)) == Some(io::Lies::Folder) {
+        if is_ours
+            && !kept.contains(&Some(name.as_str()))
+            && io::lies(&dir.join(&name)) == Some(io::Lies::Folder)
+        {
             step()?;
             io::remove_folder(&dir.join(&name))?;
         }
@@ -480,7 +487,10 @@ mod tests {
         io::write_atomically(&out.path().join("lists/day.pdf"), b"list").expect("written");
         let second = copied(out.path(), &dir);
         let since = second.since.expect("there was one before");
-        assert_eq!((since.issued, since.entered, since.new.as_slice()), (2, 0, &["lists/day.pdf".to_owned()][..]));
+        assert_eq!(
+            (since.issued, since.entered, since.new.as_slice()),
+            (2, 0, &["lists/day.pdf".to_owned()][..])
+        );
         assert_eq!(whole_lines(&dir), 3);
         io::write_atomically(&out.path().join("lists/day.pdf"), b"other").expect("written");
         let third = copied(out.path(), &dir).since.expect("there was one before");
@@ -512,11 +522,17 @@ mod tests {
                 let is_over = ended.is_ok();
                 match last_copy(dir.path()) {
                     Ok(Some(_)) => assert!((1..=2).contains(&whole_lines(dir.path())), "{at}"),
-                    Ok(None) | Err(Error::Usage(_)) => assert!(is_first && !is_over, "{at}: no copy any more"),
+                    Ok(None) | Err(Error::Usage(_)) => {
+                        assert!(is_first && !is_over, "{at}: no copy any more")
+                    }
                     Err(problem) => panic!("{at}: {problem}"),
                 }
                 copied(out.path(), dir.path());
-                assert_eq!(whole_lines(dir.path()), if is_first { 1 } else { 2 }, "{at}: the next run completes it");
+                assert_eq!(
+                    whole_lines(dir.path()),
+                    if is_first { 1 } else { 2 },
+                    "{at}: the next run completes it"
+                );
                 assert!(!io::names_in(dir.path()).iter().any(|name| name.ends_with(UNFINISHED)), "{at}");
                 if is_over {
                     assert!(at > 8, "only {at} steps were tried");
@@ -549,7 +565,9 @@ mod tests {
         assert!(matches!(must_be_none(&dir.path().join("copy-0001")), Err(Error::Usage(_))));
         assert!(must_be_none(out.path()).is_ok());
         io::write_atomically(&dir.path().join(MARK), b"{").expect("written");
-        assert!(matches!(backup(out.path(), dir.path(), false), Err(Error::Usage(says)) if says.contains("damaged")));
+        assert!(
+            matches!(backup(out.path(), dir.path(), false), Err(Error::Usage(says)) if says.contains("damaged"))
+        );
     }
 
     #[test]
@@ -561,7 +579,9 @@ mod tests {
         let refused = backup(out.path(), dir.path(), false).expect("looked at");
         assert!(matches!(refused, Fate::Refused(verdict) if verdict.mismatches.len() == 1));
         assert_eq!(whole_lines(dir.path()), 2);
-        let Fate::Copied(report) = backup(out.path(), dir.path(), true).expect("copied") else { panic!("asked for") };
+        let Fate::Copied(report) = backup(out.path(), dir.path(), true).expect("copied") else {
+            panic!("asked for")
+        };
         assert_eq!(report.verdict.mismatches.len(), 0, "the good file of the copy before is kept");
     }
 

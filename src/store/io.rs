@@ -16,7 +16,7 @@ use std::time::{Duration, Instant, SystemTime};
 use chrono::{NaiveTime, Timelike};
 
 use crate::date::{CivilDate, TimeOfDay};
-use crate::hash::{Sum, sha256};
+use crate::hash::Sum;
 use crate::store::Error;
 use crate::words::{Shown, visible};
 
@@ -645,10 +645,8 @@ pub fn create_subfolder(folder: &Path) -> Result<(), Error> {
 /// # Errors
 /// A folder that cannot be made.
 pub fn create_folder(folder: &Path) -> Result<(), Error> {
-    let missing: Vec<&Path> = folder
-        .ancestors()
-        .take_while(|above| !above.as_os_str().is_empty() && !above.is_dir())
-        .collect();
+    let missing: Vec<&Path> =
+        folder.ancestors().take_while(|above| !above.as_os_str().is_empty() && !above.is_dir()).collect();
     for one in missing.into_iter().rev() {
         match make_folder(one) {
             Ok(()) => {}

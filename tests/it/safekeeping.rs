@@ -27,7 +27,8 @@ fn clinic(cases: usize) -> tempfile::TempDir {
     fs::create_dir(folder.path().join("cases")).expect("scratch can be written");
     let copy = |from: &str, to: &str, reference: &str| {
         let text = fs::read_to_string(root().join(from)).expect("a demo file can be read");
-        fs::write(folder.path().join(to), text.replace("LFC-0117", reference)).expect("scratch can be written");
+        fs::write(folder.path().join(to), text.replace("LFC-0117", reference))
+            .expect("scratch can be written");
     };
     copy("cases/clinic.yaml", "cases/clinic.yaml", "LFC-0117");
     for at in 0..cases {
@@ -230,7 +231,11 @@ fn a_seal_by_a_strangers_key_is_named() {
     assert_eq!(seal(folder.path(), "clinic.key", &[]).code, 0);
     assert_eq!(unguis_in(folder.path(), SENT).code, 0);
     let refused = seal(folder.path(), "stranger.key", &[]);
-    assert!(refused.code == 2 && refused.stderr.contains("not the key that sealed before"), "{}", refused.stderr);
+    assert!(
+        refused.code == 2 && refused.stderr.contains("not the key that sealed before"),
+        "{}",
+        refused.stderr
+    );
     assert!(refused.stderr.contains(&other), "{}", refused.stderr);
     let refused = seal(folder.path(), "stranger.key", &["--trust", &own]);
     assert!(refused.code == 2 && refused.stderr.contains("not the key"), "{}", refused.stderr);
@@ -355,7 +360,8 @@ fn pipes_links_devices_and_folders_are_named_and_not_opened() {
 #[test]
 fn neither_issue_nor_verify_follows_what_lies_for_the_register() {
     for name in ["register.jsonl", ".register.end", ".register.lock"] {
-        for (what, is) in [("pipe", "a named pipe"), ("zero", "a link"), ("moved", "a link"), ("folder", "a folder")]
+        for (what, is) in
+            [("pipe", "a named pipe"), ("zero", "a link"), ("moved", "a link"), ("folder", "a folder")]
         {
             let folder = issued(1);
             let path = folder.path().join("out").join(name);
@@ -375,7 +381,10 @@ fn neither_issue_nor_verify_follows_what_lies_for_the_register() {
             let (code, verdict) = verify(folder.path(), &[]);
             let found = listed(&verdict, "mismatches");
             assert_eq!(code, 1, "{name} {what}: {verdict}");
-            assert!(found.iter().any(|kind| ["link", "not-a-file"].contains(&kind.as_str())), "{what}: {found:?}");
+            assert!(
+                found.iter().any(|kind| ["link", "not-a-file"].contains(&kind.as_str())),
+                "{what}: {found:?}"
+            );
             assert_eq!(fs::read(&kept).expect("there"), before, "{name} {what}: it was written through");
         }
     }
@@ -425,7 +434,11 @@ fn as_account(user: u32, group: u32, program: &Path, folder: &Path, args: &[&str
         .output()
         .expect("the program starts");
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("output is UTF-8");
-    Some(Ran { stdout: text(output.stdout), stderr: text(output.stderr), code: output.status.code().unwrap_or(-1) })
+    Some(Ran {
+        stdout: text(output.stdout),
+        stderr: text(output.stderr),
+        code: output.status.code().unwrap_or(-1),
+    })
 }
 
 /// The program where every account can start it.
@@ -477,7 +490,8 @@ fn two_accounts_of_a_group_share_a_folder_by_choice() {
     assert_eq!(checked.code, 0, "{}{}", checked.stdout, checked.stderr);
     let case = folder.path().join("cases/LFC-0200.yaml");
     let text = fs::read_to_string(&case).expect("there");
-    fs::write(&case, text.replace("anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}")).expect("written");
+    fs::write(&case, text.replace("anaesthetic: mepi", "anaesthetic: {supply: mepi, batch: M4471}"))
+        .expect("written");
     let second = run(2002, &[&ISSUE[..], &["--because", "batch mistyped"]].concat());
     assert_eq!(second.code, 0, "{}", second.stderr);
     assert_eq!(run(2001, &["verify"]).code, 0);
@@ -497,7 +511,11 @@ fn what_all_accounts_can_read_and_drafts_and_other_dates_are_noted() {
     let ran = unguis_in(folder.path(), ["issue", "cases", "--today", "2026-11-20", "--only", "consent-form"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     let (code, verdict) = verify(folder.path(), &[]);
-    assert_eq!((code, listed(&verdict, "notes")), (0, vec!["dated-otherwise".into(), "drafts".into()]), "{verdict}");
+    assert_eq!(
+        (code, listed(&verdict, "notes")),
+        (0, vec!["dated-otherwise".into(), "drafts".into()]),
+        "{verdict}"
+    );
     let out = folder.path().join("out");
     for path in [&out, &out.join("register.jsonl")] {
         fs::set_permissions(path, fs::Permissions::from_mode(0o755)).expect("ours");
@@ -515,7 +533,8 @@ fn names_of_files_are_shown_and_do_not_act() {
     const HOSTILE: &str = "\u{1b}[2J\nfault[changed]: x\u{202e}fdp.yaml";
     let folder = issued(1);
     fs::write(folder.path().join("out/LFC-0200").join(HOSTILE), "?").expect("written");
-    fs::copy(folder.path().join("cases/LFC-0200.yaml"), folder.path().join("cases").join(HOSTILE)).expect("copied");
+    fs::copy(folder.path().join("cases/LFC-0200.yaml"), folder.path().join("cases").join(HOSTILE))
+        .expect("copied");
     fs::write(folder.path().join("cases/\u{1b}[2Jnotes.txt"), "?").expect("written");
     let hostile_case = format!("cases/{HOSTILE}");
     let runs: [&[&str]; 8] = [
@@ -536,7 +555,11 @@ fn names_of_files_are_shown_and_do_not_act() {
         }
     }
     let ran = unguis_in(folder.path(), ["verify"]);
-    assert!(ran.stdout.contains(r"\u{1b}[2J\nfault[changed]: x\u{202e}fdp.yaml` does not belong"), "{}", ran.stdout);
+    assert!(
+        ran.stdout.contains(r"\u{1b}[2J\nfault[changed]: x\u{202e}fdp.yaml` does not belong"),
+        "{}",
+        ran.stdout
+    );
 }
 
 #[test]
@@ -577,7 +600,12 @@ fn colour_that_is_asked_for_reaches_the_findings_of_issue() {
     fs::write(&case, text.replace("injected: 2.2 ml", "injected: 10.2 ml")).expect("written");
     for (colour, is_coloured) in [("always", true), ("never", false), ("auto", false)] {
         let ran = unguis_in(folder.path(), ISSUE.iter().chain(&["--color", colour]));
-        assert_eq!((ran.code, ran.stderr.contains("\u{1b}[")), (1, is_coloured), "{colour}: {:?}", ran.stderr);
+        assert_eq!(
+            (ran.code, ran.stderr.contains("\u{1b}[")),
+            (1, is_coloured),
+            "{colour}: {:?}",
+            ran.stderr
+        );
     }
 }
 
@@ -656,7 +684,8 @@ fn a_reason_that_names_the_patient_is_warned_of() {
     let case = folder.path().join("cases/LFC-0200.yaml");
     let text = fs::read_to_string(&case).expect("there");
     for (batch, because, is_warned) in [("M4471", "Imogen Hollis rang", true), ("M4472", "mistyped", false)] {
-        let changed = text.replace("anaesthetic: mepi", &format!("anaesthetic: {{supply: mepi, batch: {batch}}}"));
+        let changed =
+            text.replace("anaesthetic: mepi", &format!("anaesthetic: {{supply: mepi, batch: {batch}}}"));
         fs::write(&case, changed).expect("written");
         let ran = unguis_in(folder.path(), ISSUE.iter().chain(&["--because", because]));
         assert_eq!(ran.code, 0, "{}", ran.stderr);
@@ -805,9 +834,14 @@ fn a_copy_onto_a_full_disk_leaves_the_one_before() {
             .expect("a shell starts");
         let said = String::from_utf8_lossy(&output.stderr);
         assert_eq!(output.status.code(), Some(2), "{blocks}: {said}");
-        assert!(said.contains("could not write `copies/") && said.contains("help: make room"), "{blocks}: {said}");
+        assert!(
+            said.contains("could not write `copies/") && said.contains("help: make room"),
+            "{blocks}: {said}"
+        );
         let names: Vec<String> = fs::read_dir(folder.path().join("copies"))
-            .map(|names| names.flatten().map(|name| name.file_name().to_string_lossy().into_owned()).collect())
+            .map(|names| {
+                names.flatten().map(|name| name.file_name().to_string_lossy().into_owned()).collect()
+            })
             .unwrap_or_default();
         assert!(!names.iter().any(|name| name.contains("0002") || name.contains("unfinished")), "{names:?}");
         assert_eq!(names.contains(&"copy-0001".to_owned()), blocks != 0, "{names:?}");
@@ -843,8 +877,11 @@ fn a_disk_that_is_full_is_said_and_its_copy_stays_whole() {
     .expect("written");
     assert_eq!(unguis_in(folder.path(), ISSUE).code, 0);
     for left in [0, 4, 40, 200] {
-        fs::write(disk.join(".filler"), vec![0; usize::try_from((free.saturating_sub(left)) * 1024).expect("small")])
-            .unwrap_or_default();
+        fs::write(
+            disk.join(".filler"),
+            vec![0; usize::try_from((free.saturating_sub(left)) * 1024).expect("small")],
+        )
+        .unwrap_or_default();
         let ran = backup(folder.path(), &[]);
         assert_eq!(ran.code, 2, "{left}: {}", ran.stdout);
         assert!(ran.stderr.contains("help: make room"), "{left}: {}", ran.stderr);
