@@ -37,6 +37,10 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
     let press = press(args.output.templates.as_deref())?;
     // Held until the texts are read, so that no other run issues meanwhile.
     let read = read(&args.output.out)?;
+    if read.is_none() {
+        let out = args.output.out.shown();
+        io::eprint(&format!("note: there is no register in `{out}`: nothing was issued there yet\n"));
+    }
     let nothing_issued = Register::default();
     let register = read.as_ref().map_or(&nothing_issued, |read| &read.register);
     let is_one = cases.len() == 1;

@@ -207,6 +207,10 @@ impl Drafts {
             let document = DOCUMENTS.iter().map(|document| document.name).find(is_its)?;
             Some((file, document))
         };
+        // What lies elsewhere, behind a link, is not touched.
+        if io::lies(&self.folder) != Some(io::Lies::Folder) {
+            return Ok(Vec::new());
+        }
         Ok(io::files_in(&self.folder)?.into_iter().filter_map(of).collect())
     }
 

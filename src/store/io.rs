@@ -662,12 +662,20 @@ pub fn create_folder(folder: &Path) -> Result<(), Error> {
     Ok(())
 }
 
-/// A folder of this run's own, removed with the value.
+/// A folder of this run's own, removed with the value, and when the run is asked to end: what is in it may be of a
+/// patient.
 ///
 /// # Errors
 /// A folder that cannot be made.
 pub fn scratch_folder() -> Result<tempfile::TempDir, Error> {
-    tempfile::tempdir().map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))
+    let made = tempfile::tempdir();
+    let folder = made.map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))?;
+    let path = folder.path().to_owned();
+    on_ctrl_c(move || {
+        let _ = remove_folder(&path);
+        end_now();
+    });
+    Ok(folder)
 }
 
 /// Makes sure that a folder is new or empty.
