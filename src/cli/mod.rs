@@ -11,6 +11,7 @@ mod desk;
 mod dev;
 mod draft;
 mod explain;
+mod export;
 mod find;
 mod issue;
 mod listing;
@@ -77,6 +78,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Trace(args) => trace::run(args),
         Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
+        Command::Export(args) => export::run(args, colour),
         Command::Explain(args) => explain::run(args),
         Command::Desk(args) => desk::run(args),
         Command::Setup(args) => setup::run(args),

@@ -47,6 +47,7 @@ pages! {
     "visits",
     "lists",
     "audit",
+    "export",
     "templates",
     "editors",
     "windows",
