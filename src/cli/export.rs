@@ -32,9 +32,9 @@ pub(super) fn run(args: &Export, colour: Colour) -> Result<Exit, Error> {
             Ok(Exit::Done)
         }
         ExportForm::Csv => table(args),
-        ExportForm::Fhir if args.names || args.dictionary => {
-            Err(Error::Usage("`--names` and `--dictionary` go with `--as csv`: a FHIR document is about one patient".into()))
-        }
+        ExportForm::Fhir if args.names || args.dictionary => Err(Error::Usage(
+            "`--names` and `--dictionary` go with `--as csv`: a FHIR document is about one patient".into(),
+        )),
         ExportForm::Fhir => documents(args, colour),
     }
 }
@@ -62,7 +62,8 @@ fn documents(args: &Export, colour: Colour) -> Result<Exit, Error> {
     let press = press(args.templates.as_deref())?;
     // Held until the files are read, so that no other run issues meanwhile.
     let reading = read(&args.out)?;
-    if let Some(problem) = reading.iter().flat_map(|reading| &reading.problems).find(|one| !one.is_harmless()) {
+    if let Some(problem) = reading.iter().flat_map(|reading| &reading.problems).find(|one| !one.is_harmless())
+    {
         return Err(Error::Register { path: args.out.join(REGISTER), what: problem.says() });
     }
     let nothing = Register::default();
@@ -170,7 +171,8 @@ fn is_changed(
     if !readiness.is_ready() {
         return Ok(!is_over(readiness.paper, facts));
     }
-    let now = bench.make(readiness.paper, &as_issued(register, issued), Whose::Patient, day(&args.reading))?;
+    let now =
+        bench.make(readiness.paper, &as_issued(register, issued), Whose::Patient, day(&args.reading))?;
     Ok(!changes_since(&args.out, issued, &now.text)?.is_empty())
 }
 

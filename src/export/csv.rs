@@ -18,19 +18,19 @@ const NOT_RECORDED: &str = "not recorded";
 
 /// Where a column comes from.
 #[derive(Debug, Clone, Copy)]
-enum From {
+enum Origin {
     /// A key of the case file; `TOE` stands for the toe of the row.
     Key(&'static str),
     /// Worked out, and what it is.
     WorkedOut(&'static str),
 }
 
-use From::{Key, WorkedOut};
+use Origin::{Key, WorkedOut};
 
 /// A column of the table.
 struct Column {
     name: &'static str,
-    from: From,
+    from: Origin,
     /// It tells who somebody is.
     is_name: bool,
     cell: fn(&Row<'_>) -> String,
@@ -58,11 +58,11 @@ impl<'a> Row<'a> {
     }
 }
 
-const fn column(name: &'static str, from: From, cell: fn(&Row<'_>) -> String) -> Column {
+const fn column(name: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
     Column { name, from, is_name: false, cell }
 }
 
-const fn who(name: &'static str, from: From, cell: fn(&Row<'_>) -> String) -> Column {
+const fn who(name: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
     Column { name, from, is_name: true, cell }
 }
 
@@ -91,30 +91,44 @@ static COLUMNS: &[Column] = &[
         });
         word.unwrap_or_default().to_owned()
     }),
-    column("age", WorkedOut("Completed years on the day of surgery; before it on the day for which it is booked, or on that of the table."), |row| {
-        derived(&row.facts.derived.age, |age| age.years.to_string())
-    }),
+    column(
+        "age",
+        WorkedOut(
+            "Completed years on the day of surgery; before it on the day for which it is booked, or on that of the table.",
+        ),
+        |row| derived(&row.facts.derived.age, |age| age.years.to_string()),
+    ),
     column("weight_kg", Key("patient.weight"), |row| {
         measured(&row.facts.case.patient.weight, |mass| shortened(mass.metric.0).normalize().to_string())
     }),
     column("height_cm", Key("patient.height"), |row| {
         measured(&row.facts.case.patient.height, |height| shortened(height.metric.0).normalize().to_string())
     }),
-    column("diabetes", WorkedOut("Whether the patient has diabetes: yes or no."), |row| fact(&row.facts.derived.diabetes)),
+    column("diabetes", WorkedOut("Whether the patient has diabetes: yes or no."), |row| {
+        fact(&row.facts.derived.diabetes)
+    }),
     column("hba1c_mmol_mol", Key("history.diabetes.hba1c"), |row| {
         derived(&row.facts.derived.hba1c, |both| both.mmol_per_mol.to_string())
     }),
-    column("smokes", WorkedOut("Whether the patient smokes now: yes or no."), |row| fact(&row.facts.derived.smoking)),
-    column("toe", WorkedOut("The toe: R1 to R5, L1 to L5; 1 is the hallux. Every toe that is affected, planned or treated has a row."), |row| {
-        row.toe.map_or_else(String::new, |toe| toe.code().to_owned())
+    column("smokes", WorkedOut("Whether the patient smokes now: yes or no."), |row| {
+        fact(&row.facts.derived.smoking)
     }),
+    column(
+        "toe",
+        WorkedOut(
+            "The toe: R1 to R5, L1 to L5; 1 is the hallux. Every toe that is affected, planned or treated has a row.",
+        ),
+        |row| row.toe.map_or_else(String::new, |toe| toe.code().to_owned()),
+    ),
     column("affected_edges", Key("problem.toes.TOE.edges"), |row| {
         affected(row).map_or_else(String::new, |toe| edges(&toe.edges))
     }),
     column("stage", Key("problem.toes.TOE.stage"), |row| {
         affected(row).and_then(|toe| toe.stage).map_or_else(String::new, |stage| stage.to_string())
     }),
-    column("infected_before", Key("problem.toes.TOE.infected"), |row| yes(affected(row).and_then(|toe| toe.infected))),
+    column("infected_before", Key("problem.toes.TOE.infected"), |row| {
+        yes(affected(row).and_then(|toe| toe.infected))
+    }),
     column("surgery_before", Key("problem.toes.TOE.previous_surgery"), |row| {
         yes(affected(row).and_then(|toe| toe.previous_surgery))
     }),
@@ -126,9 +140,7 @@ static COLUMNS: &[Column] = &[
         let side = row.toe.map(|toe| row.facts.derived.circulation.get(toe.side()));
         side.map_or_else(String::new, |side| derived(&side.tbpi, |tbpi| tbpi.index.to_string()))
     }),
-    column("planned_nail", Key("plan.TOE.nail"), |row| {
-        plan(row, |plan| plan.nail.word().to_owned())
-    }),
+    column("planned_nail", Key("plan.TOE.nail"), |row| plan(row, |plan| plan.nail.word().to_owned())),
     column("planned_edges", Key("plan.TOE.edges"), |row| plan(row, |plan| edges(&plan.edges))),
     column("planned_matrix", Key("plan.TOE.matrix"), |row| {
         plan(row, |plan| if plan.matrix == Matrix::Phenol { "phenol".to_owned() } else { "none".to_owned() })
@@ -141,24 +153,35 @@ static COLUMNS: &[Column] = &[
         row.facts.case.operation.as_ref().map_or_else(String::new, |operation| operation.date.to_string())
     }),
     column("nail", Key("operation.toes.TOE.nail"), |row| {
-        row.treated().map_or_else(String::new, |done| done.nail.nail().map_or("none", crate::anatomy::Nail::word).to_owned())
+        row.treated().map_or_else(String::new, |done| {
+            done.nail.nail().map_or("none", crate::anatomy::Nail::word).to_owned()
+        })
     }),
-    column("edges", Key("operation.toes.TOE.edges"), |row| row.treated().map_or_else(String::new, |done| edges(&done.edges))),
-    column("not_done", WorkedOut("This toe was planned and it is recorded that it was not operated on: yes."), |row| {
-        row.one.filter(|one| !one.not_done.is_empty()).map_or_else(String::new, |_| "yes".to_owned())
+    column("edges", Key("operation.toes.TOE.edges"), |row| {
+        row.treated().map_or_else(String::new, |done| edges(&done.edges))
     }),
+    column(
+        "not_done",
+        WorkedOut("This toe was planned and it is recorded that it was not operated on: yes."),
+        |row| row.one.filter(|one| !one.not_done.is_empty()).map_or_else(String::new, |_| "yes".to_owned()),
+    ),
     column("agents", WorkedOut("The anaesthetics of the operation, joined by \"and\"."), |row| {
         let agents: Vec<&str> = row.facts.derived.agents.iter().map(|agent| agent.agent.as_str()).collect();
         agents.join(" and ")
     }),
     column("injected_ml", Key("operation.toes.TOE.injected"), |row| {
         let each = row.treated().map(OperatedToe::injections).unwrap_or_default();
-        let each = each.iter().map(|(_, injection)| measured(&injection.volume, |ml| ml.0.normalize().to_string()));
+        let each =
+            each.iter().map(|(_, injection)| measured(&injection.volume, |ml| ml.0.normalize().to_string()));
         each.collect::<Vec<_>>().join(" + ")
     }),
-    column("dose_percent_of_limit", WorkedOut("The dose over its limit, all anaesthetics of the operation together, in percent, rounded up."), |row| {
-        derived(&row.facts.derived.anaesthetic_share, |share| share_in_percent(*share))
-    }),
+    column(
+        "dose_percent_of_limit",
+        WorkedOut(
+            "The dose over its limit, all anaesthetics of the operation together, in percent, rounded up.",
+        ),
+        |row| derived(&row.facts.derived.anaesthetic_share, |share| share_in_percent(*share)),
+    ),
     column("tourniquet_minutes", WorkedOut("Minutes of tourniquet."), |row| {
         row.times().map_or_else(String::new, |times| derived(&times.tourniquet_minutes, i64::to_string))
     }),
@@ -168,32 +191,58 @@ static COLUMNS: &[Column] = &[
     column("phenol_each_s", Key("operation.toes.TOE.phenol.each"), |row| {
         phenol(row, |phenol| measured(&phenol.each, |each| each.0.normalize().to_string()))
     }),
-    column("phenol_seconds", WorkedOut("Seconds of phenol on an edge, all applications; of a whole nail, on its bed."), |row| {
-        row.times().map_or_else(String::new, |times| derived(&times.phenol_seconds, |s| s.normalize().to_string()))
-    }),
+    column(
+        "phenol_seconds",
+        WorkedOut("Seconds of phenol on an edge, all applications; of a whole nail, on its bed."),
+        |row| {
+            row.times().map_or_else(String::new, |times| {
+                derived(&times.phenol_seconds, |s| s.normalize().to_string())
+            })
+        },
+    ),
     column("groove_clear", Key("operation.toes.TOE.groove_clear"), |row| {
         yes(row.treated().and_then(|done| done.groove_clear))
     }),
-    column("course", WorkedOut("How far the case has come: assessed, consented, given up, operated, healing, healed or closed."), |row| {
-        row.facts.derived.course.stage.word().to_owned()
+    column(
+        "course",
+        WorkedOut(
+            "How far the case has come: assessed, consented, given up, operated, healing, healed or closed.",
+        ),
+        |row| row.facts.derived.course.stage.word().to_owned(),
+    ),
+    column(
+        "last_seen",
+        WorkedOut("The last day on which anything was recorded of this toe after surgery."),
+        |row| day(row.course().and_then(|course| course.last_seen)),
+    ),
+    column(
+        "healed",
+        WorkedOut("The day on which the toe was healed, where somebody wrote that it was."),
+        |row| day(row.course().and_then(|course| course.healed).map(|healed| healed.on)),
+    ),
+    column(
+        "infected_after",
+        WorkedOut("The first day on which an infection was recorded after surgery."),
+        |row| day(row.course().and_then(|course| course.infection.as_ref()).map(|infection| infection.on)),
+    ),
+    column("burn", WorkedOut("The skin around was burnt by phenol: yes or no."), |row| {
+        yes(row.course().and_then(|course| course.burn))
     }),
-    column("last_seen", WorkedOut("The last day on which anything was recorded of this toe after surgery."), |row| {
-        day(row.course().and_then(|course| course.last_seen))
+    column(
+        "regrowth",
+        WorkedOut(
+            "Nail that came back, the worst that was seen: spike or nail; none where it was looked for and not seen.",
+        ),
+        |row| {
+            let course = row.course();
+            let seen = course.and_then(|course| course.regrowth).map(|regrowth| regrowth.kind);
+            let looked = course.and_then(|course| course.regrowth_looked_for).map(|_| Regrowth::None);
+            seen.or(looked).map_or_else(String::new, |kind| kind.word().to_owned())
+        },
+    ),
+    column("incidents", WorkedOut("How many incidents the case records."), |row| {
+        row.facts.case.incidents.len().to_string()
     }),
-    column("healed", WorkedOut("The day on which the toe was healed, where somebody wrote that it was."), |row| {
-        day(row.course().and_then(|course| course.healed).map(|healed| healed.on))
-    }),
-    column("infected_after", WorkedOut("The first day on which an infection was recorded after surgery."), |row| {
-        day(row.course().and_then(|course| course.infection.as_ref()).map(|infection| infection.on))
-    }),
-    column("burn", WorkedOut("The skin around was burnt by phenol: yes or no."), |row| yes(row.course().and_then(|course| course.burn))),
-    column("regrowth", WorkedOut("Nail that came back, the worst that was seen: spike or nail; none where it was looked for and not seen."), |row| {
-        let course = row.course();
-        let seen = course.and_then(|course| course.regrowth).map(|regrowth| regrowth.kind);
-        let looked = course.and_then(|course| course.regrowth_looked_for).map(|_| Regrowth::None);
-        seen.or(looked).map_or_else(String::new, |kind| kind.word().to_owned())
-    }),
-    column("incidents", WorkedOut("How many incidents the case records."), |row| row.facts.case.incidents.len().to_string()),
     column("closed", Key("closed.because"), |row| {
         row.facts.case.closed.as_ref().map_or_else(String::new, |closed| closed.because.word())
     }),
@@ -351,8 +400,14 @@ mod tests {
     fn nothing_a_gap_and_a_value_are_three_cells() {
         assert_eq!(cell("", "L1", "weight_kg"), "68");
         assert_eq!(cell("patient: {weight: ~}", "L1", "weight_kg"), "");
-        assert_eq!(cell("patient: {weight: {not_recorded: scale broken}}", "L1", "weight_kg"), "not recorded");
-        assert_eq!(cell("patient: {weight: {not_recorded: scale broken}}", "L1", "dose_percent_of_limit"), "not recorded");
+        assert_eq!(
+            cell("patient: {weight: {not_recorded: scale broken}}", "L1", "weight_kg"),
+            "not recorded"
+        );
+        assert_eq!(
+            cell("patient: {weight: {not_recorded: scale broken}}", "L1", "dose_percent_of_limit"),
+            "not recorded"
+        );
     }
 
     #[test]

@@ -212,9 +212,7 @@ impl Error {
             Error::NotIssued { .. } => {
                 "issue it first with `unguis issue`; if it was issued into another folder, name that with `--out`"
             }
-            Error::NotAsIssued(_) => {
-                "`unguis verify` says what changed. Bring the file back from a backup"
-            }
+            Error::NotAsIssued(_) => "`unguis verify` says what changed. Bring the file back from a backup",
             Error::AlreadyEntered { .. } => {
                 "the register has it: there is nothing to do. Another day is entered with `--on`"
             }

@@ -17,7 +17,8 @@ fn clinic(case: &str, changes: &[(&str, &str)]) -> tempfile::TempDir {
     let folder = scratch();
     let text = fs::read_to_string(root().join("cases").join(case)).expect("the demo case is there");
     fs::write(folder.path().join("case.yaml"), text).expect("scratch can be written");
-    fs::copy(root().join("cases/clinic.yaml"), folder.path().join("clinic.yaml")).expect("scratch can be written");
+    fs::copy(root().join("cases/clinic.yaml"), folder.path().join("clinic.yaml"))
+        .expect("scratch can be written");
     change(folder.path(), changes);
     folder
 }
@@ -54,7 +55,11 @@ fn exported(case: &str, changes: &[(&str, &str)]) -> (String, Value) {
 
 fn of_kind<'a>(document: &'a Value, kind: &str) -> Vec<&'a Value> {
     let entries = document["entry"].as_array().expect("a list");
-    entries.iter().map(|entry| &entry["resource"]).filter(|resource| resource["resourceType"] == kind).collect()
+    entries
+        .iter()
+        .map(|entry| &entry["resource"])
+        .filter(|resource| resource["resourceType"] == kind)
+        .collect()
 }
 
 fn observation<'a>(document: &'a Value, words: &str) -> Vec<&'a Value> {
@@ -116,7 +121,9 @@ fn the_same_case_and_folder_give_the_same_bytes_on_any_day_and_write_nothing() {
     change(folder.path(), &[("tray: T-0412", "tray: T-0413")]);
     issue(folder.path(), &["--because", "tray mistyped"]);
     let second = export(folder.path(), &[]);
-    let name = |text: &str| -> Value { serde_json::from_str::<Value>(text).expect("it is JSON")["identifier"].clone() };
+    let name = |text: &str| -> Value {
+        serde_json::from_str::<Value>(text).expect("it is JSON")["identifier"].clone()
+    };
     assert_ne!(name(&second.stdout), name(&first.stdout));
     assert!(second.stdout.contains("issued again: tray mistyped") && second.stdout.contains("\"amended\""));
 }
@@ -125,7 +132,8 @@ fn the_same_case_and_folder_give_the_same_bytes_on_any_day_and_write_nothing() {
 fn several_cases_are_several_lines_and_one_that_is_refused_does_not_stop_the_others() {
     let folder = clinic("routine-adult.yaml", &[]);
     issue(folder.path(), &[]);
-    fs::copy(root().join("cases/overdose.yaml"), folder.path().join("b.yaml")).expect("scratch can be written");
+    fs::copy(root().join("cases/overdose.yaml"), folder.path().join("b.yaml"))
+        .expect("scratch can be written");
     let both = unguis_in(folder.path(), ["export", "b.yaml", "case.yaml", "--as", "fhir", "--today", TODAY]);
     assert_eq!((both.code, both.stdout.lines().count()), (2, 1), "{}", both.stderr);
     assert!(both.stderr.starts_with("b.yaml: error: no document of"), "{}", both.stderr);
@@ -158,7 +166,10 @@ fn what_was_never_issued_is_refused_with_the_remedy() {
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     let document: Value = serde_json::from_str(&ran.stdout).expect("it is JSON");
     let documents = section(&document, "Documents (including correspondence, audio and images)");
-    assert!(documents.contains("<b>Never issued, so not here</b>: consent-form and aftercare-leaflet"), "{documents}");
+    assert!(
+        documents.contains("<b>Never issued, so not here</b>: consent-form and aftercare-leaflet"),
+        "{documents}"
+    );
 }
 
 #[test]
@@ -171,7 +182,9 @@ fn a_case_whose_words_have_changed_is_refused_with_the_remedy() {
     assert!(
         ran.stderr.starts_with("case.yaml: changed since it was issued: ")
             && ran.stderr.contains("operation-note (version 1 of 25-Nov-2026)")
-            && ran.stderr.contains("help: see what changed with `unguis compare`, issue it again with `unguis issue`"),
+            && ran
+                .stderr
+                .contains("help: see what changed with `unguis compare`, issue it again with `unguis issue`"),
         "{}",
         ran.stderr
     );
@@ -234,8 +247,14 @@ fn a_file_that_is_not_as_it_was_issued_is_refused() {
 fn documents_of_another_patient_are_not_exported() {
     let folder = clinic("routine-adult.yaml", &[]);
     issue(folder.path(), &[]);
-    change(folder.path(), &[("family: Hollis", "family: Orrell"), ("born: 1984-02-09", "born: 1990-07-01"),
-        ("nhs_number: 999 000 0018", "nhs_number: 999 041 7318")]);
+    change(
+        folder.path(),
+        &[
+            ("family: Hollis", "family: Orrell"),
+            ("born: 1984-02-09", "born: 1990-07-01"),
+            ("nhs_number: 999 000 0018", "nhs_number: 999 041 7318"),
+        ],
+    );
     let ran = export(folder.path(), &[]);
     assert_eq!((ran.code, ran.stdout.as_str()), (1, ""));
     assert!(ran.stderr.contains("another patient") && !ran.stderr.contains("Hollis"), "{}", ran.stderr);
@@ -259,7 +278,11 @@ fn decimals_are_numbers_with_their_own_digits() {
         &[("weight: 68 kg", "weight: 10 st 7 lb"), ("injected: 2.2 ml", "injected: 2.1 ml + 0.3 ml at 9.40")],
     );
     // 10 st 7 lb = 147 lb = 66.67808439 kg exactly (0.45359237 kg a pound), to the three decimals that are printed.
-    for number in ["\"value\":66.678,\"unit\":\"kilogram\"", "\"value\":2.1,\"unit\":\"ml\"", "\"value\":0.3,\"unit\":\"ml\""] {
+    for number in [
+        "\"value\":66.678,\"unit\":\"kilogram\"",
+        "\"value\":2.1,\"unit\":\"ml\"",
+        "\"value\":0.3,\"unit\":\"ml\"",
+    ] {
         assert!(text.contains(number), "{number}");
     }
     // 138 / 134 and 108 / 134, half up.
@@ -361,7 +384,10 @@ fn a_toe_that_was_left_says_how_far_it_came() {
     let (_, document) = exported("given-up-after-injection.yaml", &[]);
     let procedures = of_kind(&document, "Procedure");
     let stopped: Vec<&&Value> = procedures.iter().filter(|one| one["status"] == "stopped").collect();
-    assert!(!stopped.is_empty() && procedures.iter().all(|one| one["status"] != "completed"), "{procedures:?}");
+    assert!(
+        !stopped.is_empty() && procedures.iter().all(|one| one["status"] != "completed"),
+        "{procedures:?}"
+    );
     assert!(stopped[0]["statusReason"]["text"].as_str().is_some_and(|why| !why.is_empty()));
     let (_, document) = exported("planned-pregnant.yaml", &[]);
     let procedures = of_kind(&document, "Procedure");
@@ -388,7 +414,9 @@ const CODES: &[(&str, &str, &str)] = &[
 #[test]
 fn every_code_has_its_source_and_words_beside_it() {
     let mut seen = BTreeSet::new();
-    for case in ["routine-adult.yaml", "overdose.yaml", "planned-pregnant.yaml", "older-diabetes-anticoagulant.yaml"] {
+    for case in
+        ["routine-adult.yaml", "overdose.yaml", "planned-pregnant.yaml", "older-diabetes-anticoagulant.yaml"]
+    {
         let (_, document) = exported(case, &[]);
         let mut all = Vec::new();
         objects(&document, &mut all);
@@ -413,11 +441,14 @@ fn every_code_has_its_source_and_words_beside_it() {
 #[test]
 fn the_text_of_a_case_never_acts_in_the_narrative() {
     let hostile = r#"summary: '<script>alert(1)</script> & "b" </p></div>'"#;
-    let (_, document) =
-        exported("routine-adult.yaml", &[("summary: eight months of pain, two courses of antibiotics", hostile)]);
+    let (_, document) = exported(
+        "routine-adult.yaml",
+        &[("summary: eight months of pain, two courses of antibiotics", hostile)],
+    );
     let diagnoses = section(&document, "Diagnoses");
     assert!(
-        diagnoses.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;b&quot; &lt;/p&gt;&lt;/div&gt;"),
+        diagnoses
+            .contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;b&quot; &lt;/p&gt;&lt;/div&gt;"),
         "{diagnoses}"
     );
     assert_eq!((diagnoses.matches("<div").count(), diagnoses.matches("</div>").count()), (1, 1));
@@ -462,7 +493,8 @@ fn the_table_has_a_row_a_toe_and_no_name_unless_asked() {
     for name in &names {
         assert!(!ran.stdout.contains(name), "{name}");
     }
-    let named = unguis(["export", "cases/routine-adult.yaml", "--as", "csv", "--today", TODAY, "--with-names"]);
+    let named =
+        unguis(["export", "cases/routine-adult.yaml", "--as", "csv", "--today", TODAY, "--with-names"]);
     assert!(named.stdout.contains("Hollis") && named.stdout.contains("999 000 0018"), "{}", named.stdout);
     let toes = ran.stdout.lines().filter(|line| line.starts_with("LFC-0124,")).count();
     assert_eq!(toes, 2, "two toes, two rows");

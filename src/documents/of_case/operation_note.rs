@@ -625,8 +625,10 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
     let anaesthetics = anaesthetics
         .into_iter()
         .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
-    let phenol =
-        operation.phenol.iter().map(|phenol| supply(dose::phenol_name(phenol), &phenol.batch, &phenol.expires));
+    let phenol = operation
+        .phenol
+        .iter()
+        .map(|phenol| supply(dose::phenol_name(phenol), &phenol.batch, &phenol.expires));
     let packs = operation.dressing_packs.iter();
     let packs =
         packs.map(|pack| supply(page::without_stop(&pack.item).to_owned(), &pack.batch, &pack.expires));

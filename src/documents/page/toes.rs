@@ -186,7 +186,6 @@ pub(in crate::documents) fn procedures(facts: &Facts, naming: Naming) -> Vec<Pro
 
 /// What names the disorder of a toe of which no diagnosis is typed: the first that holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the words speak for themselves")]
 pub(crate) struct NailIs {
     pub(crate) ingrowing: bool,
     pub(crate) thickened: bool,
@@ -209,7 +208,8 @@ pub(in crate::documents) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Diag
     let is = |answer: Option<bool>| answer == Some(true);
     let each = toes.iter().map(|(toe, seen)| {
         let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own))).unwrap_or_default();
-        let NailIs { ingrowing: is_ingrowing, thickened: is_thickened, involuted: is_involuted } = nail_is(seen);
+        let NailIs { ingrowing: is_ingrowing, thickened: is_thickened, involuted: is_involuted } =
+            nail_is(seen);
         let name = if own.is_empty() {
             (own, is_ingrowing, is_thickened, is_involuted)
         } else {

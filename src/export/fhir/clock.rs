@@ -51,9 +51,8 @@ mod tests {
     /// GOV.UK, "When do the clocks change?": 29 March and 25 October 2026; from memory.
     #[test]
     fn summer_time_begins_and_ends_on_its_sundays() {
-        let of = |day: &str, at: &str| {
-            moment(CivilDate::parse(day).expect("a date"), TimeOfDay::parse(at).ok())
-        };
+        let of =
+            |day: &str, at: &str| moment(CivilDate::parse(day).expect("a date"), TimeOfDay::parse(at).ok());
         for (day, at, is) in [
             ("2026-03-28", "23:59", "2026-03-28T23:59:00+00:00"),
             ("2026-03-29", "00:59", "2026-03-29T00:59:00+00:00"),

@@ -2,11 +2,11 @@
 //! resources that say the same to a program.
 
 use super::codes::{self, heading};
-use super::people::People;
 use super::operation::Procedures;
+use super::people::People;
 use super::resources::{Composition, Concept, Identifier, Narrative, Reference, Section};
 use super::write::escaped;
-use super::{Entries, OPERATION_NOTE, Source, papers};
+use super::{Entries, Line, OPERATION_NOTE, Source, Told, papers};
 use crate::case::{AllergiesEntry, Case, Incident, LetterToGp, Need, Operation, PsychologicalHarm, Urgency};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{Answer, Fact, Said, Value, names_of};
@@ -23,19 +23,16 @@ const COPY: &str = "A structured copy of what is recorded and of the documents t
 /// The resources, by section.
 pub(super) struct Parts {
     pub(super) people: People,
-    pub(super) diagnoses: Vec<Reference>,
+    pub(super) diagnoses: Told,
     pub(super) conditions: Vec<Reference>,
     pub(super) allergies: Vec<Reference>,
     pub(super) medicines: Vec<Reference>,
     pub(super) procedures: Procedures,
-    pub(super) given: Vec<Reference>,
-    pub(super) found: Vec<Reference>,
-    pub(super) results: Vec<Reference>,
+    pub(super) given: Told,
+    pub(super) found: Told,
+    pub(super) results: Told,
     pub(super) papers: Vec<Reference>,
 }
-
-/// A line of a section: what it is, and what was recorded.
-type Line = (String, String);
 
 /// The whole frame.
 pub(super) fn of(source: &Source<'_>, parts: &Parts, entries: &Entries<'_>, made: &str) -> Composition {
@@ -72,9 +69,19 @@ fn sections(source: &Source<'_>, parts: &Parts, entries: &Entries<'_>) -> Vec<Se
     let facts = source.facts;
     let case = &facts.case;
     let mut all = vec![
-        section("patient-demographics", "Patient demographics", demographics(facts), vec![entries.to("patient")]),
+        section(
+            "patient-demographics",
+            "Patient demographics",
+            demographics(facts),
+            vec![entries.to("patient")],
+        ),
         section("individual-requirements", "Individual requirements", requirements(case), Vec::new()),
-        section("gp-practice", "GP practice", practice(facts), parts.people.practice.iter().cloned().collect()),
+        section(
+            "gp-practice",
+            "GP practice",
+            practice(facts),
+            parts.people.practice.iter().cloned().collect(),
+        ),
         section("plan-and-requested-actions", "Plan and requested actions", plan(facts), Vec::new()),
     ];
     let incidents: Vec<Line> =
@@ -83,17 +90,32 @@ fn sections(source: &Source<'_>, parts: &Parts, entries: &Entries<'_>) -> Vec<Se
         all.push(section("incident-details", "Incident details", incidents, Vec::new()));
     }
     all.extend([
-        section("diagnoses", "Diagnoses", problem(case), parts.diagnoses.clone()),
+        section(
+            "diagnoses",
+            "Diagnoses",
+            [parts.diagnoses.lines.clone(), problem(case)].concat(),
+            parts.diagnoses.to.clone(),
+        ),
         section("procedures", "Procedures", procedures(facts), parts.procedures.all.clone()),
         section("clinical-summary", "Clinical summary", summary(facts), Vec::new()),
         section("history", "History", history(facts), parts.conditions.clone()),
-        section("examination-findings", "Examination findings", Vec::new(), parts.found.clone()),
-        section("investigation-results", "Investigation results", Vec::new(), parts.results.clone()),
+        section(
+            "examination-findings",
+            "Examination findings",
+            parts.found.lines.clone(),
+            parts.found.to.clone(),
+        ),
+        section(
+            "investigation-results",
+            "Investigation results",
+            parts.results.lines.clone(),
+            parts.results.to.clone(),
+        ),
         section(
             "medications-and-medical-devices",
             "Medications and medical devices",
-            medicines(facts),
-            [parts.given.clone(), parts.medicines.clone()].concat(),
+            [medicines(facts), parts.given.lines.clone()].concat(),
+            [parts.given.to.clone(), parts.medicines.clone()].concat(),
         ),
         section(
             "allergies-and-adverse-reaction",
@@ -101,7 +123,12 @@ fn sections(source: &Source<'_>, parts: &Parts, entries: &Entries<'_>) -> Vec<Se
             allergies(case),
             parts.allergies.clone(),
         ),
-        section("relevant-clinical-risk-factors", "Relevant clinical risk factors", risks(source), Vec::new()),
+        section(
+            "relevant-clinical-risk-factors",
+            "Relevant clinical risk factors",
+            risks(source),
+            Vec::new(),
+        ),
         section("consent-for-treatment-record", "Consent for treatment record", consent(facts), Vec::new()),
         section("information-and-advice-given", "Information and advice given", advice(facts), Vec::new()),
         section(
@@ -176,7 +203,10 @@ fn demographics(facts: &Facts) -> Vec<Line> {
         line("Born", patient.born.clinical()),
     ];
     lines.extend(numbers);
-    lines.extend(known("Address", Some(patient.address.join(", ")).filter(|text| !text.is_empty()).as_deref()));
+    lines.extend(known(
+        "Address",
+        Some(patient.address.join(", ")).filter(|text| !text.is_empty()).as_deref(),
+    ));
     lines.extend(known("Telephone", patient.telephone.as_deref()));
     lines.extend(known("Daily life", patient.daily_life.as_deref()));
     lines
@@ -185,7 +215,10 @@ fn demographics(facts: &Facts) -> Vec<Line> {
 fn requirements(case: &Case) -> Vec<Line> {
     let mut lines = Vec::new();
     let needs = case.patient.needs.iter().copied().map(Need::word);
-    lines.extend(known("Needs", Some(List::and(needs).to_string()).filter(|text| !text.is_empty()).as_deref()));
+    lines.extend(known(
+        "Needs",
+        Some(List::and(needs).to_string()).filter(|text| !text.is_empty()).as_deref(),
+    ));
     lines.extend(known("Language of the interpreter", case.patient.language.as_deref()));
     lines
 }
@@ -300,9 +333,11 @@ fn on_the_day(facts: &Facts, operation: &Operation) -> Vec<Line> {
     lines.extend(known("Antibiotic prophylaxis", said(&routine.antibiotics).as_deref()));
     lines.extend(known("VTE prophylaxis", said(&routine.vte_prophylaxis).as_deref()));
     if let Some(used) = operation.instruments.get() {
-        for (name, text) in
-            [("Tray", &used.tray), ("Steriliser cycle", &used.cycle), ("Single-use pack", &used.single_use_lot)]
-        {
+        for (name, text) in [
+            ("Tray", &used.tray),
+            ("Steriliser cycle", &used.cycle),
+            ("Single-use pack", &used.single_use_lot),
+        ] {
             lines.extend(known(name, text.as_deref()));
         }
     }
@@ -327,7 +362,8 @@ fn summary(facts: &Facts) -> Vec<Line> {
     }
     if let Some(late) = &operation.late_entry {
         let at = late.at.map_or_else(String::new, |at| format!(", {}", at.clinical()));
-        let says = format!("{}{at}, by {}: {}", late.written.clinical(), late.by, without_stop(&late.because));
+        let says =
+            format!("{}{at}, by {}: {}", late.written.clinical(), late.by, without_stop(&late.because));
         lines.push(line("Written after the event", says));
     }
     lines
@@ -358,9 +394,10 @@ fn medicines(facts: &Facts) -> Vec<Line> {
     for agent in &facts.derived.agents {
         lines.push(match &agent.dose {
             Value::Known(dose) => line(&format!("Dose of {}", agent.agent), dose.working.clone()),
-            Value::Unknown(unknown) => {
-                line(&format!("Dose of {}", agent.agent), format!("not known: {}", not_known_because(unknown)))
-            }
+            Value::Unknown(unknown) => line(
+                &format!("Dose of {}", agent.agent),
+                format!("not known: {}", not_known_because(unknown)),
+            ),
         });
     }
     lines
@@ -446,7 +483,9 @@ fn consent(facts: &Facts) -> Vec<Line> {
     ] {
         lines.extend(known(name, text.as_deref()));
     }
-    for (name, list) in [("Alternatives discussed", &consent.alternatives), ("Risks discussed", &consent.risks)] {
+    for (name, list) in
+        [("Alternatives discussed", &consent.alternatives), ("Risks discussed", &consent.risks)]
+    {
         lines.extend(list.as_ref().map(|list| line(name, list.join("; "))));
     }
     if let Some(authority) = &consent.authority {
@@ -471,7 +510,8 @@ fn consent(facts: &Facts) -> Vec<Line> {
 }
 
 fn advice(facts: &Facts) -> Vec<Line> {
-    let leaving = facts.case.operation.as_ref().and_then(|operation| operation.leaving.clone()).unwrap_or_default();
+    let leaving =
+        facts.case.operation.as_ref().and_then(|operation| operation.leaving.clone()).unwrap_or_default();
     let consent = facts.case.consent.as_ref();
     let mut lines = Vec::new();
     lines.extend(known("Leaflet before", consent.and_then(|consent| consent.leaflet.as_deref())));
@@ -481,7 +521,8 @@ fn advice(facts: &Facts) -> Vec<Line> {
 }
 
 fn documents(source: &Source<'_>) -> Vec<Line> {
-    let mut lines: Vec<Line> = source.papers.iter().map(|paper| line("Issued", papers::description(paper))).collect();
+    let mut lines: Vec<Line> =
+        source.papers.iter().map(|paper| line("Issued", papers::description(paper))).collect();
     if !source.never_issued.is_empty() {
         lines.push(line("Never issued, so not here", List::and(source.never_issued).to_string()));
     }
@@ -507,7 +548,9 @@ fn told(source: &Source<'_>, at: usize, incident: &Incident) -> Vec<Line> {
     lines.extend(known("Found by", found.by.as_deref()));
     lines.push(recorded("Done at once", incident.done_at_once.as_deref()));
     lines.push(line("Physical harm", incident.harm.map_or("not recorded", crate::case::Harm::word)));
-    lines.extend(incident.psychological_harm.map(|harm| line("Psychological harm", PsychologicalHarm::word(harm))));
+    lines.extend(
+        incident.psychological_harm.map(|harm| line("Psychological harm", PsychologicalHarm::word(harm))),
+    );
     let told = incident.told.clone().unwrap_or_default();
     lines.push(match (told.on, &told.not_yet) {
         (Some(on), _) => {

@@ -1,10 +1,10 @@
 //! What the patient came with, and what is known of them: diagnoses, conditions, allergies, medicines.
 
 use super::codes::{self, ALLERGY_ACTIVE, NO_KNOWN_ALLERGY, NO_KNOWN_DRUG_ALLERGY};
-use super::Entries;
 use super::resources::{
     AllergyIntolerance, Concept, Condition, Dosage, MedicationStatement, Note, Reaction, Reference, Resource,
 };
+use super::{Entries, Told};
 use crate::anatomy::Toe;
 use crate::case::{AffectedToe, AllergiesEntry, NoneKnown};
 use crate::derive::{Code, edges_in_words};
@@ -40,7 +40,8 @@ fn diagnosis(facts: &Facts, seen: &AffectedToe) -> Concept {
 
 /// `left hallux (L1), lateral edge`.
 fn place(toe: Toe, seen: &AffectedToe) -> String {
-    let edges = if seen.edges.is_empty() { String::new() } else { format!(", {}", edges_in_words(&seen.edges)) };
+    let edges =
+        if seen.edges.is_empty() { String::new() } else { format!(", {}", edges_in_words(&seen.edges)) };
     format!("{} ({toe}){edges}", toe.clinical())
 }
 
@@ -62,21 +63,26 @@ fn seen(seen: &AffectedToe) -> Vec<Note> {
 }
 
 /// Adds a condition for each toe that is affected.
-pub(super) fn diagnoses(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> {
-    let toes: Vec<(Toe, &AffectedToe)> = facts.case.affected().into_iter().flat_map(|toes| toes.iter()).collect();
-    let mut all = Vec::new();
+pub(super) fn diagnoses(facts: &Facts, entries: &mut Entries<'_>) -> Told {
+    let toes: Vec<(Toe, &AffectedToe)> =
+        facts.case.affected().into_iter().flat_map(|toes| toes.iter()).collect();
+    let mut told = Told::default();
     for (toe, found) in toes {
         let name = diagnosis_name(toe);
+        let (code, note) = (diagnosis(facts, found), seen(found));
+        let notes: String = note.iter().map(|note| format!("; {}", note.text)).collect();
+        let says = format!("{}{notes}", place(toe, found));
+        let words = code.text.clone();
         let condition = Condition {
             id: entries.id(&name),
-            code: Some(diagnosis(facts, found)),
+            code: Some(code),
             body_site: vec![Concept::text(place(toe, found))],
             subject: entries.patient(),
-            note: seen(found),
+            note,
         };
-        all.push(entries.add(&name, Resource::Condition(condition)));
+        told.push(entries.add(&name, Resource::Condition(condition)), words, says);
     }
-    all
+    told
 }
 
 /// The name of a toe's condition within the case.
@@ -110,14 +116,18 @@ pub(super) fn allergies(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Referen
     let recorded = facts.case.history.as_ref().and_then(|history| history.allergies.as_ref());
     let each: Vec<(Concept, Vec<Reaction>)> = match recorded {
         None => Vec::new(),
-        Some(AllergiesEntry::NoneKnown(NoneKnown::NoneKnown)) => vec![(NO_KNOWN_ALLERGY.concept(), Vec::new())],
+        Some(AllergiesEntry::NoneKnown(NoneKnown::NoneKnown)) => {
+            vec![(NO_KNOWN_ALLERGY.concept(), Vec::new())]
+        }
         Some(AllergiesEntry::NoneKnown(NoneKnown::NoDrugAllergies)) => {
             vec![(NO_KNOWN_DRUG_ALLERGY.concept(), Vec::new())]
         }
         Some(AllergiesEntry::List(list)) => {
             let each = list.iter().zip(&facts.derived.allergies).map(|(allergy, found)| {
-                let reaction =
-                    allergy.reaction.iter().map(|words| Reaction { manifestation: vec![Concept::text(words)] });
+                let reaction = allergy
+                    .reaction
+                    .iter()
+                    .map(|words| Reaction { manifestation: vec![Concept::text(words)] });
                 (Concept::text(found.in_full()), reaction.collect())
             });
             each.collect()

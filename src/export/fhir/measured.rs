@@ -5,8 +5,8 @@ use rust_decimal::Decimal;
 
 use super::clock;
 use super::codes::{BODY_WEIGHT, BODY_WEIGHT_SNOMED, CENTIMETRE, KILOGRAM, MMHG, PER_MINUTE, VITAL_SIGNS};
-use super::resources::{Component, Concept, Note, Observation, Quantity, Reference, Resource};
-use super::{Entries, absent, absent_because, quantity};
+use super::resources::{Component, Concept, Note, Observation, Quantity, Resource};
+use super::{Entries, Told, absent, absent_because, quantity};
 use crate::anatomy::Side;
 use crate::case::{self, FootCirculation, Measured, OneOrMany};
 use crate::derive::{Answer, Banded, Value};
@@ -52,7 +52,28 @@ impl Finding {
         }
     }
 
-    fn add(self, entries: &mut Entries<'_>) -> Reference {
+    /// `68 kilogram`; `1.03 (normal)`; why there is none.
+    fn in_words(&self) -> String {
+        let quantity = |quantity: &Quantity| {
+            let number = quantity.value.map_or_else(String::new, |number| number.0.to_string());
+            [number, quantity.unit.clone().unwrap_or_default()].join(" ").trim().to_owned()
+        };
+        let parts = self.parts.iter().filter_map(|part| {
+            Some(format!("{} {}", part.code.as_ref()?.text, quantity(part.value_quantity.as_ref()?)))
+        });
+        let value = self.value.as_ref().map(quantity).or_else(|| self.words.clone());
+        let absent = self.absent.as_ref().map(|absent| absent.text.clone());
+        let says = value.or(absent).unwrap_or_else(|| parts.collect::<Vec<_>>().join(", "));
+        let meaning = self.meaning.as_ref().map_or_else(String::new, |meaning| format!(" ({meaning})"));
+        let at = self.at.as_ref().map_or_else(String::new, |at| format!(", {}", at.replace('T', " ")));
+        let note = self.note.as_ref().map_or_else(String::new, |note| format!("; {note}"));
+        format!("{says}{meaning}{at}{note}")
+    }
+
+    fn add(self, entries: &mut Entries<'_>, told: &mut Told) {
+        let code = self.code.as_ref().map(|code| code.text.clone()).unwrap_or_default();
+        let site = self.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+        let line = (format!("{code}{site}"), self.in_words());
         let name = format!("observation {}", self.name);
         let is_undated = self.at.is_none();
         let observation = Observation {
@@ -72,12 +93,12 @@ impl Finding {
             method: self.method.map(Concept::text),
             component: self.parts,
         };
-        entries.add(&name, Resource::Observation(observation))
+        told.push(entries.add(&name, Resource::Observation(observation)), line.0, line.1);
     }
 }
 
 /// Adds what was found at the assessment and on the day.
-pub(super) fn found(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> {
+pub(super) fn found(facts: &Facts, entries: &mut Entries<'_>) -> Told {
     let patient = &facts.case.patient;
     let mass = Finding::of("mass", "Body weight").with(&patient.weight, |mass| {
         quantity(crate::units::shortened(mass.metric.0), KILOGRAM.word, Some(KILOGRAM))
@@ -98,7 +119,9 @@ pub(super) fn found(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> 
     let mut all = vec![mass, height];
     all.extend(circulation(facts));
     all.extend(of_the_day(facts));
-    all.into_iter().map(|finding| finding.add(entries)).collect()
+    let mut told = Told::default();
+    all.into_iter().for_each(|finding| finding.add(entries, &mut told));
+    told
 }
 
 /// Arms and feet, right before left: pressures as measured, indices as worked out.
@@ -195,7 +218,9 @@ fn of_the_day(facts: &Facts) -> Vec<Finding> {
         }
         if !seen.pulse.is_missing() {
             let finding = Finding::of(named("pulse"), "Pulse rate");
-            let show = |pulse: &crate::units::Pulse| quantity(Decimal::from(pulse.0), PER_MINUTE.word, Some(PER_MINUTE));
+            let show = |pulse: &crate::units::Pulse| {
+                quantity(Decimal::from(pulse.0), PER_MINUTE.word, Some(PER_MINUTE))
+            };
             all.push(taken(finding.with(&seen.pulse, show)));
         }
         if !seen.glucose.is_missing() {
@@ -211,7 +236,7 @@ fn of_the_day(facts: &Facts) -> Vec<Finding> {
 }
 
 /// Adds results of the laboratory: HbA1c unless there is no diabetes, INR where there is one, samples.
-pub(super) fn results(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> {
+pub(super) fn results(facts: &Facts, entries: &mut Entries<'_>) -> Told {
     let mut all = Vec::new();
     let history = facts.case.history.as_ref();
     if facts.derived.diabetes.answer != Answer::No {
@@ -225,7 +250,9 @@ pub(super) fn results(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference
                 method: Some("IFCC units".to_owned()),
                 ..finding
             },
-            Value::Unknown(unknown) => Finding { absent: absent_because(&not_known_because(unknown)), ..finding },
+            Value::Unknown(unknown) => {
+                Finding { absent: absent_because(&not_known_because(unknown)), ..finding }
+            }
         });
     }
     if let Some(inr) = history.map(|history| &history.inr).filter(|inr| !inr.is_missing()) {
@@ -245,5 +272,7 @@ pub(super) fn results(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference
         };
         all.push(Finding { at: day.clone(), words, absent, note: Some(note.join("; ")), ..finding });
     }
-    all.into_iter().map(|finding| finding.add(entries)).collect()
+    let mut told = Told::default();
+    all.into_iter().for_each(|finding| finding.add(entries, &mut told));
+    told
 }

@@ -15,7 +15,9 @@ mod people;
 mod resources;
 mod write;
 
-use self::resources::{Bundle, Concept, Element, Entry, Extension, Identifier, Quantity, Reference, Resource};
+use self::resources::{
+    Bundle, Concept, Element, Entry, Extension, Identifier, Quantity, Reference, Resource,
+};
 use self::write::{Ids, Number};
 use crate::documents::Edition;
 use crate::facts::Facts;
@@ -83,11 +85,8 @@ pub(crate) fn document(source: &Source<'_>) -> String {
     entries.all.insert(0, first);
     // The document is another as soon as one of its words is.
     let id = entries.ids.of(&sha256(write::json(&entries.all).as_bytes()));
-    let identifier = Identifier {
-        system: Some("urn:ietf:rfc:3986"),
-        value: Some(urn(&id)),
-        ..Identifier::default()
-    };
+    let identifier =
+        Identifier { system: Some("urn:ietf:rfc:3986"), value: Some(urn(&id)), ..Identifier::default() };
     let bundle = Bundle { id, identifier, r#type: "document", timestamp: made, entry: entries.all };
     write::json(&bundle) + "\n"
 }
@@ -95,6 +94,23 @@ pub(crate) fn document(source: &Source<'_>) -> String {
 /// When the youngest of the documents was issued: the only clock that a copy of them has.
 fn last_issue(papers: &[IssuedPaper<'_>]) -> String {
     papers.iter().map(|paper| paper.entry.time.as_str()).max().unwrap_or_default().to_owned()
+}
+
+/// A line of a section: what it is, and what was recorded.
+type Line = (String, String);
+
+/// What a section holds: resources, and the same in words.
+#[derive(Default)]
+struct Told {
+    to: Vec<Reference>,
+    lines: Vec<Line>,
+}
+
+impl Told {
+    fn push(&mut self, to: Reference, name: impl Into<String>, says: impl Into<String>) {
+        self.to.push(to);
+        self.lines.push((name.into(), says.into()));
+    }
 }
 
 /// The resources so far.

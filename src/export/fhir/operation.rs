@@ -11,11 +11,11 @@ use super::resources::{
     Administered, Batch, Concept, Medication, MedicationAdministration, Note, Performer, Period, Procedure,
     Reference, Resource,
 };
-use super::{Entries, absent, clock, composition, quantity, quantity_absent};
+use super::{Entries, Told, absent, clock, composition, quantity, quantity_absent};
 use crate::anatomy::{Edge, Matrix, Nail, Toe};
 use crate::case::{
-    Anaesthetic, AuthorityBlock, AuthorityKind, Injection, Measured, OneOrMany, OperatedToe, Operation, PhenolOn,
-    PhenolUse,
+    Anaesthetic, AuthorityBlock, AuthorityKind, Injection, Measured, OneOrMany, OperatedToe, Operation,
+    PhenolOn, PhenolUse,
 };
 use crate::date::Expiry;
 use crate::derive::{AgentDose, Injector, Said, dose::dose_of};
@@ -35,7 +35,8 @@ pub(super) fn procedures(facts: &Facts, people: &People, entries: &mut Entries<'
     let mut made = Procedures { all: Vec::new(), of_toe: BTreeMap::new() };
     for one in facts.operated_with_plan() {
         let procedure = Procedure {
-            performer: operation.map_or_else(Vec::new, |operation| performers(facts, people, operation, entries)),
+            performer: operation
+                .map_or_else(Vec::new, |operation| performers(facts, people, operation, entries)),
             reason_reference: reason(facts, one.toe, entries),
             ..of_toe(facts, one)
         };
@@ -112,8 +113,8 @@ fn of_toe(facts: &Facts, one: PlanAndDone<'_>) -> Procedure {
         };
     }
     let planned = one.plan.map(|plan| (named(plan.nail), place(one.toe, plan.nail, &plan.edges)));
-    let (words, site) =
-        planned.unwrap_or_else(|| ("Nail surgery", Concept::text(format!("{} ({})", one.toe.clinical(), one.toe))));
+    let (words, site) = planned
+        .unwrap_or_else(|| ("Nail surgery", Concept::text(format!("{} ({})", one.toe.clinical(), one.toe))));
     let planned = Procedure {
         code: Some(Concept::text(words)),
         body_site: vec![site],
@@ -158,10 +159,17 @@ fn reason(facts: &Facts, toe: Toe, entries: &Entries<'_>) -> Vec<Reference> {
     if is_affected { vec![entries.to(&diagnosis_name(toe))] } else { Vec::new() }
 }
 
-fn performers(facts: &Facts, people: &People, operation: &Operation, entries: &Entries<'_>) -> Vec<Performer> {
+fn performers(
+    facts: &Facts,
+    people: &People,
+    operation: &Operation,
+    entries: &Entries<'_>,
+) -> Vec<Performer> {
     let function = |words: &str| Some(Concept::text(words));
-    let operator =
-        people.operator.iter().map(|operator| Performer { function: function("operator"), actor: Some(operator.clone()) });
+    let operator = people
+        .operator
+        .iter()
+        .map(|operator| Performer { function: function("operator"), actor: Some(operator.clone()) });
     let others = [
         ("assistant", &operation.assistant),
         ("supervisor", &operation.supervised_by),
@@ -197,10 +205,16 @@ fn avulsion_notes(facts: &Facts, one: PlanAndDone<'_>, done: &OperatedToe) -> Ve
     }
     lines.extend(said("numb at", &done.numb_at, |at| at.clinical()));
     lines.extend(done.groove_clear.map(|clear| {
-        if clear { "groove looked at, no nail left".to_owned() } else { "groove not clear of nail".to_owned() }
+        if clear {
+            "groove looked at, no nail left".to_owned()
+        } else {
+            "groove not clear of nail".to_owned()
+        }
     }));
     lines.extend(said("capillary refill", &done.refill, ToString::to_string));
-    let text = |name: &str, text: &Option<String>| text.as_deref().map(|text| format!("{name}: {}", without_stop(text)));
+    let text = |name: &str, text: &Option<String>| {
+        text.as_deref().map(|text| format!("{name}: {}", without_stop(text)))
+    };
     lines.extend(text("agreed on the day", &done.agreed_on_day));
     lines.extend(text("findings", &done.findings));
     if one.plan.is_none() {
@@ -224,30 +238,31 @@ fn phenol_notes(facts: &Facts, toe: Toe, done: &OperatedToe) -> Vec<String> {
 }
 
 /// Adds the medicines as supplied, with batch and expiry, and each time that one was given.
-pub(super) fn given(facts: &Facts, procedures: &Procedures, entries: &mut Entries<'_>) -> Vec<Reference> {
-    let Some(operation) = &facts.case.operation else { return Vec::new() };
-    let mut all = Vec::new();
+pub(super) fn given(facts: &Facts, procedures: &Procedures, entries: &mut Entries<'_>) -> Told {
+    let Some(operation) = &facts.case.operation else { return Told::default() };
+    let mut all = Told::default();
     for (step, product) in operation.anaesthetic.iter().flat_map(OneOrMany::<Anaesthetic>::all) {
         let name = anaesthetic_name(&step);
-        all.push(medication(&name, &product_name(product), &product.batch, &product.expires, entries));
+        medication(&name, &product_name(product), (&product.batch, &product.expires), entries, &mut all);
     }
     if let Some(phenol) = &operation.phenol {
-        all.push(medication("phenol", &phenol_name(phenol), &phenol.batch, &phenol.expires, entries));
+        medication("phenol", &phenol_name(phenol), (&phenol.batch, &phenol.expires), entries, &mut all);
     }
     for (toe, done) in facts.treated() {
         let part_of: Vec<Reference> = procedures.of_toe.get(&toe).cloned().into_iter().collect();
         let injections = done.injections();
         if injections.is_empty() && operation.anaesthetic.is_some() {
-            all.push(not_said(facts, toe, operation, part_of.clone(), entries));
+            let administration = not_said(facts, toe, operation, part_of.clone());
+            administered(&format!("injection {toe}"), administration, entries, &mut all);
         }
         for (step, injection) in injections {
             let one = Injected { facts, operation, toe, done, injection: &injection };
             let administration = one.administration(entries, part_of.clone());
-            all.push(administered(&format!("injection {toe} {step}"), administration, entries));
+            administered(&format!("injection {toe} {step}"), administration, entries, &mut all);
         }
         if let Some(phenol) = &done.phenol {
             let administration = phenol_given(facts, operation, toe, phenol, part_of, entries);
-            all.push(administered(&format!("phenol {toe}"), administration, entries));
+            administered(&format!("phenol {toe}"), administration, entries, &mut all);
         }
     }
     all
@@ -260,17 +275,19 @@ fn anaesthetic_name(step: &str) -> String {
 fn medication(
     name: &str,
     words: &str,
-    batch: &Measured<String>,
-    expires: &Measured<Expiry>,
+    (batch, expires): (&Measured<String>, &Measured<Expiry>),
     entries: &mut Entries<'_>,
-) -> Reference {
-    let gaps = [said("batch", batch, String::clone), said("expiry", expires, ToString::to_string)];
-    let gaps: Vec<(String, String)> =
-        gaps.into_iter().flatten().map(|line| (String::new(), line)).collect();
+    told: &mut Told,
+) {
+    let says = [
+        said("batch", batch, String::clone).unwrap_or_else(|| "batch not recorded".to_owned()),
+        said("expiry", expires, ToString::to_string).unwrap_or_else(|| "expiry not recorded".to_owned()),
+    ];
+    let says = says.join("; ");
     let is_gap = batch.gap().is_some() || expires.gap().is_some();
     let medication = Medication {
         id: entries.id(name),
-        text: is_gap.then(|| composition::narrative(&gaps)),
+        text: is_gap.then(|| composition::narrative(&[(words.to_owned(), says.clone())])),
         code: Some(Concept::text(words)),
         batch: Some(Batch {
             lot_number: batch.get().map(|batch| batch.trim().to_owned()),
@@ -279,13 +296,29 @@ fn medication(
             expiration_date_absent: if expires.is_known() { None } else { absent() },
         }),
     };
-    entries.add(name, Resource::Medication(medication))
+    told.push(entries.add(name, Resource::Medication(medication)), capitalised(words), says);
 }
 
-fn administered(name: &str, administration: MedicationAdministration, entries: &mut Entries<'_>) -> Reference {
+fn administered(
+    name: &str,
+    administration: MedicationAdministration,
+    entries: &mut Entries<'_>,
+    told: &mut Told,
+) {
+    let dosage = administration.dosage.clone().unwrap_or_default();
+    let site = dosage.site.map_or_else(String::new, |site| site.text);
+    let when = administration.effective_date_time.replace('T', " ");
+    let by: String = administration
+        .performer
+        .iter()
+        .filter_map(|one| Some(format!("; by {}", one.actor.as_ref()?.display.as_deref()?)))
+        .collect();
+    let notes: String = administration.note.iter().map(|note| format!("; {}", note.text)).collect();
+    let says = format!("{}, {when}{by}{notes}", dosage.text);
     let administration =
         MedicationAdministration { id: entries.id(name), subject: entries.patient(), ..administration };
-    entries.add(name, Resource::MedicationAdministration(administration))
+    let to = entries.add(name, Resource::MedicationAdministration(administration));
+    told.push(to, format!("Given, {site}"), says);
 }
 
 /// A toe that was treated, and of which nobody wrote whether it was injected.
@@ -294,22 +327,21 @@ fn not_said(
     toe: Toe,
     operation: &Operation,
     part_of: Vec<Reference>,
-    entries: &mut Entries<'_>,
-) -> Reference {
+) -> MedicationAdministration {
     let agents: Vec<&str> = facts.derived.agents.iter().map(|agent| agent.agent.as_str()).collect();
-    let administration = MedicationAdministration {
+    MedicationAdministration {
         part_of,
         status: "unknown",
         medication_codeable_concept: Some(Concept::text(agents.join(" or "))),
         effective_date_time: operation.date.to_string(),
         dosage: Some(Administered {
-            text: format!("volume injected not recorded, {} ({toe})", toe.clinical()),
+            text: "volume injected not recorded".to_owned(),
+            site: Some(Concept::text(format!("{} ({toe})", toe.clinical()))),
             dose: Some(quantity_absent("ml")),
             ..Administered::default()
         }),
         ..MedicationAdministration::default()
-    };
-    administered(&format!("injection {toe}"), administration, entries)
+    }
 }
 
 /// One injection with all that says what it was.
@@ -339,7 +371,10 @@ impl<'a> Injected<'a> {
     fn product(&self) -> Option<(usize, String, &'a Anaesthetic)> {
         let [step] = self.agent()?.entries.as_slice() else { return None };
         let all = self.operation.anaesthetic.as_ref()?.all();
-        all.into_iter().enumerate().find(|(_, (own, _))| own == step).map(|(at, (own, product))| (at, own, product))
+        all.into_iter()
+            .enumerate()
+            .find(|(_, (own, _))| own == step)
+            .map(|(at, (own, product))| (at, own, product))
     }
 
     fn administration(&self, entries: &Entries<'_>, part_of: Vec<Reference>) -> MedicationAdministration {
@@ -349,27 +384,36 @@ impl<'a> Injected<'a> {
         let name = product.as_ref().map_or_else(|| agent.to_owned(), |(_, _, product)| product_name(product));
         let text = match volume {
             Some(volume) => {
-                let mass = product.as_ref().map(|(_, _, product)| format!(" = {}", dose_of(volume, product.strength)));
+                let mass = product
+                    .as_ref()
+                    .map(|(_, _, product)| format!(" = {}", dose_of(volume, product.strength)));
                 format!("{volume} of {name}{}", mass.unwrap_or_default())
             }
             None => said("volume injected", &self.injection.volume, ToString::to_string)
                 .unwrap_or_else(|| "volume injected not recorded".to_owned()),
         };
         let protocol = self.facts.clinic.protocol.technique.as_deref();
-        let technique = product.as_ref().and_then(|(_, _, product)| product.technique.as_deref()).or(protocol);
+        let technique =
+            product.as_ref().and_then(|(_, _, product)| product.technique.as_deref()).or(protocol);
         let given = product.as_ref().and_then(|(at, _, _)| self.facts.derived.given_under.get(*at));
         let by = match given.map(|given| &given.injector) {
             Some(Injector::OfClinic { name, .. } | Injector::Other(name)) => Some(name.as_str()),
             _ => None,
         };
         let mut lines = Vec::new();
-        lines.extend(said("time", &self.injection.at, |at| at.clinical()).filter(|_| !self.injection.at.is_known()));
+        lines.extend(
+            said("time", &self.injection.at, |at| at.clinical()).filter(|_| !self.injection.at.is_known()),
+        );
         lines.extend(given.and_then(|given| given.authority.as_ref()).map(|(_, block)| authority(block)));
         if self.done.through_infected_skin == Some(true) {
             lines.push("the needle went through skin that was infected".to_owned());
         }
         lines.extend(self.done.mixed.map(|mixed| {
-            if mixed { "two agents in one syringe".to_owned() } else { "two agents, one after the other".to_owned() }
+            if mixed {
+                "two agents in one syringe".to_owned()
+            } else {
+                "two agents, one after the other".to_owned()
+            }
         }));
         let site = self.injection.site.as_deref().or(self.done.injection_site.as_deref());
         let site = site.map_or_else(String::new, |site| format!(": {}", without_stop(site)));
@@ -443,14 +487,16 @@ fn phenol_given(
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     let text = if parts.is_empty() { "dose not recorded".to_owned() } else { parts.join(", ") };
-    let reference = operation.phenol.as_ref().map(|supplied| Reference {
-        display: Some(phenol_name(supplied)),
-        ..entries.to("phenol")
-    });
+    let reference = operation
+        .phenol
+        .as_ref()
+        .map(|supplied| Reference { display: Some(phenol_name(supplied)), ..entries.to("phenol") });
     MedicationAdministration {
         part_of,
         status: "completed",
-        medication_codeable_concept: reference.is_none().then(|| Concept::text("phenol, product not recorded")),
+        medication_codeable_concept: reference
+            .is_none()
+            .then(|| Concept::text("phenol, product not recorded")),
         medication_reference: reference,
         effective_date_time: operation.date.to_string(),
         dosage: Some(Administered {

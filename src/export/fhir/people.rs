@@ -61,7 +61,8 @@ fn named(name: &str) -> String {
 /// Somebody by name: with the entry where the clinic file knows them, else the name alone.
 pub(super) fn of(entries: &Entries<'_>, facts: &Facts, name: &str) -> Reference {
     let is_known = facts.clinic.practitioners.values().any(|person| person.name == name);
-    let has_entry = is_known && entries.all.iter().any(|entry| entry.full_url == super::urn(&entries.id(&named(name))));
+    let has_entry =
+        is_known && entries.all.iter().any(|entry| entry.full_url == super::urn(&entries.id(&named(name))));
     let reference = if has_entry { entries.to(&named(name)) } else { Reference::default() };
     Reference { display: Some(name.to_owned()), ..reference }
 }
@@ -89,7 +90,8 @@ fn patient(facts: &Facts, practice: Option<Reference>, entries: &Entries<'_>) ->
         relationship: vec![Concept::text(&guardian.relationship)],
         name: Some(name_alone(&guardian.name)),
     });
-    let language = patient.language.iter().map(|language| Communication { language: Some(Concept::text(language)) });
+    let language =
+        patient.language.iter().map(|language| Communication { language: Some(Concept::text(language)) });
     Patient {
         id: entries.id("patient"),
         identifier: numbers(facts),

@@ -260,7 +260,6 @@ impl Concept {
 /// A resource, by the name of its kind.
 #[derive(Debug, Clone, Serialize)]
 #[serde(tag = "resourceType")]
-#[expect(clippy::large_enum_variant, reason = "a document holds some dozens of them")]
 pub(crate) enum Resource {
     Composition(Composition),
     Patient(Patient),

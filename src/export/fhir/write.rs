@@ -65,7 +65,14 @@ impl Ids<'_> {
             b'8' | b'9' | b'a' | b'b' => 'a',
             _ => 'b',
         };
-        format!("{}-{}-8{}-{variant}{}-{}", &hash[..8], &hash[8..12], &hash[13..16], &hash[17..20], &hash[20..32])
+        format!(
+            "{}-{}-8{}-{variant}{}-{}",
+            &hash[..8],
+            &hash[8..12],
+            &hash[13..16],
+            &hash[17..20],
+            &hash[20..32]
+        )
     }
 }
 
@@ -107,7 +114,17 @@ mod tests {
 
     #[test]
     fn a_decimal_is_a_number_with_its_own_digits() {
-        for digits in ["0.96", "1.00", "2.2", "66", "0", "-0.5", "0.1", "66.678084003900", "79228162514264337593543950335"] {
+        for digits in [
+            "0.96",
+            "1.00",
+            "2.2",
+            "66",
+            "0",
+            "-0.5",
+            "0.1",
+            "66.678084003900",
+            "79228162514264337593543950335",
+        ] {
             let number = Number(digits.parse().expect("a literal decimal"));
             assert_eq!(json(&number), digits);
             assert_eq!(json(&vec![Some(number)]), format!("[{digits}]"));
@@ -138,7 +155,9 @@ mod tests {
         assert_eq!(one, ids("s", "LFC-0117", "patient"));
         let dashes: Vec<usize> = one.match_indices('-').map(|(at, _)| at).collect();
         assert_eq!((one.len(), dashes), (36, vec![8, 13, 18, 23]));
-        for other in [ids("t", "LFC-0117", "patient"), ids("s", "LFC-0118", "patient"), ids("s", "LFC-0117", "gp")] {
+        for other in
+            [ids("t", "LFC-0117", "patient"), ids("s", "LFC-0118", "patient"), ids("s", "LFC-0117", "gp")]
+        {
             assert_ne!(one, other);
         }
         for at in 0..64 {
@@ -149,6 +168,9 @@ mod tests {
 
     #[test]
     fn text_stays_text() {
-        assert_eq!(escaped("<script>a && \"b\"</script>\nc"), "&lt;script&gt;a &amp;&amp; &quot;b&quot;&lt;/script&gt;<br/>c");
+        assert_eq!(
+            escaped("<script>a && \"b\"</script>\nc"),
+            "&lt;script&gt;a &amp;&amp; &quot;b&quot;&lt;/script&gt;<br/>c"
+        );
     }
 }
