@@ -26,14 +26,14 @@ pub(super) const BODY_WEIGHT: Known = Known { system: LOINC, code: "29463-7", di
 /// SNOMED CT, printed in UK Core.
 pub(super) const BODY_WEIGHT_SNOMED: Known =
     Known { system: SNOMED, code: "27113001", display: "Body weight" };
-/// SNOMED CT, printed in the value set of substances and allergies of FHIR R4; so the next.
+/// SNOMED CT, printed in the value set of allergies of FHIR R4 and in UK Core.
 pub(super) const NO_KNOWN_ALLERGY: Known =
     Known { system: SNOMED, code: "716186003", display: "No known allergy" };
-/// For `NKDA`: only medicines were asked about.
+/// SNOMED CT, printed in UK Core. For `NKDA`: only medicines were asked about.
 pub(super) const NO_KNOWN_DRUG_ALLERGY: Known =
     Known { system: SNOMED, code: "409137002", display: "No known drug allergy" };
-/// SNOMED CT, printed in the value set of routes of FHIR R4.
-pub(super) const TOPICAL: Known = Known { system: SNOMED, code: "6064005", display: "Topical route" };
+/// SNOMED CT, printed in the value set of routes of UK Core.
+pub(super) const TOPICAL: Known = Known { system: SNOMED, code: "6064005", display: "Topical" };
 /// FHIR R4, a code system of the standard; so the rest of these.
 pub(super) const ALLERGY_ACTIVE: Known = Known {
     system: "http://terminology.hl7.org/CodeSystem/allergyintolerance-clinical",
@@ -60,7 +60,7 @@ pub(super) const fn heading(code: &'static str, display: &'static str) -> Known 
     Known { system: HEADINGS, code, display }
 }
 
-/// A unit of UCUM that FHIR R4 prints among the common ones: the unit in words, and its code.
+/// A unit of UCUM that FHIR R4 prints in its value set of common ones: the unit in words, and its code.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Unit {
     /// As it is printed.
@@ -78,6 +78,9 @@ pub(super) const KILOGRAM: Unit = Unit { word: "kilogram", code: "kg" };
 pub(super) const CENTIMETRE: Unit = Unit { word: "cm", code: "cm" };
 pub(super) const MMHG: Unit = Unit { word: "mmHg", code: "mm[Hg]" };
 pub(super) const PER_MINUTE: Unit = Unit { word: "/min", code: "/min" };
+pub(super) const MILLILITRE: Unit = Unit { word: "ml", code: "mL" };
+pub(super) const MMOL_PER_MOL: Unit = Unit { word: "mmol/mol", code: "mmol/mol" };
+pub(super) const MMOL_PER_LITRE: Unit = Unit { word: "mmol/l", code: "mmol/L" };
 
 impl Known {
     fn coding(self) -> Coding {

@@ -4,7 +4,7 @@
 use rust_decimal::Decimal;
 
 use super::clock;
-use super::codes::{BODY_WEIGHT, BODY_WEIGHT_SNOMED, CENTIMETRE, KILOGRAM, MMHG, PER_MINUTE, VITAL_SIGNS};
+use super::codes::{BODY_WEIGHT, BODY_WEIGHT_SNOMED, CENTIMETRE, KILOGRAM, MMHG, MMOL_PER_LITRE, MMOL_PER_MOL, PER_MINUTE, VITAL_SIGNS};
 use super::resources::{Component, Concept, Note, Observation, Quantity, Resource};
 use super::{Entries, Told, absent, absent_because, quantity};
 use crate::anatomy::Side;
@@ -225,7 +225,7 @@ fn of_the_day(facts: &Facts) -> Vec<Finding> {
         }
         if !seen.glucose.is_missing() {
             let finding = Finding::of(named("glucose"), "Glucose of capillary blood");
-            all.push(taken(finding.with(&seen.glucose, |glucose| quantity(glucose.0, "mmol/l", None))));
+            all.push(taken(finding.with(&seen.glucose, |glucose| quantity(glucose.0, MMOL_PER_LITRE.word, Some(MMOL_PER_LITRE)))));
         }
         if let Some(note) = &seen.note {
             let finding = Finding::of(named("remark"), "Observation on the day");
@@ -245,7 +245,7 @@ pub(super) fn results(facts: &Facts, entries: &mut Entries<'_>) -> Told {
         let finding = Finding { at: tested.map(|day| day.to_string()), ..finding };
         all.push(match &facts.derived.hba1c {
             Value::Known(known) => Finding {
-                value: Some(quantity(known.value.mmol_per_mol, "mmol/mol", None)),
+                value: Some(quantity(known.value.mmol_per_mol, MMOL_PER_MOL.word, Some(MMOL_PER_MOL))),
                 note: Some(format!("{} % (DCCT): {}", known.value.percent, known.working)),
                 method: Some("IFCC units".to_owned()),
                 ..finding

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::codes::{self, TOPICAL};
+use super::codes::{self, MILLILITRE, TOPICAL};
 use super::history::{diagnosis_name, suggestion};
 use super::people::{self, People};
 use super::resources::{
@@ -337,7 +337,7 @@ fn not_said(
         dosage: Some(Administered {
             text: "volume injected not recorded".to_owned(),
             site: Some(Concept::text(format!("{} ({toe})", toe.clinical()))),
-            dose: Some(quantity_absent("ml")),
+            dose: Some(quantity_absent(MILLILITRE.word)),
             ..Administered::default()
         }),
         ..MedicationAdministration::default()
@@ -435,8 +435,8 @@ impl<'a> Injected<'a> {
                 route: None,
                 method: technique.map(|technique| Concept::text(without_stop(technique))),
                 dose: Some(match volume {
-                    Some(volume) => quantity(volume.0, "ml", None),
-                    None => quantity_absent("ml"),
+                    Some(volume) => quantity(volume.0, MILLILITRE.word, Some(MILLILITRE)),
+                    None => quantity_absent(MILLILITRE.word),
                 }),
             }),
             ..MedicationAdministration::default()
