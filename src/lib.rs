@@ -19,6 +19,7 @@ pub mod desk;
 pub mod diagnostic;
 pub mod documents;
 pub mod edit;
+pub(crate) mod export;
 pub mod facts;
 pub mod handbook;
 pub mod hash;

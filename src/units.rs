@@ -503,7 +503,7 @@ impl fmt::Display for Mmhg {
 }
 
 /// A number with more decimals than any scale shows, which comes from another unit, to three of them.
-fn shortened(number: Decimal) -> Decimal {
+pub(crate) fn shortened(number: Decimal) -> Decimal {
     if number.scale() > MOST_DECIMALS { round_half_up(number, 3) } else { number }
 }
 

@@ -79,6 +79,8 @@ pub enum Command {
     Verify(Verify),
     /// Copy the folder of issued documents, whole or not at all
     Backup(Backup),
+    /// Print a case as a FHIR document with what was issued, or many as a table
+    Export(Export),
     /// Explain a rule or open a page of the handbook; without a name, list them all
     Explain(Explain),
     /// Open a folder of cases in the browser of this computer, to fill them in
@@ -483,6 +485,45 @@ pub struct Backup {
     /// How to print
     #[arg(long, default_value = "human")]
     pub format: ShowFormat,
+}
+
+/// `unguis export`
+#[derive(Debug, Args)]
+pub struct Export {
+    /// Case files, or folders of them
+    #[arg(required_unless_present = "dictionary", value_name = "CASE",
+          add = ArgValueCompleter::new(completions::cases))]
+    pub cases: Vec<PathBuf>,
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "flattened")]
+    pub reading: Reading,
+    /// In which form
+    #[arg(long = "as", value_name = "FORM")]
+    pub form: ExportForm,
+    /// The folder of the register
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// Use changed templates from this folder, to see whether a case has changed since it was issued
+    #[arg(long, value_name = "DIR")]
+    pub templates: Option<PathBuf>,
+    /// Put names and what else tells who somebody is into the table
+    #[arg(long, alias = "with-names")]
+    pub names: bool,
+    /// Print what each column of the table holds
+    #[arg(long)]
+    pub dictionary: bool,
+    /// How many cases to work on at once [default: one a processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
+    pub jobs: Option<u16>,
+}
+
+/// In which form cases are exported.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExportForm {
+    /// A FHIR R4 document a case, each in one line
+    Fhir,
+    /// A table, a row a toe, without names
+    Csv,
 }
 
 /// `unguis explain`

@@ -12,6 +12,7 @@ mod desk;
 mod dev;
 mod draft;
 mod explain;
+mod export;
 mod find;
 mod issue;
 mod listing;
@@ -90,6 +91,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
         Command::Backup(args) => backup::run(args),
+        Command::Export(args) => export::run(args, colour),
         Command::Explain(args) => explain::run(args),
         Command::Desk(args) => desk::run(args),
         Command::Setup(args) => setup::run(args),

@@ -166,7 +166,7 @@ struct Collected<'a> {
 }
 
 /// The name that entries and injections are matched by.
-pub(super) fn canonical(typed: &str) -> String {
+pub fn canonical(typed: &str) -> String {
     tables::agent(typed).map_or_else(|| folded(typed), |agent| agent.name.to_owned())
 }
 

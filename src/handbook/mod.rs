@@ -48,6 +48,7 @@ pages! {
     "lists",
     "register",
     "audit",
+    "export",
     "templates",
     "editors",
     "windows",

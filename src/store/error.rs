@@ -104,6 +104,17 @@ pub enum Error {
         /// What was issued under the reference.
         issued: Vec<String>,
     },
+    /// Something of which only what was issued is exported, and that never was.
+    #[error("no {document} of {reference} was issued, and only what was issued is exported")]
+    NotIssued {
+        /// The reference.
+        reference: String,
+        /// The document.
+        document: String,
+    },
+    /// An issued file is missing, or is not the one that was issued.
+    #[error("`{}` is not there as it was issued; nothing was exported", .0.display())]
+    NotAsIssued(PathBuf),
     /// The register has it already.
     #[error("already entered: {what}; nothing was added")]
     AlreadyEntered {
@@ -151,6 +162,8 @@ impl Error {
             | Error::Twin(_)
             | Error::AnotherPatient(_)
             | Error::NeverIssued { .. }
+            | Error::NotIssued { .. }
+            | Error::NotAsIssued(_)
             | Error::AlreadyEntered { .. }
             | Error::Stopped
             | Error::SameReference { .. } => Exit::Failure,
@@ -213,6 +226,10 @@ impl Error {
             Error::NeverIssued { issued, .. } => {
                 return Some(format!("issued were {}", List::and(issued)));
             }
+            Error::NotIssued { .. } => {
+                "issue it first with `unguis issue`; if it was issued into another folder, name that with `--out`"
+            }
+            Error::NotAsIssued(_) => "`unguis verify` says what changed. Bring the file back from a backup",
             Error::AlreadyEntered { .. } => {
                 "the register has it: there is nothing to do. Another day is entered with `--on`"
             }

@@ -11,6 +11,7 @@ mod cli;
 mod desk;
 mod documents;
 mod escaping;
+mod export;
 mod faults;
 mod forms;
 mod fuzz;

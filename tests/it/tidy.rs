@@ -85,6 +85,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     // Hashes of whose documents it lists, and counts in words.
     ("register", &["hash", "words", "diagnostic", "units", "date", "identity"]),
+    // Copies in another form of what a case says and what was issued of it; it reads no file.
+    (
+        "export",
+        &["hash", "words", "anatomy", "units", "date", "case", "derive", "facts", "documents", "register"],
+    ),
     // The outside. What is written is made elsewhere and comes in by a closure.
     ("store", &["hash", "words", "date", "identity", "documents", "typeset", "pipeline", "register"]),
     // It shows what the others know and works nothing out: the tables to choose words from, the rules to say

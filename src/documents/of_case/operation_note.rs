@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use crate::anatomy::{Nail, Toe};
-use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, PhenolSupply, Smoker, Urgency};
+use crate::case::{Measured, OneOrMany, OperatedToe, Operation, PhenolOn, Smoker, Urgency};
 use crate::date::{Expiry, TimeOfDay};
 use crate::derive::{Answer, Said, ToeTimes, Value, names_of};
 use crate::diagnostic::Path;
@@ -625,21 +625,14 @@ fn supplies(operation: &Operation) -> Vec<Supply> {
     let anaesthetics = anaesthetics
         .into_iter()
         .map(|(_, agent)| supply(dose::product_name(agent), &agent.batch, &agent.expires));
-    let phenol =
-        operation.phenol.iter().map(|phenol| supply(phenol_name(phenol), &phenol.batch, &phenol.expires));
+    let phenol = operation
+        .phenol
+        .iter()
+        .map(|phenol| supply(dose::phenol_name(phenol), &phenol.batch, &phenol.expires));
     let packs = operation.dressing_packs.iter();
     let packs =
         packs.map(|pack| supply(page::without_stop(&pack.item).to_owned(), &pack.batch, &pack.expires));
     anaesthetics.chain(phenol).chain(packs).collect()
-}
-
-/// `phenol 89 %, single-use swab, Liquefied Phenol BP, Marrick Laboratories`.
-fn phenol_name(phenol: &PhenolSupply) -> String {
-    let form = phenol.form.map(|form| form.word().to_owned());
-    let label = [&phenol.product, &phenol.manufacturer];
-    let label = label.into_iter().flatten().map(|text| page::without_stop(text).to_owned());
-    let name = format!("phenol {}", phenol.strength);
-    std::iter::once(name).chain(form).chain(label).collect::<Vec<_>>().join(", ")
 }
 
 fn instruments(operation: &Operation) -> Instruments {

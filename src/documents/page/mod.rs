@@ -23,11 +23,10 @@ use crate::facts::{Caseload, Facts, LeftOut};
 pub(super) use banner::{banner_name, full_name};
 pub(super) use consent::{Consent, risks_discussed};
 pub(super) use history::{Medicines, allergies};
-pub(super) use people::{Person, address_lines, name_of, person_called};
-pub(crate) use toes::Feet;
-pub(super) use toes::{
-    Diagnosis, DrawnToe, Naming, Procedure, diagnoses, part_in_words, procedures, toe_in_words,
-};
+pub(crate) use people::name_of;
+pub(super) use people::{Person, address_lines, person_called};
+pub(super) use toes::{Diagnosis, DrawnToe, Naming, Procedure, diagnoses, part_in_words, procedures};
+pub(crate) use toes::{Feet, nail_is, toe_in_words};
 
 /// What is printed where nothing was recorded.
 pub(super) const NOT_RECORDED: &str = "not recorded";
@@ -100,7 +99,7 @@ impl Changed {
 }
 
 /// A typed text without its last full stop: it stands inside a sentence or a list.
-pub(super) fn without_stop(text: &str) -> &str {
+pub(crate) fn without_stop(text: &str) -> &str {
     let text = text.trim_end();
     // Not the points of `etc...`, and not one that belongs to a letter, as in `p.r.n.`.
     let before = |at: usize| text.chars().rev().nth(at);

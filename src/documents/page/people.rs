@@ -7,7 +7,7 @@ use crate::case::{Gp, Practitioner};
 use crate::facts::Facts;
 
 /// The name behind the key of a practitioner, or the name as typed, to stand inside a sentence.
-pub(in crate::documents) fn name_of(facts: &Facts, typed: &str) -> String {
+pub(crate) fn name_of(facts: &Facts, typed: &str) -> String {
     let known = facts.clinic.practitioners.get(typed);
     known.map_or_else(|| without_stop(typed).to_owned(), |practitioner| practitioner.name.clone())
 }

@@ -5,11 +5,12 @@ use serde::Serialize;
 
 use super::without_stop;
 use crate::anatomy::{Edge, Nail, Side, Toe};
+use crate::case::AffectedToe;
 use crate::facts::Facts;
 use crate::words::capitalised;
 
 /// `left hallux (L1), lateral edge`, `right second toe (R2), whole nail`.
-pub(in crate::documents) fn toe_in_words(toe: Toe, nail: Nail, edges: &[Edge]) -> String {
+pub(crate) fn toe_in_words(toe: Toe, nail: Nail, edges: &[Edge]) -> String {
     format!("{} ({}), {}", toe.clinical(), toe.code(), part_in_words(nail, edges))
 }
 
@@ -183,6 +184,22 @@ pub(in crate::documents) fn procedures(facts: &Facts, naming: Naming) -> Vec<Pro
     groups.collect()
 }
 
+/// What names the disorder of a toe of which no diagnosis is typed: the first that holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct NailIs {
+    pub(crate) ingrowing: bool,
+    pub(crate) thickened: bool,
+    pub(crate) involuted: bool,
+}
+
+/// What names the disorder of a toe.
+pub(crate) fn nail_is(seen: &AffectedToe) -> NailIs {
+    let ingrowing = !seen.edges.is_empty();
+    let thickened = !ingrowing && seen.thickened == Some(true);
+    let involuted = !ingrowing && !thickened && seen.involuted == Some(true);
+    NailIs { ingrowing, thickened, involuted }
+}
+
 /// What the patient came with. The words stand in `templates/clinician/diagnoses.typ`.
 pub(in crate::documents) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Diagnosis> {
     let Some(toes) = facts.case.affected() else {
@@ -191,9 +208,8 @@ pub(in crate::documents) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Diag
     let is = |answer: Option<bool>| answer == Some(true);
     let each = toes.iter().map(|(toe, seen)| {
         let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own))).unwrap_or_default();
-        let is_ingrowing = !seen.edges.is_empty();
-        let is_thickened = !is_ingrowing && is(seen.thickened);
-        let is_involuted = !is_ingrowing && !is_thickened && is(seen.involuted);
+        let NailIs { ingrowing: is_ingrowing, thickened: is_thickened, involuted: is_involuted } =
+            nail_is(seen);
         let name = if own.is_empty() {
             (own, is_ingrowing, is_thickened, is_involuted)
         } else {

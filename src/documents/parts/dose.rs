@@ -5,9 +5,10 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use super::unknown::{self, print};
-use crate::case::{Anaesthetic, AuthorityKind, Operation, OtherAnaestheticEntry};
+use crate::case::{Anaesthetic, AuthorityKind, Operation, OtherAnaestheticEntry, PhenolSupply};
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{AgentDose, GivenUnder, Value};
+use crate::documents::page::without_stop;
 use crate::facts::Facts;
 use crate::units::round_half_up;
 use crate::words::capitalised;
@@ -304,11 +305,20 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
 }
 
 /// `mepivacaine 3 %`, `lidocaine 2 % with adrenaline 1 in 200,000`.
-pub(in crate::documents) fn product_name(entry: &Anaesthetic) -> String {
+pub(crate) fn product_name(entry: &Anaesthetic) -> String {
     let adrenaline = entry
         .adrenaline
         .map_or_else(String::new, |ratio| format!(" with adrenaline 1 in {}", with_commas(ratio.0)));
     format!("{} {}{adrenaline}", entry.agent, entry.strength)
+}
+
+/// `phenol 89 %, single-use swab, Liquefied Phenol BP, Marrick Laboratories`.
+pub(crate) fn phenol_name(phenol: &PhenolSupply) -> String {
+    let form = phenol.form.map(|form| form.word().to_owned());
+    let label = [&phenol.product, &phenol.manufacturer];
+    let label = label.into_iter().flatten().map(|text| without_stop(text).to_owned());
+    let name = format!("phenol {}", phenol.strength);
+    std::iter::once(name).chain(form).chain(label).collect::<Vec<_>>().join(", ")
 }
 
 /// `200,000`.

@@ -160,7 +160,7 @@ fn row(facts: &Facts, side: Side) -> Row {
 
 /// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `type 2 diabetes, nothing more recorded`;
 /// `not recorded`.
-pub(in crate::documents) fn diabetes(facts: &Facts) -> String {
+pub(crate) fn diabetes(facts: &Facts) -> String {
     let fact = &facts.derived.diabetes;
     let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
     let diabetes = match (entry, fact.answer) {

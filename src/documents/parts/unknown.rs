@@ -44,7 +44,7 @@ pub(in crate::documents) fn print<T>(value: &Value<T>, show: impl Fn(&T) -> Stri
 
 /// `weight not recorded`; `weight not recorded: scale broken`; `no limit of articaine is known at an age
 /// of 2y`.
-pub(in crate::documents) fn reason(unknown: &Unknown) -> String {
+pub(crate) fn reason(unknown: &Unknown) -> String {
     let missing = missing(unknown);
     let recorded = (!missing.is_empty()).then(|| format!("{} not recorded", List::and(missing)));
     let mut gaps: Vec<String> = Vec::new();
