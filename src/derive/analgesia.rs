@@ -6,7 +6,7 @@
 use std::fmt;
 
 use super::age::months_of_age;
-use super::{Analgesia, Given, LookedUp, Nsaid, Paracetamol, Value};
+use super::{Analgesia, Fact, Given, LookedUp, Nsaid, Paracetamol, Value};
 use crate::case::{History, Ibuprofen};
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
@@ -143,8 +143,10 @@ pub(super) fn analgesia(
     medicines: &[LookedUp],
     allergies: &[LookedUp],
     conditions: &[LookedUp],
+    pregnancy: &Fact,
+    breastfeeding: &Fact,
 ) -> Value<Analgesia> {
-    let patient = Asked { given, medicines, allergies, conditions };
+    let patient = Asked { given, medicines, allergies, conditions, pregnancy, breastfeeding };
     let (paracetamol, working, source) = patient.paracetamol();
     let years = months_of_age(given).map(|months| months / 12);
     let no_nsaid_because = patient.no_nsaid_because();
@@ -163,6 +165,8 @@ struct Asked<'a> {
     medicines: &'a [LookedUp],
     allergies: &'a [LookedUp],
     conditions: &'a [LookedUp],
+    pregnancy: &'a Fact,
+    breastfeeding: &'a Fact,
 }
 
 /// The table's own name, or what was typed.
@@ -285,7 +289,7 @@ impl Asked<'_> {
             history.allergies.is_some()
                 && history.medicines.is_some()
                 && history.conditions.is_some()
-                && history.breastfeeding != Some(true)
+                && !self.breastfeeding.holds()
         });
         let nothing_else = is_asked
             && self.medicines.is_empty()
@@ -312,8 +316,7 @@ impl Asked<'_> {
                 name => PainReason::about(Why::AllergicToNsaid, name),
             });
         }
-        let is_pregnant = self.history().and_then(|history| history.pregnant) == Some(true);
-        if is_pregnant || self.has("pregnancy").is_some() {
+        if self.pregnancy.holds() {
             reasons.push(PainReason::new(Why::Pregnant));
         }
         let taken = [("anticoagulant", Why::TakesAnticoagulant), ("antiplatelet", Why::TakesAntiplatelet)];
