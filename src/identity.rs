@@ -15,6 +15,8 @@ use crate::hash::sha256;
 pub enum Detail {
     /// The family name.
     FamilyName,
+    /// The first of the given names.
+    GivenName,
     /// The date of birth.
     Born,
     /// The NHS number.
@@ -33,6 +35,7 @@ impl Detail {
     pub fn words(self) -> &'static str {
         match self {
             Detail::FamilyName => "the family name",
+            Detail::GivenName => "the given name",
             Detail::Born => "the date of birth",
             Detail::NhsNumber => "the NHS number",
             Detail::ChiNumber => "the CHI number",
@@ -44,6 +47,7 @@ impl Detail {
     pub fn path(self) -> &'static str {
         match self {
             Detail::FamilyName => "patient.family",
+            Detail::GivenName => "patient.given",
             Detail::Born => "patient.born",
             Detail::NhsNumber => "patient.nhs_number",
             Detail::ChiNumber => "patient.chi_number",
@@ -60,9 +64,15 @@ const ANOTHER_PATIENT: usize = 2;
 /// "Two of them" is counted over what both sides have. A number that one side lacks is no
 /// difference and no agreement: then two details are left, both differing is another patient, and one
 /// differing still only asks for a reason, since a changed name must not make an honest record
-/// impossible for somebody without a number. Given names do not count: people shorten them.
+/// impossible for somebody without a number.
+///
+/// People shorten given names, and change both names at a time. So the given name counts beside the date of
+/// birth or a number alone, as it tells siblings apart, and never beside the family name.
 pub fn is_another_patient(differences: &[Detail]) -> bool {
-    differences.len() >= ANOTHER_PATIENT
+    let is_name = |detail: &Detail| matches!(detail, Detail::FamilyName | Detail::GivenName);
+    let given = differences.contains(&Detail::GivenName);
+    let others = differences.len() - usize::from(given);
+    others >= ANOTHER_PATIENT || given && differences.iter().any(|detail| !is_name(detail))
 }
 
 /// Who a case is about, made alike for comparison.
@@ -112,6 +122,7 @@ impl Person {
             salt: salt.to_owned(),
             family: mark(salt, Detail::FamilyName, &self.family),
             born: mark(salt, Detail::Born, &self.born),
+            given: Some(mark(salt, Detail::GivenName, &self.given)),
             nhs_number: number(Detail::NhsNumber),
             chi_number: number(Detail::ChiNumber),
             hc_number: number(Detail::HcNumber),
@@ -149,6 +160,9 @@ pub struct Marks {
     pub family: String,
     /// Of the date of birth.
     pub born: String,
+    /// Of the first given name; older lines do not have it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given: Option<String>,
     /// Of the NHS number, where one was recorded.
     pub nhs_number: Option<String>,
     /// Of the CHI number, where one was recorded. Lines without one are written as before there was a key
@@ -166,7 +180,7 @@ impl Marks {
             Detail::NhsNumber => self.nhs_number.as_ref(),
             Detail::ChiNumber => self.chi_number.as_ref(),
             Detail::HcNumber => self.hc_number.as_ref(),
-            Detail::FamilyName | Detail::Born => None,
+            Detail::FamilyName | Detail::GivenName | Detail::Born => None,
         }
     }
 }
@@ -194,9 +208,11 @@ impl Known {
         })
     }
 
-    /// In what a patient differs; nothing for a detail that one side lacks.
+    /// In what a patient differs; nothing for a detail that one side lacks. Where a number is the same, the
+    /// given name says nothing more: it was shortened.
     pub fn differences(&self, person: &Person) -> Vec<Detail> {
         let here = person.marks(&self.last.salt);
+        let mut has_same_number = false;
         let mut differ = Vec::new();
         if here.family != self.last.family {
             differ.push(Detail::FamilyName);
@@ -206,10 +222,17 @@ impl Known {
         }
         for kind in NUMBERS {
             if let (Some((salt, known)), Some(number)) = (self.numbers.get(&kind), person.numbers.get(&kind))
-                && mark(salt, kind, number) != *known
             {
-                differ.push(kind);
+                if mark(salt, kind, number) == *known {
+                    has_same_number = true;
+                } else {
+                    differ.push(kind);
+                }
             }
+        }
+        let differs = self.last.given.is_some() && here.given != self.last.given;
+        if differs && !has_same_number {
+            differ.push(Detail::GivenName);
         }
         differ
     }
@@ -245,11 +268,13 @@ pub static ANOTHER_PATIENT_FOUND: Comparison = Comparison {
           birth and the NHS number of one patient on the documents of another, and mark that patient's documents as \
           replaced.",
     found: "Found by `check`, `draft`, `issue` and `compare` in the register of `--out`, which keeps salted hashes of \
-            family name, date of birth and NHS, CHI or health and care number with each issued document, never the \
+            family name, first given name, date of birth and NHS, CHI or health and care number with each issued document, never the \
             values. Two of them \
             differ from what was issued before: then nothing is made. If one differs, as after a marriage or when a \
             digit is corrected, `issue` wants a reason. A number that one side lacks is no difference, so without one the \
-            other two must both differ; given names are not compared. Documents that an older version issued have no \
+            other two must both differ. The first given name counts where no number is the same: beside another date of \
+            birth or another number, as brothers and sisters have it, it is another patient; alone, or beside another \
+            family name, it wants a reason. Documents that an older version issued have no \
             hashes and cannot be compared: `issue` says so.",
     help: "give this case a reference of its own; if the reference is right, correct the patient's details. No reason \
            and no `amendment:` lifts this",
@@ -428,7 +453,7 @@ impl Named {
         };
         let differ: Vec<&'static str> = [
             (one.born != two.born, Detail::Born.words()),
-            (one.given != two.given, "the given name"),
+            (one.given != two.given, Detail::GivenName.words()),
             (one.family != two.family, Detail::FamilyName.words()),
         ]
         .into_iter()
@@ -609,6 +634,40 @@ mod tests {
         // Left out once, then another's put in.
         assert_eq!(differences(&[A, without], (A.0, A.1, Some("9990000026"))), [Detail::NhsNumber]);
         assert_eq!(differences(&[A, ("Marsh", A.1, A.2)], ("Marsh", A.1, A.2)), [], "the last name counts");
+    }
+
+    /// Of a family whose children have no number, and share a name and perhaps a birthday.
+    #[test]
+    fn brothers_and_sisters_are_told_apart_by_their_given_names() {
+        use Detail::{Born, FamilyName, GivenName, NhsNumber};
+        let child = |family: &str, given: &str, born: &str, number: Option<&str>| {
+            let born = CivilDate::parse(born).expect("a date");
+            Person::new(family, given, born, &[(NhsNumber, number)])
+        };
+        let (one, two) = (Some("9990000018"), Some("9990000026"));
+        let ada = |number| child("Marsh", "Ada Jane", "2014-05-03", number);
+        for (known, now, expected, is_another) in [
+            (None, child("Marsh", "Bea", "2016-08-11", None), vec![Born, GivenName], true),
+            (None, child("Marsh", "Bea", "2014-05-03", None), vec![GivenName], false),
+            (one, child("Marsh", "Bea", "2014-05-03", two), vec![NhsNumber, GivenName], true),
+            (one, child("Marsh", "Bea", "2016-08-11", None), vec![Born, GivenName], true),
+            // Shortened, or written with the second name.
+            (one, child("Marsh", "Addie", "2014-05-03", one), vec![], false),
+            (None, child("Marsh", "ADA", "2014-05-03", None), vec![], false),
+            // Both names changed: one person may do so.
+            (None, child("Vane", "Bea", "2014-05-03", None), vec![FamilyName, GivenName], false),
+            (None, child("Vane", "Bea", "2016-08-11", None), vec![FamilyName, Born, GivenName], true),
+        ] {
+            let known = Known::from_lines([&ada(known).marks("salt")]).expect("a line");
+            let found = known.differences(&now);
+            assert_eq!(found, expected);
+            assert_eq!(is_another_patient(&found), is_another, "{expected:?}");
+        }
+        let older = Marks { given: None, ..ada(None).marks("salt") };
+        let known = Known::from_lines([&older]).expect("a line");
+        assert_eq!(known.differences(&child("Marsh", "Bea", "2014-05-03", None)), [], "nothing to compare");
+        let line = serde_json::to_string(&older).expect("it is text");
+        assert!(!line.contains("given"), "as it was written before: {line}");
     }
 
     #[test]

@@ -136,11 +136,50 @@ pub enum Threshold {
     /// Days in which a letter goes that asks the practice for something.
     #[serde(rename = "letter to the practice within")]
     LetterToPractice,
+    /// Completed years above which the texts of some agents ask for a smaller dose.
+    #[serde(rename = "dose reduced over")]
+    DoseReducedOver,
+    /// Body mass index of an adult from which the ideal mass counts.
+    #[serde(rename = "obese from")]
+    ObeseFrom,
+    /// Per cent of the median mass of the height above which a child is taken for obese.
+    #[serde(rename = "obese child over")]
+    ObeseChildOver,
+    /// One part of adrenaline in so many, or weaker, is remarked on where the pulses are palpable.
+    #[serde(rename = "adrenaline weak from")]
+    AdrenalineWeakFrom,
+    /// One part of adrenaline in fewer than so many is as strong as in a dental cartridge.
+    #[serde(rename = "adrenaline strong below")]
+    AdrenalineStrongBelow,
+    /// Seconds of phenol on an edge below which the time is short.
+    #[serde(rename = "phenol from")]
+    PhenolShortest,
+    /// Seconds up to which it is usual.
+    #[serde(rename = "phenol usual up to")]
+    PhenolUsualUpTo,
+    /// Seconds above which it is long.
+    #[serde(rename = "phenol up to")]
+    PhenolLongest,
+    /// Seconds of capillary refill up to which it counts as normal.
+    #[serde(rename = "refill normal up to")]
+    RefillNormalUpTo,
+    /// Calendar months after which a consent is gone through again, where the clinic sets none.
+    #[serde(rename = "consent old after")]
+    ConsentOldAfter,
+    /// Completed years beyond which a wrong century is likelier than a true date of birth.
+    #[serde(rename = "older than anybody over")]
+    OldestPlausible,
+    /// Completed years from which children are at school.
+    #[serde(rename = "school from")]
+    SchoolFrom,
+    /// Completed years from which a leaflet speaks to the child in a box of its own.
+    #[serde(rename = "a box for the child from")]
+    LeafletForChildFrom,
 }
 
 impl Threshold {
     /// Every one; the table has a row for each.
-    pub const ALL: [Threshold; 41] = [
+    pub const ALL: [Threshold; 54] = [
         Threshold::YoungPerson,
         Threshold::Adult,
         Threshold::AdultDoseFrom,
@@ -182,6 +221,19 @@ impl Threshold {
         Threshold::RednessInDiabetesOver,
         Threshold::WideRednessInDiabetesOver,
         Threshold::LetterToPractice,
+        Threshold::DoseReducedOver,
+        Threshold::ObeseFrom,
+        Threshold::ObeseChildOver,
+        Threshold::AdrenalineWeakFrom,
+        Threshold::AdrenalineStrongBelow,
+        Threshold::PhenolShortest,
+        Threshold::PhenolUsualUpTo,
+        Threshold::PhenolLongest,
+        Threshold::RefillNormalUpTo,
+        Threshold::ConsentOldAfter,
+        Threshold::OldestPlausible,
+        Threshold::SchoolFrom,
+        Threshold::LeafletForChildFrom,
     ];
 
     /// The number, exact.
@@ -189,7 +241,7 @@ impl Threshold {
         self.row().number
     }
 
-    /// A number of whole years, months, weeks, days, hours, minutes or sites.
+    /// A number of whole years, months, weeks, days, hours, minutes, seconds, sites or parts.
     ///
     /// # Panics
     /// Never for the thresholds that count something: the loader sees to it.
@@ -225,10 +277,11 @@ struct Row {
 }
 
 /// Units of what is measured; everything else is counted.
-const MEASURED: &[&str] = &["ABPI", "INR", "kg", "ml", "mm", "mmol/l", "mmol/mol", "per cent"];
+const MEASURED: &[&str] = &["ABPI", "INR", "kg", "kg/m2", "ml", "mm", "mmol/l", "mmol/mol", "per cent"];
 
 /// Units of what is counted.
-const COUNTED: &[&str] = &["years", "months", "weeks", "days", "hours", "minutes", "sites"];
+const COUNTED: &[&str] =
+    &["years", "months", "weeks", "days", "hours", "minutes", "seconds", "sites", "parts"];
 
 fn table() -> &'static [Row] {
     static TABLE: OnceLock<Vec<Row>> = OnceLock::new();

@@ -6,7 +6,7 @@
 use std::fmt;
 
 use super::age::months_of_age;
-use super::{Analgesia, Given, LookedUp, Nsaid, Paracetamol, Value};
+use super::{Analgesia, Fact, Given, LookedUp, Nsaid, Paracetamol, Value};
 use crate::case::{History, Ibuprofen};
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
@@ -143,8 +143,10 @@ pub(super) fn analgesia(
     medicines: &[LookedUp],
     allergies: &[LookedUp],
     conditions: &[LookedUp],
+    pregnancy: &Fact,
+    breastfeeding: &Fact,
 ) -> Value<Analgesia> {
-    let patient = Asked { given, medicines, allergies, conditions };
+    let patient = Asked { given, medicines, allergies, conditions, pregnancy, breastfeeding };
     let (paracetamol, working, source) = patient.paracetamol();
     let years = months_of_age(given).map(|months| months / 12);
     let no_nsaid_because = patient.no_nsaid_because();
@@ -163,6 +165,8 @@ struct Asked<'a> {
     medicines: &'a [LookedUp],
     allergies: &'a [LookedUp],
     conditions: &'a [LookedUp],
+    pregnancy: &'a Fact,
+    breastfeeding: &'a Fact,
 }
 
 /// The table's own name, or what was typed.
@@ -226,10 +230,8 @@ impl Asked<'_> {
         if history.is_none_or(|history| history.conditions.is_none()) {
             return Some(PainReason::new(Why::ConditionsNotAsked));
         }
-        let unknown =
-            |items: &[LookedUp]| items.iter().find(|item| item.name.is_none()).map(|item| item.typed.clone());
-        if let Some(allergy) = unknown(self.allergies) {
-            return Some(PainReason::about(Why::AllergyUnknown, allergy));
+        if let Some(allergy) = self.allergies.iter().find(|allergy| allergy.name.is_none()) {
+            return Some(PainReason::about(Why::AllergyUnknown, allergy.typed.clone()));
         }
         match self.taken("paracetamol-containing") {
             Some("paracetamol") => return Some(PainReason::new(Why::TakesParacetamol)),
@@ -239,8 +241,10 @@ impl Asked<'_> {
         if let Some(medicine) = self.taken("liver enzyme inducer") {
             return Some(PainReason::about(Why::LiverEnzymes, medicine));
         }
-        if let Some(medicine) = unknown(self.medicines) {
-            return Some(PainReason::about(Why::MedicineUnknown, medicine));
+        // One that was looked up, and against which nothing was found, is no longer a question.
+        let unknown = self.medicines.iter().find(|medicine| medicine.name.is_none() && !medicine.is_checked);
+        if let Some(medicine) = unknown {
+            return Some(PainReason::about(Why::MedicineUnknown, medicine.typed.clone()));
         }
         let reasons = [
             ("liver disease", Why::Liver),
@@ -285,7 +289,7 @@ impl Asked<'_> {
             history.allergies.is_some()
                 && history.medicines.is_some()
                 && history.conditions.is_some()
-                && history.breastfeeding != Some(true)
+                && !self.breastfeeding.holds()
         });
         let nothing_else = is_asked
             && self.medicines.is_empty()
@@ -312,8 +316,7 @@ impl Asked<'_> {
                 name => PainReason::about(Why::AllergicToNsaid, name),
             });
         }
-        let is_pregnant = self.history().and_then(|history| history.pregnant) == Some(true);
-        if is_pregnant || self.has("pregnancy").is_some() {
+        if self.pregnancy.holds() {
             reasons.push(PainReason::new(Why::Pregnant));
         }
         let taken = [("anticoagulant", Why::TakesAnticoagulant), ("antiplatelet", Why::TakesAntiplatelet)];
@@ -378,6 +381,16 @@ mod tests {
         assert_eq!(at("60"), "500mg to 1g, 4 times, 4g");
         assert_eq!(at("50"), at("60"));
         assert_eq!(paracetamol("patient: {weight: ~}"), "ask: weight not recorded");
+    }
+
+    /// What was looked up and found harmless does not blank the advice; what nobody looked up does.
+    #[test]
+    fn an_unknown_medicine_is_asked_about_until_somebody_looked_it_up() {
+        assert_eq!(paracetamol("history: {medicines: [moonmilk]}"), "ask: unknown medicine: moonmilk");
+        let checked = "history: {medicines: [{name: moonmilk, checked: no interaction}]}";
+        assert_eq!(paracetamol(checked), "500mg to 1g, 4 times, 4g");
+        let known = "history: {medicines: [{name: co-codamol, checked: no interaction}]}";
+        assert!(paracetamol(known).starts_with("ask:"), "what the table knows counts all the same");
     }
 
     /// Row 29: MHRA 2011 bands, as reported in Pulse; a 9-year-old has 7.5 ml of 250 mg in 5 ml, 4 doses.

@@ -12,6 +12,7 @@ use crate::clinical::Cite;
 use crate::clinical::child_medians::{self, Child, median_mass_at_age, median_mass_of_height};
 use crate::clinical::sources::anaesthetic::{BNF, BNFC_2011, IDEAL_BODY_WEIGHT};
 use crate::clinical::tables::adult_from_months;
+use crate::clinical::thresholds::Threshold;
 use crate::units::{Centimetres, Kilograms, round_down, round_half_up};
 
 const FORMULA: Cite = Cite::from_memory(&IDEAL_BODY_WEIGHT, "the formula");
@@ -30,10 +31,6 @@ const OBESE_CHILD: Cite = Cite::adapts(
      measured mass is more than 120 % of it; used for every agent",
 );
 
-/// Body mass index, kg/m², from which ideal body weight counts.
-const OBESE_FROM: Decimal = Decimal::from_parts(30, 0, 0, false, 0);
-/// A child's mass is compared with so many times the median of the height.
-const OBESE_CHILD_FROM: Decimal = Decimal::from_parts(12, 0, 0, false, 1);
 /// cm² in a m².
 const SQUARE_METRE: Decimal = Decimal::from_parts(10_000, 0, 0, false, 0);
 
@@ -129,9 +126,12 @@ pub(super) fn dosing(given: Given<'_>, ideal: &Value<Kilograms>) -> Value<Kilogr
         // Compared without dividing, so that exactly 30 is 30; printed rounded down, so that 29.96 is not.
         let square = height.0 * height.0;
         let index = round_down(measured.0 * SQUARE_METRE / square, 1).normalize();
-        (measured.0 * SQUARE_METRE >= OBESE_FROM * square, format!("body mass index {index}"))
+        (
+            measured.0 * SQUARE_METRE >= Threshold::ObeseFrom.number() * square,
+            format!("body mass index {index}"),
+        )
     } else {
-        let is_obese = measured.0 > OBESE_CHILD_FROM * ideal.0;
+        let is_obese = measured.0 * Decimal::ONE_HUNDRED > Threshold::ObeseChildOver.number() * ideal.0;
         (is_obese, format!("the median of the height is {ideal}"))
     };
     if is_obese && ideal < measured {

@@ -434,7 +434,10 @@ pub fn derive(given: Given<'_>) -> Derived {
     let medicines = history::medicines_of(given);
     let allergies = history::allergies_of(given);
     let conditions = history::conditions_of(given);
-    let analgesia = analgesia::analgesia(given, &medicines, &allergies, &conditions);
+    let pregnancy = pregnancy::pregnancy_of(given, &conditions);
+    let breastfeeding = stated::breastfeeding_of(given, &conditions);
+    let analgesia =
+        analgesia::analgesia(given, &medicines, &allergies, &conditions, &pregnancy, &breastfeeding);
     let circulation = circulation::circulation_of(given);
     let hba1c = hba1c::hba1c_of(given);
     let hba1c_judged = hba1c::judged(given, &hba1c);
@@ -480,8 +483,8 @@ pub fn derive(given: Given<'_>) -> Derived {
         toes: toe_times::times(given),
         hba1c,
         hba1c_judged,
-        pregnancy: pregnancy::pregnancy_of(given, &conditions),
-        breastfeeding: stated::breastfeeding_of(given, &conditions),
+        pregnancy,
+        breastfeeding,
         smoking: stated::smoking_of(given, &conditions),
         frailty: stated::frailty_of(given, &conditions),
         epilepsy: epilepsy::epilepsy_of(given, &conditions),

@@ -206,6 +206,7 @@ pub(crate) mod tests {
             salt: "salt".into(),
             family: family.into(),
             born: "born".into(),
+            given: None,
             nhs_number: None,
             chi_number: None,
             hc_number: None,

@@ -351,6 +351,12 @@ pub static ANSWERS: &[Answered] = &[
         "A reason does not make a false page true: the entry is taken out, or written under `incidents`.",
     ),
     never("accepted-without-reason", "The reason and the name are known to whoever wrote the entry."),
+    // allergies and advice
+    incident(
+        "medicine-allergy-given",
+        "Nobody gives a known allergen on purpose. If it turned out to be no allergy, the history is \
+         corrected.",
+    ),
     // visits and closing
     never(
         "visit-without-operation",

@@ -3,7 +3,7 @@
 use crate::anatomy::{Edge, Nail, Toe};
 use crate::clinical::tables::Names;
 use crate::clinical::{Cite, sources};
-use crate::derive::edges_in_words;
+use crate::derive::{LookedUp, edges_in_words};
 use crate::diagnostic::Finding;
 use crate::facts::Facts;
 use crate::words::nearest;
@@ -51,6 +51,18 @@ pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Fi
     let allergies = facts.derived.allergies.iter().enumerate();
     allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
         Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.shown()))
+    })
+}
+
+/// Classes within which one medicine is as bad as another for whoever is allergic to one of them.
+const ALLERGY_CLASSES: [&str; 2] = ["penicillin", "macrolide"];
+
+/// The first recorded allergy that speaks against a medicine, by its position: to the same substance, or to
+/// another of one of the classes.
+pub(super) fn allergy_against(facts: &Facts, medicine: &LookedUp) -> Option<usize> {
+    facts.derived.allergies.iter().position(|allergy| {
+        let is_same = allergy.parts.iter().any(|part| medicine.parts.contains(part));
+        is_same || ALLERGY_CLASSES.iter().any(|class| allergy.is(class) && medicine.is(class))
     })
 }
 

@@ -196,6 +196,35 @@ const FACTS: &[Told] = &[
         follows: "",
     },
     Told {
+        name: "breastfeeding",
+        holds: |facts| facts.derived.breastfeeding.holds(),
+        words: &[
+            ("operation-note", &["; breastfeeding"]),
+            ("consent-form", &["You are breastfeeding."]),
+            ("aftercare-leaflet", &["You are breastfeeding"]),
+        ],
+        rule: "",
+        follows: "",
+    },
+    Told {
+        name: "smoking",
+        holds: |facts| facts.derived.smoking.holds(),
+        words: &[
+            ("operation-note", &["Smoking Smokes"]),
+            ("consent-form", &["You smoke. Smoking slows healing"]),
+            ("aftercare-leaflet", &["Smoking slows healing", "Smoking makes healing slow"]),
+        ],
+        rule: "",
+        follows: "",
+    },
+    Told {
+        name: "frailty",
+        holds: |facts| facts.derived.frailty.holds(),
+        words: &[("operation-note", &["; frail"])],
+        rule: "",
+        follows: "",
+    },
+    Told {
         name: "over 60",
         holds: |facts| facts.derived.infection_is_likelier_by_age(),
         words: &[("consent-form", &["You are over 60"])],
@@ -205,8 +234,11 @@ const FACTS: &[Told] = &[
 ];
 
 /// Words that deny a fact: they stand on a page only where it does not hold.
-const DENIED: &[(&str, &str, &str)] =
-    &[("diabetes", "gp-letter", "No diabetes"), ("diabetes", "operation-note", "Diabetes None")];
+const DENIED: &[(&str, &str, &str)] = &[
+    ("diabetes", "gp-letter", "No diabetes"),
+    ("diabetes", "operation-note", "Diabetes None"),
+    ("smoking", "operation-note", "Does not smoke"),
+];
 
 /// Variations of the example case, each with the facts that hold: all others do not.
 const VARIATIONS: &[(&str, &str, &[&str])] = &[
@@ -290,6 +322,22 @@ const VARIATIONS: &[(&str, &str, &[&str])] = &[
         "history: {pregnant: false, conditions: [pregnant]}",
         &["pregnancy"],
     ),
+    ("breastfeeding by the field", "history: {breastfeeding: true}", &["breastfeeding"]),
+    (
+        "breastfeeding by the conditions against the field, easy read",
+        "{history: {breastfeeding: false, conditions: [lactating]}, patient: {needs: [easy read]}}",
+        &["breastfeeding"],
+    ),
+    ("smoking by the field", "history: {smoker: true}", &["smoking"]),
+    ("smoking by the conditions", "history: {smoker: ~, conditions: [current smoker]}", &["smoking"]),
+    (
+        "smoking by the conditions against the field, easy read",
+        "{history: {smoker: false, conditions: [smoker]}, patient: {needs: [easy read]}}",
+        &["smoking"],
+    ),
+    ("stopped smoking", "history: {smoker: ~, conditions: ['smoker, stopped 2010']}", &[]),
+    ("frailty by the field", "history: {frail: true}", &["frailty"]),
+    ("frailty by the conditions", "history: {conditions: [severe frailty]}", &["frailty"]),
     // Bleeding and immunity.
     (
         "apixaban with its dose",

@@ -273,6 +273,7 @@ fn issued(document: &str, version: u32) -> Event {
             salt: hash(6),
             family: hash(7),
             born: hash(8),
+            given: (version > 2).then(|| hash(12)),
             nhs_number: (version > 2).then(|| hash(9)),
             chi_number: (version > 3).then(|| hash(10)),
             hc_number: (version > 4).then(|| hash(11)),

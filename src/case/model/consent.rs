@@ -48,6 +48,8 @@ pub struct Consent {
     pub letter_to_gp: Option<LetterToGp>,
     /// The leaflet that was given.
     pub leaflet: Option<String>,
+    /// Where the patient pays: what they were told that it costs, as they read it on the form.
+    pub fee: Option<String>,
     /// Who takes consent: a key of the clinic's practitioners, or a name; otherwise the operator.
     pub taken_by: Option<String>,
 }

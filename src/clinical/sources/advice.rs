@@ -11,24 +11,6 @@ pub static PARACETAMOL_WEIGHT: Source = Source {
     seen: Seen::Copy,
 };
 
-/// Paracetamol, adult dose (several secondary texts of the BNF, n.d.).
-pub static PARACETAMOL_ADULT: Source = Source {
-    key: "paracetamol-adult",
-    title: "Paracetamol, adult dose",
-    publisher: "several secondary texts of the BNF",
-    year: "n.d.",
-    seen: Seen::NotSeen,
-};
-
-/// Paracetamol dose bands for children (MHRA, reported in Pulse, 2011).
-pub static PARACETAMOL_BANDS: Source = Source {
-    key: "paracetamol-bands",
-    title: "Paracetamol dose bands for children",
-    publisher: "MHRA, reported in Pulse",
-    year: "2011",
-    seen: Seen::Quoted("Pulse, 2011, pulsetoday.co.uk 12203854"),
-};
-
 /// BNF for Children, paracetamol over 12 years (BNF Publications, n.d.).
 pub static BNFC_PARACETAMOL: Source = Source {
     key: "bnfc-paracetamol",
@@ -240,8 +222,6 @@ pub static SURGERY_AFTER_STROKE: Source = Source {
 /// All of this file.
 pub(super) static ALL: &[&Source] = &[
     &PARACETAMOL_WEIGHT,
-    &PARACETAMOL_ADULT,
-    &PARACETAMOL_BANDS,
     &BNFC_PARACETAMOL,
     &ASPIRIN_UNDER_16,
     &ANTICOAGULANT_SKIN,

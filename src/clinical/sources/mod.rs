@@ -39,7 +39,7 @@ mod tests {
     use crate::clinical::Seen;
 
     /// Sources that could be read at no address of their own. The number may only fall.
-    const MOST_WITHOUT_ADDRESS: usize = 42;
+    const MOST_WITHOUT_ADDRESS: usize = 40;
 
     /// Kinds of page that nothing printed may rest on: dictionaries, slides, encyclopaedias that anybody
     /// edits, weblogs, and sites of copies.

@@ -33,6 +33,10 @@ pub struct Agent {
     pub exemption: Option<Exemption>,
     /// Why a block of a toe lies outside the product text.
     pub outside_licence: Vec<OutsideLicence>,
+    /// Its text asks for a smaller dose in old age.
+    pub less_in_old_age: Option<Cite>,
+    /// Its text asks for a smaller dose in pregnancy.
+    pub less_in_pregnancy: Option<Cite>,
     /// The most in one digit, where a text names it.
     pub most_per_toe: Option<MostPerToe>,
     /// The limit of an adult.
@@ -342,6 +346,8 @@ struct AgentRow {
     exemption: Option<ExemptionRow>,
     #[serde(default)]
     outside_licence: Vec<OutsideRow>,
+    less_in_old_age: Option<SourceRow>,
+    less_in_pregnancy: Option<SourceRow>,
     most_per_toe: Option<DoseRow>,
     #[serde(default)]
     cartridges: Vec<Millilitres>,
@@ -588,6 +594,8 @@ impl AgentRow {
                 .into_iter()
                 .map(OutsideRow::row)
                 .collect::<Result<_, _>>()?,
+            less_in_old_age: self.less_in_old_age.map(|row| row.cite()).transpose()?,
+            less_in_pregnancy: self.less_in_pregnancy.map(|row| row.cite()).transpose()?,
             most_per_toe,
             cartridges: self.cartridges,
             adult_with_adrenaline: self.adult_with_adrenaline.map(LimitRow::limit).transpose()?,

@@ -8,7 +8,7 @@ use crate::anatomy::Toe;
 use crate::case::Need;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
-use crate::derive::{Analgesia, FIRST_REDRESSING, Nsaid, PainReason, Paracetamol, PlannedVisit};
+use crate::derive::{Analgesia, FIRST_REDRESSING, Nsaid, Numbness, PainReason, Paracetamol, PlannedVisit};
 use crate::diagnostic::Path;
 use crate::documents::of_case::school_note;
 use crate::documents::page::{Feet, with_shared};
@@ -53,6 +53,8 @@ struct View {
     called: String,
     born: String,
     surgery: String,
+    /// It is handed over on the day of surgery: what it says of today is true.
+    is_on_the_day: bool,
     is_under_16: bool,
     is_under_18: bool,
     has_carer: bool,
@@ -135,6 +137,8 @@ impl From<&PainReason> for Reason {
 #[derive(Debug, Default, PartialEq, Eq, Serialize)]
 struct VisitView {
     is_known: bool,
+    /// Its day lies before that of the leaflet.
+    is_past: bool,
     date: String,
     has_time: bool,
     time: String,
@@ -166,19 +170,19 @@ const MOST_REASONS: usize = 5;
 /// Passages beyond the usual ones that still fit on one sheet in letters of 14 points.
 const MANY_EXTRAS: usize = 3;
 
-/// Completed years from which the leaflet has a box for the child beside the one for the adult. Ours: no
-/// publication says from when a child reads such a page alone.
-const TEENAGER_FROM: u32 = 12;
-
 /// The language in which the patient is spoken to by an interpreter; empty where none is needed.
 fn language(facts: &Facts) -> String {
     let language = facts.case.patient.language.clone().filter(|_| plain::needs_interpreter(facts));
     language.unwrap_or_default()
 }
 
-fn numb(facts: &Facts) -> NumbView {
-    let given = facts.derived.numb_given.get();
-    given.map_or_else(NumbView::default, |given| NumbView::of(given, facts.day()))
+/// On a later day than that of surgery the times of that day are past, and the hours are said.
+fn numb(facts: &Facts, made_on: CivilDate) -> NumbView {
+    let Some(given) = facts.derived.numb_given.get() else { return NumbView::default() };
+    if made_on == facts.day() {
+        return NumbView::of(given, facts.day());
+    }
+    NumbView::of(&Numbness { back: None, ring_at: None, ..given.clone() }, facts.day())
 }
 
 /// A leaflet is about an operation, and then they are known.
@@ -223,24 +227,26 @@ fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
     pain
 }
 
-fn visit_view(visit: &PlannedVisit) -> VisitView {
+fn visit_view(visit: &PlannedVisit, made_on: CivilDate) -> VisitView {
     VisitView {
         is_known: true,
+        is_past: visit.date < made_on,
         date: visit.date.long_with_day(),
         has_time: visit.at.is_some(),
         time: visit.at.map_or_else(String::new, |at| at.plain()),
     }
 }
 
-fn first_visit(facts: &Facts) -> VisitView {
+fn first_visit(facts: &Facts, made_on: CivilDate) -> VisitView {
     let visits = facts.derived.next_visits.get();
     let first = visits.and_then(|visits| visits.iter().find(|visit| visit.purpose == FIRST_REDRESSING));
-    first.map_or_else(VisitView::default, visit_view)
+    first.map_or_else(VisitView::default, |visit| visit_view(visit, made_on))
 }
 
-fn later_visits(facts: &Facts) -> Vec<VisitView> {
+fn later_visits(facts: &Facts, made_on: CivilDate) -> Vec<VisitView> {
     let visits = facts.derived.next_visits.get().into_iter().flatten();
-    visits.filter(|visit| visit.purpose != FIRST_REDRESSING).map(visit_view).collect()
+    let later = visits.filter(|visit| visit.purpose != FIRST_REDRESSING);
+    later.map(|visit| visit_view(visit, made_on)).collect()
 }
 
 /// Surgery, visits and healing, in the order of their days.
@@ -282,7 +288,7 @@ fn healing(facts: &Facts) -> HealingView {
     })
 }
 
-fn compose(facts: &Facts) -> View {
+fn compose(facts: &Facts, made_on: CivilDate) -> View {
     let years = years_on(facts, facts.day()).unwrap_or(Threshold::Adult.whole());
     let toes = facts.operated();
     let operated: Vec<PlainToe> = toes
@@ -313,6 +319,7 @@ fn compose(facts: &Facts) -> View {
         called: called(facts),
         born: facts.case.patient.born.long(),
         surgery: facts.day().long_with_day(),
+        is_on_the_day: made_on == facts.day(),
         is_under_16,
         is_under_18: years < Threshold::Adult.whole(),
         has_carer,
@@ -323,7 +330,7 @@ fn compose(facts: &Facts) -> View {
         any_phenol: operated.iter().any(|toe| toe.has_phenol),
         any_partial: operated.iter().any(|toe| !toe.is_whole),
         any_whole_with_phenol: operated.iter().any(|toe| toe.is_whole && toe.has_phenol),
-        is_teenager: is_under_16 && years >= TEENAGER_FROM,
+        is_teenager: is_under_16 && years >= Threshold::LeafletForChildFrom.whole(),
         has_school_note: school_note::is_for(facts),
         language: language(facts),
         any_without_phenol: operated.iter().any(|toe| !toe.has_phenol),
@@ -332,13 +339,13 @@ fn compose(facts: &Facts) -> View {
             .treated()
             .iter()
             .any(|(_, done)| done.tourniquet.as_ref().is_some_and(|band| !band.off.is_missing())),
-        numb: numb(facts),
+        numb: numb(facts, made_on),
         no_other_anaesthetic_hours: no_other_anaesthetic_hours(facts),
         press_minutes: press.whole().to_string(),
         weeping_weeks: Threshold::WeepsFor.whole().to_string(),
         pain,
-        first_visit: first_visit(facts),
-        later_visits: later_visits(facts),
+        first_visit: first_visit(facts, made_on),
+        later_visits: later_visits(facts, made_on),
         healing: healing(facts),
         dates: dates(facts),
         care: HomeCare::of(facts),
@@ -348,7 +355,7 @@ fn compose(facts: &Facts) -> View {
 }
 
 fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
-    with_shared(facts, edition, &DOCUMENT, String::new(), true, &compose(facts))
+    with_shared(facts, edition, &DOCUMENT, String::new(), true, &compose(facts, edition.made_on))
 }
 
 #[cfg(test)]
@@ -357,9 +364,37 @@ mod tests {
     use crate::derive::Why;
     use crate::render::Templates;
     use crate::rules::example::facts_of;
+    use crate::units::TextValue as _;
 
+    /// Handed over on the day of surgery.
     fn of(fragment: &str) -> View {
-        compose(&facts_of(fragment))
+        let facts = facts_of(fragment);
+        compose(&facts, facts.day())
+    }
+
+    /// Made on a later day it says nothing of today, and of no visit that it is to come when it is past.
+    #[test]
+    fn what_is_past_when_it_is_made_is_said_as_past() {
+        let facts = facts_of("");
+        let on = |day: &str| compose(&facts, CivilDate::parse(day).expect("a literal date"));
+        let today = on("2026-11-24");
+        assert!(today.is_on_the_day && !today.first_visit.is_past);
+        let on_the_visit = on("2026-11-27");
+        assert!(!on_the_visit.is_on_the_day && !on_the_visit.first_visit.is_past, "it may still take place");
+        let after = on("2026-11-28");
+        assert!(after.first_visit.is_past && !after.later_visits[0].is_past);
+        assert!(on("2027-01-06").later_visits[0].is_past);
+        let lidocaine = facts_of("operation: {anaesthetic: {agent: lidocaine, strength: 2 %}}");
+        let clock = |day: CivilDate| {
+            let view = serde_json::to_value(compose(&lidocaine, day).numb).expect("it is text");
+            (view["has_clock"] == true, view["has_ring_clock"] == true, view["is_range"] == true)
+        };
+        assert_eq!(clock(lidocaine.day()), (true, true, true));
+        assert_eq!(
+            clock(lidocaine.day().plus_days(1)),
+            (false, false, true),
+            "hours, and no time of a day past"
+        );
     }
 
     #[test]

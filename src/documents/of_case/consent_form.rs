@@ -13,7 +13,7 @@ use crate::clinical::{Outcome, outcome};
 use crate::date::CivilDate;
 use crate::derive::{Decider, DecisionMaker, LookedUp, Paracetamol};
 use crate::diagnostic::Path;
-use crate::documents::page::{Feet, risks_discussed, with_shared};
+use crate::documents::page::{Feet, risks_discussed, with_shared, without_stop};
 use crate::documents::parts::earlier::Earlier;
 use crate::documents::parts::numb::NumbView;
 use crate::documents::parts::plain::{self, Changes, PlainToe, called, full_name};
@@ -85,6 +85,8 @@ struct View {
     any_phenol: bool,
     any_without_phenol: bool,
     agent: Text,
+    /// Its product text does not name a block of a toe.
+    agent_is_off_label: bool,
     numb: NumbView,
     healing: Span,
     figures: Figures,
@@ -97,6 +99,8 @@ struct View {
     /// The risks that were discussed beside those on the form, in one line.
     risks_discussed: Text,
     leaflet: Text,
+    /// What the patient was told that it costs.
+    fee: Text,
     /// The day on which the record says that the form was signed.
     signed: Text,
     capacity: Text,
@@ -494,6 +498,7 @@ fn compose(facts: &Facts) -> View {
         planned,
         numb: numb(facts),
         agent: agent(facts).into(),
+        agent_is_off_label: facts.derived.off_label_planned.is_some(),
         healing: healing(facts),
         figures: figures(),
         avoids_paracetamol: avoids_paracetamol(facts),
@@ -503,6 +508,7 @@ fn compose(facts: &Facts) -> View {
         alternatives: alternatives(consent),
         risks_discussed: Some(risks_discussed(facts)).filter(|risks| !risks.is_empty()).into(),
         leaflet: said(|consent| consent.leaflet.clone()),
+        fee: said(|consent| consent.fee.as_deref().map(|fee| without_stop(fee).to_owned())),
         signed: said(|consent| consent.signed.map(CivilDate::long)),
         capacity: said(|consent| consent.capacity.clone()),
         capacity_by: said(|consent| {
@@ -646,6 +652,31 @@ mod tests {
         assert_eq!(words("history: {allergies: [{to: penicillin}, {to: latex}]}"), "Penicillin and latex");
         assert_eq!(words("history: {allergies: none known}"), "None known");
         assert_eq!(serde_json::to_value(said("history: {allergies: ~}")).expect("a view")["is_known"], false);
+    }
+
+    /// By the product texts: mepivacaine 3 % names dental surgery, lidocaine an infiltration or a nerve block.
+    #[test]
+    fn what_is_planned_outside_its_licence_is_told() {
+        let is_told = |fragment: &str| compose(&facts_of(fragment)).agent_is_off_label;
+        assert!(is_told("") && is_told("operation: ~"));
+        assert!(!is_told("planned_anaesthetic: {agent: lidocaine, strength: 1 %}"));
+        // What was given instead changes nothing on the form.
+        assert!(is_told("operation: {anaesthetic: {agent: lidocaine, strength: 1 %}}"));
+    }
+
+    #[test]
+    fn a_fee_is_said_as_it_was_told_and_never_made_up() {
+        let said = |fragment: &str| {
+            let fee = compose(&facts_of(fragment)).fee;
+            fee.is_known.then_some(fee.text)
+        };
+        assert_eq!(said(""), None);
+        let told = "consent: {fee: \"£295, redressings included.\"}";
+        assert_eq!(
+            said(told).as_deref(),
+            Some("£295, redressings included"),
+            "the template ends the sentence"
+        );
     }
 
     #[test]

@@ -70,6 +70,7 @@ struct View {
     history: History,
     medicines: Medicines,
     given: Vec<Given>,
+    also_given: AlsoGiven,
     phenol: Phenol,
     allergies: String,
     consent: Consent,
@@ -145,6 +146,16 @@ struct Given {
     volume: String,
     /// Why the dose is not known, where it is not.
     why_not_known: String,
+    /// Its product text does not name a block of a toe.
+    is_off_label: bool,
+}
+
+/// What else was given at the operation; empty where it was nothing or is not recorded.
+#[derive(Debug, Serialize)]
+struct AlsoGiven {
+    antibiotics: String,
+    vte_prophylaxis: String,
+    sedative: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -178,6 +189,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         history: history(facts),
         medicines: Medicines::of(facts),
         given: given(facts),
+        also_given: also_given(facts),
         phenol: phenol(facts),
         allergies: capitalised(&allergies(facts)),
         consent: Consent::of(facts),
@@ -189,7 +201,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         alternatives: consent
             .and_then(|consent| consent.alternatives.as_deref())
             .map_or_else(String::new, |alternatives| List::and(alternatives).to_string()),
-        plan: Plan::of(facts),
+        plan: Plan::of(facts, edition.made_on),
         copies: copies(facts, gp),
         author: Person::of(facts.operator()),
     };
@@ -292,6 +304,7 @@ pub(super) fn history(facts: &Facts) -> History {
 }
 
 fn given(facts: &Facts) -> Vec<Given> {
+    let is_off_label = |agent: &str| facts.derived.off_label_given.iter().any(|one| one.agent == agent);
     let each = facts.derived.agents.iter().map(|agent| Given {
         agent: agent.agent.clone(),
         dose: agent.dose.get().map_or_else(String::new, ToString::to_string),
@@ -300,8 +313,20 @@ fn given(facts: &Facts) -> Vec<Given> {
             .dose
             .unknown()
             .map_or_else(String::new, crate::documents::parts::unknown::reason),
+        is_off_label: is_off_label(&agent.agent),
     });
     each.collect()
+}
+
+fn also_given(facts: &Facts) -> AlsoGiven {
+    let routine = &facts.derived.routine;
+    let of = |text: Option<&String>| inside(text.filter(|text| text.trim() != "none"));
+    let sedative = facts.case.operation.as_ref().and_then(|operation| operation.sedative.as_ref());
+    AlsoGiven {
+        antibiotics: of(routine.antibiotics.get()),
+        vte_prophylaxis: of(routine.vte_prophylaxis.get()),
+        sedative: of(sedative),
+    }
 }
 
 fn phenol(facts: &Facts) -> Phenol {
@@ -407,6 +432,31 @@ mod tests {
         }
         assert!(has_copy("england-and-wales", young, "guardian", "~"), "a young person who cannot decide");
         assert!(!has_copy("scotland", young, "guardian", "~"), "an adult there");
+    }
+
+    #[test]
+    fn what_was_given_outside_its_licence_is_told() {
+        let told = |fragment: &str| -> Vec<bool> {
+            given(&facts_of(fragment)).iter().map(|one| one.is_off_label).collect()
+        };
+        assert_eq!(told(""), [true], "mepivacaine 3 %: a dental text");
+        assert_eq!(told("operation: {anaesthetic: {agent: lidocaine, strength: 1 %}}"), [false]);
+    }
+
+    #[test]
+    fn medicines_beside_the_anaesthetic_are_told_where_any_were_given() {
+        let told = |operation: &str| {
+            let given = also_given(&facts_of(&format!("operation: {{{operation}}}")));
+            [given.antibiotics, given.vte_prophylaxis, given.sedative]
+        };
+        assert_eq!(told("antibiotics: none, vte_prophylaxis: none"), ["", "", ""]);
+        assert_eq!(told("antibiotics: ~, vte_prophylaxis: ~"), ["", "", ""]);
+        assert_eq!(
+            told(
+                "antibiotics: \"cefalexin 500 mg, once.\", vte_prophylaxis: stockings, sedative: diazepam 2 mg"
+            ),
+            ["cefalexin 500 mg, once", "stockings", "diazepam 2 mg"]
+        );
     }
 
     #[test]

@@ -395,7 +395,7 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         outcome: operation.map_or_else(Outcome::default, |operation| outcome(facts, operation)),
         incidents: incidents::for_colleagues(facts, edition),
         cautions: cautions(edition),
-        plan: Plan::of(facts),
+        plan: Plan::of(facts, edition.made_on),
         codes: codes(facts),
     };
     page::with_shared(facts, edition, &DOCUMENT, String::new(), true, &own)
@@ -450,7 +450,6 @@ fn urgency(facts: &Facts) -> &'static str {
 fn background(facts: &Facts) -> Background {
     let history = facts.case.history.as_ref();
     let conditions = history.and_then(|history| history.conditions.clone());
-    let is = |answer: Option<bool>| answer == Some(true);
     let feet = names_of(
         &facts.derived.foot_history.factors.iter().map(|(_, reason)| reason.clone()).collect::<Vec<_>>(),
         ", ",
@@ -488,8 +487,8 @@ fn background(facts: &Facts) -> Background {
         stopped_smoking: history.and_then(|history| history.smoker).is_some_and(Smoker::stopped),
         smoking_is_recorded: facts.derived.smoking.answer != Answer::NotKnown,
         is_pregnant: facts.derived.pregnancy.holds(),
-        is_breastfeeding: is(history.and_then(|history| history.breastfeeding)),
-        is_frail: is(history.and_then(|history| history.frail)),
+        is_breastfeeding: facts.derived.breastfeeding.holds(),
+        is_frail: facts.derived.frailty.holds(),
     }
 }
 

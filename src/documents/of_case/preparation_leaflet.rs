@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::anatomy::{Matrix, Toe};
 use crate::case::Sex;
 use crate::clinical::thresholds::Threshold;
+use crate::date::CivilDate;
 use crate::derive::{Decider, LookedUp};
 use crate::diagnostic::Path;
 use crate::documents::page::{Feet, with_shared};
@@ -154,7 +155,7 @@ fn comes(facts: &Facts) -> Comes {
 /// Passages beyond the usual ones that fit on one page in lines that are not too close.
 const MANY_EXTRAS: usize = 1;
 
-fn compose(facts: &Facts) -> View {
+fn compose(facts: &Facts, made_on: CivilDate) -> View {
     let planned = facts.planned();
     let toes: Vec<PlainToe> = planned
         .iter()
@@ -163,7 +164,8 @@ fn compose(facts: &Facts) -> View {
     let drawn: Vec<_> =
         planned.iter().map(|(toe, entry)| (*toe, entry.nail, entry.edges.as_slice())).collect();
     let which: Vec<Toe> = planned.iter().map(|(toe, _)| *toe).collect();
-    let booked = facts.case.booked.as_ref();
+    // Nobody is asked to come on a day that has passed.
+    let booked = facts.case.booked.as_ref().filter(|booked| made_on <= booked.on);
     let reader = Reader::on(facts, facts.day());
     let medicines = medicines(facts);
     let changes = Changes::of(facts, &which);
@@ -206,7 +208,7 @@ fn compose(facts: &Facts) -> View {
 }
 
 fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
-    with_shared(facts, edition, &DOCUMENT, String::new(), true, &compose(facts))
+    with_shared(facts, edition, &DOCUMENT, String::new(), true, &compose(facts, edition.made_on))
 }
 
 #[cfg(test)]
@@ -215,7 +217,8 @@ mod tests {
     use crate::rules::example::facts_of;
 
     fn of(fragment: &str) -> View {
-        compose(&facts_of(&format!("{{operation: ~, {fragment}}}")))
+        let facts = facts_of(&format!("{{operation: ~, {fragment}}}"));
+        compose(&facts, facts.today)
     }
 
     #[test]
@@ -233,6 +236,13 @@ mod tests {
         let booked = of("booked: {on: 2026-12-08, at: \"09:30\"}").appointment;
         assert_eq!((booked.on.as_str(), booked.at.as_str()), ("Tuesday 8 December 2026", "9:30am"));
         assert!(of("booked: {on: 2026-12-08}").appointment.at.is_empty());
+    }
+
+    /// Today of the examples is 25 November 2026.
+    #[test]
+    fn nobody_is_asked_to_come_on_a_day_that_has_passed() {
+        assert_eq!(of("booked: {on: 2026-11-24, at: \"09:30\"}").appointment, Appointment::default());
+        assert_eq!(of("booked: {on: 2026-11-25}").appointment.on, "Wednesday 25 November 2026");
     }
 
     #[test]

@@ -9,6 +9,7 @@
 use serde::Serialize;
 
 use crate::case::Need;
+use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::diagnostic::Path;
 use crate::documents::page::{Person, with_shared};
@@ -28,14 +29,10 @@ pub(crate) static DOCUMENT: Document = Document {
     made: Made::OfCase { missing, view },
 };
 
-/// Completed years from which children are at school: reception classes. Common practice, no source.
-const FROM_YEARS: u32 = 4;
-/// Completed years from which they are adults and speak for themselves.
-const BELOW_YEARS: u32 = 18;
-
-/// True for a patient of school age on the day of surgery.
+/// True for a patient of school age on the day of surgery; from 18 they are adults and speak for themselves.
 pub(super) fn is_for(facts: &Facts) -> bool {
-    years_on(facts, facts.day()).is_some_and(|years| (FROM_YEARS..BELOW_YEARS).contains(&years))
+    let ages = Threshold::SchoolFrom.whole()..Threshold::Adult.whole();
+    years_on(facts, facts.day()).is_some_and(|years| ages.contains(&years))
 }
 
 fn missing(facts: &Facts) -> Vec<Path> {

@@ -11,6 +11,7 @@ use serde_json::Value as Json;
 use super::List;
 use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
 use crate::case::{Supply, SupplyKind};
+use crate::clinical::thresholds::Threshold;
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::names_of;
 use crate::documents::page::{self, Feet, with_list_page};
@@ -471,7 +472,7 @@ fn look_out(facts: &Facts) -> Vec<LookOut> {
     if let Some(earlier) = &derived.earlier_anaesthetic {
         add("another local anaesthetic", None, earlier.what.clone());
     }
-    if history.and_then(|history| history.frail) == Some(true) {
+    if derived.frailty.holds() {
         add("frail", None, "yes".to_owned());
     }
     let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
@@ -495,7 +496,7 @@ fn infected(facts: &Facts) -> Vec<Toe> {
 /// paediatric surgery list orders. Latex: the room is kept free of it. Infection late: a custom, not
 /// needed where surfaces are cleaned.
 fn order_reasons(facts: &Facts) -> Vec<&'static str> {
-    let is_child = facts.derived.age.get().is_some_and(|age| age.years < 18);
+    let is_child = facts.derived.age.get().is_some_and(|age| age.years < Threshold::Adult.whole());
     let reasons = [
         (facts.allergic_to("latex"), "latex"),
         (facts.allergic_to("amide anaesthetic"), "allergy to an anaesthetic"),

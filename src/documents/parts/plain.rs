@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::anatomy::{Edge, Nail, Side, Toe};
 use crate::case::Need;
+use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::derive::{BySide, Fact};
 use crate::documents::page::{DrawnToe, Feet};
@@ -131,8 +132,10 @@ pub(in crate::documents) struct Changes {
     pub(in crate::documents) breastfeeding: bool,
     /// Allergic to phenol.
     pub(in crate::documents) phenol_allergy: bool,
-    /// Over 60 years.
+    /// Of an age at which infection is reported more often.
     pub(in crate::documents) older: bool,
+    /// The years above which it is.
+    pub(in crate::documents) older_than: String,
     /// Epilepsy: not every fit is an emergency. It changes one line and is no passage of its own.
     pub(in crate::documents) epilepsy: bool,
 }
@@ -164,6 +167,7 @@ impl Changes {
             breastfeeding: derived.breastfeeding.holds(),
             phenol_allergy: facts.allergic_to("phenol"),
             older: derived.infection_is_likelier_by_age(),
+            older_than: Threshold::InfectionLikelierOver.number().to_string(),
             epilepsy: derived.epilepsy.holds(),
         };
         changes.any = changes.count() > 0;

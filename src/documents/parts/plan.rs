@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::actions::Actions;
 use super::unknown::print;
-use crate::date::TimeOfDay;
+use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{Analgesia, Nsaid, Paracetamol, PlannedVisit, Value};
 use crate::facts::Facts;
 use crate::words::capitalised;
@@ -28,6 +28,8 @@ pub(in crate::documents) struct Plan {
 struct VisitView {
     purpose: String,
     is_booked: bool,
+    /// Its day lies before that of the page. Whether the patient came, the plan does not say.
+    is_past: bool,
     date: String,
     at: String,
 }
@@ -36,6 +38,8 @@ struct VisitView {
 #[derive(Debug, Default, Serialize)]
 pub(in crate::documents) struct HealingView {
     is_known: bool,
+    /// All of it lies before the day of the page.
+    is_past: bool,
     from: String,
     to: String,
     weeks_from: String,
@@ -73,15 +77,17 @@ pub(in crate::documents) struct PainRelief {
 }
 
 impl Plan {
-    pub(in crate::documents) fn of(facts: &Facts) -> Plan {
+    /// As a page that is made on that day says it.
+    pub(in crate::documents) fn of(facts: &Facts, made_on: CivilDate) -> Plan {
         let derived = &facts.derived;
         let (visits, visits_unknown) = match &derived.next_visits {
-            Value::Known(known) => (visits(&known.value), String::new()),
+            Value::Known(known) => (visits(&known.value, made_on), String::new()),
             unknown @ Value::Unknown(_) => (Vec::new(), print(unknown, |_| String::new())),
         };
         let healing = match &derived.expected_healing {
             Value::Known(known) => HealingView {
                 is_known: true,
+                is_past: known.value.to < made_on,
                 from: known.value.from.clinical(),
                 to: known.value.to.clinical(),
                 weeks_from: known.value.weeks_from.to_string(),
@@ -105,10 +111,11 @@ impl Plan {
     }
 }
 
-fn visits(visits: &[PlannedVisit]) -> Vec<VisitView> {
+fn visits(visits: &[PlannedVisit], made_on: CivilDate) -> Vec<VisitView> {
     let each = visits.iter().enumerate().map(|(at, visit)| VisitView {
         purpose: if at == 0 { capitalised(&visit.purpose) } else { visit.purpose.clone() },
         is_booked: visit.is_booked,
+        is_past: visit.date < made_on,
         date: visit.date.clinical(),
         at: visit.at.map_or_else(String::new, TimeOfDay::clinical),
     });
@@ -167,6 +174,7 @@ fn clinical_units(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::rules::example::facts_of;
+    use crate::units::TextValue as _;
 
     #[test]
     fn doses_for_colleagues_have_a_space() {
@@ -176,7 +184,10 @@ mod tests {
 
     #[test]
     fn paracetamol_is_advised_or_asked_about_or_avoided() {
-        let said = |fragment: &str| Plan::of(&facts_of(fragment)).pain_relief;
+        let said = |fragment: &str| {
+            let facts = facts_of(fragment);
+            Plan::of(&facts, facts.today).pain_relief
+        };
         let may = said("");
         assert!(may.may_take && may.ask_us.is_empty() && may.avoid.is_empty(), "{may:?}");
         assert_eq!((may.each.as_str(), may.most.as_str()), ("500 mg to 1 g", "4 g"));
@@ -186,5 +197,20 @@ mod tests {
         assert!(!unclear.may_take && !unclear.ask_us.is_empty(), "{unclear:?}");
         assert!(said("patient: {born: 2011-11-25, height: ~}").no_aspirin);
         assert!(said("history: {medicines: [aspirin]}").antiplatelet_goes_on);
+    }
+
+    #[test]
+    fn what_was_to_come_before_the_day_of_the_page_is_past() {
+        let facts = facts_of("follow_up: {first_redressing: 2026-11-27}");
+        let on = |day: &str| Plan::of(&facts, CivilDate::parse(day).expect("a literal date"));
+        let past = |day: &str| {
+            let plan = on(day);
+            (plan.visits.iter().map(|visit| visit.is_past).collect::<Vec<_>>(), plan.healing.is_past)
+        };
+        assert_eq!(past("2026-11-27"), (vec![false, false], false), "on its day it is still to come");
+        assert_eq!(past("2026-11-28"), (vec![true, false], false));
+        assert_eq!(past("2027-01-06"), (vec![true, true], false), "review on the 5th");
+        assert_eq!(past("2027-01-19"), (vec![true, true], false), "the last day of healing");
+        assert_eq!(past("2027-01-20"), (vec![true, true], true));
     }
 }

@@ -8,6 +8,7 @@ mod dressing_allergy;
 mod immunosuppression;
 mod interaction;
 mod latex_allergy;
+mod medicine_allergy_given;
 mod paracetamol_unsuitable;
 mod retinoid;
 mod steroid_cover;
@@ -17,6 +18,7 @@ use super::Rule;
 /// The rules of this topic, in the order of the table.
 pub(super) static RULES: &[&Rule] = &[
     &latex_allergy::RULE,
+    &medicine_allergy_given::RULE,
     &dressing_allergy::RULE,
     &paracetamol_unsuitable::RULE,
     &allergies_not_asked::RULE,

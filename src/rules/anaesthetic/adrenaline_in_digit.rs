@@ -3,6 +3,7 @@
 
 use super::{Origin, PLANNED, entries, supplied};
 use crate::case::Pulses;
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::Path;
 use crate::diagnostic::{Finding, Severity};
@@ -38,11 +39,6 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
-/// One part in so many, or weaker, is a note with palpable pulses: the strongest that the exemption allows.
-const WEAK: u32 = 200_000;
-/// Stronger than one part in so many no series of toes was seen; dental cartridges are.
-const STRONGEST: u32 = 100_000;
-
 fn check(facts: &Facts) -> Vec<Finding> {
     let poor = poor_signs(facts);
     if facts.case.operation.is_none() {
@@ -59,10 +55,10 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let ratio = entry.adrenaline?;
         let finding = Finding::at(path.key("adrenaline"))
             .says(format!("{} with adrenaline 1:{} in a toe", entry.agent, ratio.0));
-        let is_dental = ratio.0 < STRONGEST;
+        let is_dental = ratio.0 < Threshold::AdrenalineStrongBelow.whole();
         if poor.is_empty() && !is_dental {
-            let weight =
-                if WEAK <= ratio.0 && has_palpable_pulses { Severity::Note } else { Severity::Caution };
+            let is_weak = Threshold::AdrenalineWeakFrom.whole() <= ratio.0;
+            let weight = if is_weak && has_palpable_pulses { Severity::Note } else { Severity::Caution };
             let finding = finding.weighs(weight);
             return Some(match weight {
                 Severity::Note => finding,
@@ -83,7 +79,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
 fn planned(facts: &Facts, poor: &[(Path, String)]) -> Vec<Finding> {
     let with_adrenaline = supplied(facts).into_iter().filter_map(|supplied| {
         let ratio = supplied.adrenaline?;
-        if poor.is_empty() && STRONGEST <= ratio.0 {
+        if poor.is_empty() && Threshold::AdrenalineStrongBelow.whole() <= ratio.0 {
             return None;
         }
         let finding = match supplied.origin {

@@ -1,18 +1,13 @@
 //! A patient whose dose should be smaller, with no figure for how much.
 
 use super::{Supplied, supplied};
+use crate::clinical::tables::Agent;
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::List;
-
-/// Completed years above which the text of lidocaine asks for less.
-const OVER_YEARS: u32 = 60;
-/// Agents whose texts ask for less in old age.
-const LESS_IN_OLD_AGE: [&str; 3] = ["lidocaine", "mepivacaine", "prilocaine"];
-/// Agents whose texts ask for less in pregnancy.
-const LESS_IN_PREGNANCY: [&str; 1] = ["lidocaine"];
 
 pub(super) static RULE: Rule = Rule {
     name: "reduce-in-frailty",
@@ -51,16 +46,17 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let frail = finding(&reason.path.to_string(), reason.says.clone(), supplied.iter().collect());
         return vec![frail.fix("say under `accepted` how the dose was chosen for this patient")];
     }
-    let of =
-        |names: &[&str]| supplied.iter().filter(|agent| names.contains(&agent.name())).collect::<Vec<_>>();
+    let of = |text: fn(&Agent) -> Option<Cite>| -> Vec<&Supplied<'_>> {
+        supplied.iter().filter(|one| one.agent.and_then(text).is_some()).collect()
+    };
     let mut notes = Vec::new();
-    let old = of(&LESS_IN_OLD_AGE);
-    if let Some(age) = facts.derived.age.get().filter(|age| age.years > OVER_YEARS)
+    let old = of(|agent| agent.less_in_old_age);
+    if let Some(age) = facts.derived.age.get().filter(|age| age.years > Threshold::DoseReducedOver.whole())
         && !old.is_empty()
     {
         notes.push(finding("patient.born", format!("aged {age}"), old));
     }
-    let pregnant = of(&LESS_IN_PREGNANCY);
+    let pregnant = of(|agent| agent.less_in_pregnancy);
     if let Some(reason) = facts.derived.pregnancy.reasons.first()
         && !pregnant.is_empty()
     {

@@ -1,13 +1,11 @@
 //! Consent signed long before surgery.
 
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::Count;
-
-/// Months after which consent is looked at again, where the clinic does not set its own.
-const USUAL_MONTHS: u32 = 6;
 
 pub(super) static RULE: Rule = Rule {
     name: "consent-old",
@@ -31,7 +29,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         return Vec::new();
     };
     let set = facts.clinic.protocol.consent_months;
-    let months = set.unwrap_or(USUAL_MONTHS);
+    let months = set.unwrap_or_else(|| Threshold::ConsentOldAfter.whole());
     if facts.day() <= signed.plus_months(months) {
         return Vec::new();
     }

@@ -1,12 +1,10 @@
 //! An age beyond what is plausible. It never refuses: such an age is possible.
 
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
-
-/// Years of age beyond which a wrong century is likelier than a true date.
-const OLDEST_YEARS: u32 = 110;
 
 pub(super) static RULE: Rule = Rule {
     name: "born-implausible",
@@ -24,7 +22,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let born = facts.case.patient.born;
-    if facts.day() <= born.plus_months(OLDEST_YEARS * 12) {
+    if facts.day() <= born.plus_months(Threshold::OldestPlausible.whole() * 12) {
         return Vec::new();
     }
     let age = facts.derived.age.print(|age| age.clinical());

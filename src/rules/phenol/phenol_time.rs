@@ -3,6 +3,7 @@
 
 use rust_decimal::Decimal;
 
+use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
 use crate::derive::treats_both_edges;
 use crate::diagnostic::{Finding, Severity};
@@ -11,10 +12,10 @@ use crate::rules::words::minutes_and_seconds;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::words::Count;
 
-/// Seconds on an edge outside of which the time must be answered.
-const CAUTION_SECONDS: std::ops::RangeInclusive<u16> = 30..=300;
-/// Seconds on an edge outside of which the time is remarked on.
-const USUAL_SECONDS: std::ops::RangeInclusive<u16> = 30..=180;
+/// The most seconds on an edge above which the time must be answered.
+const LONGEST: Threshold = Threshold::PhenolLongest;
+/// The most seconds on an edge above which the time is remarked on.
+const USUAL: Threshold = Threshold::PhenolUsualUpTo;
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-time",
@@ -60,23 +61,29 @@ fn check(facts: &Facts) -> Vec<Finding> {
 }
 
 fn unusual(finding: Finding, applications: &str, is_on_edge: bool, seconds: Decimal) -> Option<Finding> {
-    if is_within(&USUAL_SECONDS, seconds) {
+    if is_within(USUAL, seconds) {
         return None;
     }
     let on_edge = if is_on_edge { "on each edge" } else { "in all" };
     let total = format!("{applications}, {} {on_edge}", minutes_and_seconds(seconds));
-    Some(if is_within(&CAUTION_SECONDS, seconds) {
-        finding.says(format!("{total}; 30 s to 3 min is usual")).weighs(Severity::Note)
+    Some(if is_within(LONGEST, seconds) {
+        finding
+            .says(format!("{total}; {} to {} is usual", said(Threshold::PhenolShortest), said(USUAL)))
+            .weighs(Severity::Note)
     } else {
         finding
-            .says(format!("{total}; the range is 30 s to 5 min"))
+            .says(format!("{total}; the range is {} to {}", said(Threshold::PhenolShortest), said(LONGEST)))
             .fix("correct the entry, or say under `accepted` why this time was chosen")
     })
 }
 
+fn said(threshold: Threshold) -> String {
+    minutes_and_seconds(threshold.number())
+}
+
 /// Both edges, and the record does not say whether each of them had so many applications.
 fn unclear(finding: Finding, applications: &str, all: Decimal) -> Finding {
-    let is_harmless = [all, all / Decimal::TWO].iter().all(|seconds| is_within(&CAUTION_SECONDS, *seconds));
+    let is_harmless = [all, all / Decimal::TWO].iter().all(|seconds| is_within(LONGEST, *seconds));
     let weight = if is_harmless { Severity::Note } else { Severity::Caution };
     finding
         .says(format!("{applications} on two edges: on each, or together?"))
@@ -84,8 +91,8 @@ fn unclear(finding: Finding, applications: &str, all: Decimal) -> Finding {
         .weighs(weight)
 }
 
-fn is_within(range: &std::ops::RangeInclusive<u16>, seconds: Decimal) -> bool {
-    Decimal::from(*range.start()) <= seconds && seconds <= Decimal::from(*range.end())
+fn is_within(most: Threshold, seconds: Decimal) -> bool {
+    Threshold::PhenolShortest.number() <= seconds && seconds <= most.number()
 }
 
 #[cfg(test)]

@@ -27,7 +27,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     if keys.contains(&typed.as_str()) {
         return Vec::new();
     }
-    let block = "write the practice here as a block: `practice`, `address`";
+    let block = "write the practice here as a block: `practice`, `address`; where the patient has none, leave the \
+                 key out: then no letter is made";
     let fix = match (nearest(typed, keys.iter().copied()), keys.is_empty()) {
         (Some(near), _) => format!("did you mean `{near}`?"),
         (None, true) => format!("add it to `gps` in the clinic file, or {block}"),
@@ -52,6 +53,8 @@ mod tests {
     fn a_slip_is_answered_with_the_key_that_was_meant() {
         let found = findings(&RULE, "gp: birchgat");
         assert_eq!(found[0].fix.as_deref(), Some("did you mean `birchgate`?"));
+        let none = findings(&RULE, "gp: none");
+        assert!(none[0].fix.as_deref().is_some_and(|fix| fix.contains("leave the key out")));
         assert!(findings(&RULE, "gp: q")[0].fix.as_deref().is_some_and(|fix| fix.contains("`birchgate`")));
     }
 }

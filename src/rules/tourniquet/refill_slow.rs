@@ -1,13 +1,11 @@
 //! Capillary refill that took long. A missing one is `refill-not-recorded`.
 
 use crate::clinical::Cite;
+use crate::clinical::thresholds::Threshold;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 use crate::units::Seconds;
-
-/// Seconds of capillary refill up to which it counts as normal.
-const NORMAL_SECONDS: i64 = 3;
 
 pub(super) static RULE: Rule = Rule {
     name: "refill-slow",
@@ -30,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Finding> {
-    let normal = Seconds::whole(NORMAL_SECONDS);
+    let normal = Seconds::whole(Threshold::RefillNormalUpTo.whole().into());
     let mut findings = Vec::new();
     for (toe, done) in facts.treated() {
         let Some(refill) = done.refill.value() else { continue };

@@ -25,6 +25,7 @@ mod visit_toe_not_operated;
 mod visit_without_operation;
 mod visits_out_of_order;
 
+use super::words::allergy_against;
 use super::{Holds, Rule};
 use crate::anatomy::Toe;
 use crate::case::{Antibiotic, SeenToe, Visit};
@@ -74,20 +75,12 @@ fn seen_toes(facts: &Facts) -> impl Iterator<Item = (usize, &Visit, Toe, &SeenTo
     })
 }
 
-/// Classes within which one medicine is as bad as another for whoever is allergic to one of them.
-const ALLERGY_CLASSES: [&str; 2] = ["penicillin", "macrolide"];
-
 /// Each antibiotic of a visit that an allergy speaks against: the visit, the antibiotic, the allergy.
 fn against_allergy(facts: &Facts) -> impl Iterator<Item = (usize, &Antibiotic, usize)> {
     let antibiotics = facts.case.visits.iter().enumerate();
     let antibiotics = antibiotics.filter_map(|(at, visit)| Some((at, visit.antibiotic.as_ref()?)));
     antibiotics.filter_map(|(at, antibiotic)| {
-        let medicine = LookedUp::medicine(&antibiotic.medicine);
-        let speaks = |allergy: &LookedUp| {
-            let is_same = allergy.parts.iter().any(|part| medicine.parts.contains(part));
-            is_same || ALLERGY_CLASSES.iter().any(|class| allergy.is(class) && medicine.is(class))
-        };
-        let allergy = facts.derived.allergies.iter().position(speaks)?;
+        let allergy = allergy_against(facts, &LookedUp::medicine(&antibiotic.medicine))?;
         Some((at, antibiotic, allergy))
     })
 }

@@ -40,12 +40,15 @@ const THROWN: &[(&str, &[&str])] = &[
             "  conditions: [HIV]\n",
             "  conditions: [type 1 diabetes]\n",
             "  conditions: [epilepsy]\n",
+            "  conditions: [lactating]\n",
+            "  conditions: [severe frailty]\n",
         ],
     ),
     (
         "  diabetes: none\n",
         &["  diabetes: none\n", "  diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}\n", ""],
     ),
+    ("  smoker: false\n", &["  smoker: false\n", "  smoker: true\n", "  smoker: ex\n", ""]),
     ("  pregnant: false\n", &["  pregnant: false\n", "  pregnant: true\n", ""]),
     ("  allergies: none known\n", &["  allergies: none known\n", "  allergies: [{to: latex}]\n", ""]),
     (

@@ -4,7 +4,7 @@
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use unguis::documents::{DOCUMENTS, Document, ready_papers};
+use unguis::documents::{DOCUMENTS, Document, Edition, ready_papers};
 use unguis::facts::Facts;
 use unguis::pipeline::Press;
 use unguis::typeset::Typesetter;
@@ -39,7 +39,8 @@ fn press() -> &'static Press {
 /// The words of a document in one line, with plain blanks and apostrophes.
 fn text_of(document: &'static Document, facts: &Facts) -> Option<String> {
     let paper = ready_papers(facts).find(|paper| paper.document == document)?;
-    let view = paper.view(facts, &first_edition());
+    // Handed over on the day, so that times of that day are said.
+    let view = paper.view(facts, &Edition { made_on: facts.day(), ..first_edition() });
     let layout = press()
         .lay_out(document, &view)
         .unwrap_or_else(|problem| panic!("{}: {}", document.name, unguis::cli::error::chain(&problem)));
