@@ -1,7 +1,7 @@
 //! Phrases that several rules need, so that a toe and an edge read the same in every message.
 
 use crate::anatomy::{Edge, Nail, Toe};
-use crate::clinical::tables::Names;
+use crate::clinical::tables::{Class, Names};
 use crate::clinical::{Cite, sources};
 use crate::derive::edges_in_words;
 use crate::diagnostic::Finding;
@@ -47,7 +47,7 @@ pub(super) fn minutes_and_seconds(seconds: rust_decimal::Decimal) -> String {
 }
 
 /// `allergic to rubber gloves`, at each recorded allergy of a class.
-pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Finding> {
+pub(super) fn allergic_to(facts: &Facts, class: Class) -> impl Iterator<Item = Finding> {
     let allergies = facts.derived.allergies.iter().enumerate();
     allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
         Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.shown()))

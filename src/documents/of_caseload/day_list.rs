@@ -11,6 +11,7 @@ use serde_json::Value as Json;
 use super::List;
 use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
 use crate::case::{Supply, SupplyKind};
+use crate::clinical::tables::Class;
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::names_of;
 use crate::documents::page::{self, Feet, with_list_page};
@@ -497,8 +498,8 @@ fn infected(facts: &Facts) -> Vec<Toe> {
 fn order_reasons(facts: &Facts) -> Vec<&'static str> {
     let is_child = facts.derived.age.get().is_some_and(|age| age.years < 18);
     let reasons = [
-        (facts.allergic_to("latex"), "latex"),
-        (facts.allergic_to("amide anaesthetic"), "allergy to an anaesthetic"),
+        (facts.allergic_to(Class::Latex), "latex"),
+        (facts.allergic_to(Class::AmideAnaesthetic), "allergy to an anaesthetic"),
         (is_child, "under 18"),
         (facts.has_diabetes(), "diabetes"),
         (!infected(facts).is_empty(), "infection"),

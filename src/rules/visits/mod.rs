@@ -28,6 +28,7 @@ mod visits_out_of_order;
 use super::{Holds, Rule};
 use crate::anatomy::Toe;
 use crate::case::{Antibiotic, SeenToe, Visit};
+use crate::clinical::tables::Class;
 use crate::derive::LookedUp;
 use crate::facts::Facts;
 
@@ -75,7 +76,7 @@ fn seen_toes(facts: &Facts) -> impl Iterator<Item = (usize, &Visit, Toe, &SeenTo
 }
 
 /// Classes within which one medicine is as bad as another for whoever is allergic to one of them.
-const ALLERGY_CLASSES: [&str; 2] = ["penicillin", "macrolide"];
+const ALLERGY_CLASSES: [Class; 2] = [Class::Penicillin, Class::Macrolide];
 
 /// Each antibiotic of a visit that an allergy speaks against: the visit, the antibiotic, the allergy.
 fn against_allergy(facts: &Facts) -> impl Iterator<Item = (usize, &Antibiotic, usize)> {
@@ -85,7 +86,7 @@ fn against_allergy(facts: &Facts) -> impl Iterator<Item = (usize, &Antibiotic, u
         let medicine = LookedUp::medicine(&antibiotic.medicine);
         let speaks = |allergy: &LookedUp| {
             let is_same = allergy.parts.iter().any(|part| medicine.parts.contains(part));
-            is_same || ALLERGY_CLASSES.iter().any(|class| allergy.is(class) && medicine.is(class))
+            is_same || ALLERGY_CLASSES.into_iter().any(|class| allergy.is(class) && medicine.is(class))
         };
         let allergy = facts.derived.allergies.iter().position(speaks)?;
         Some((at, antibiotic, allergy))
