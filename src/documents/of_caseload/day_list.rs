@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use super::List;
+use super::{List, is_long};
 use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
 use crate::case::{Supply, SupplyKind};
 use crate::clinical::tables::Class;
@@ -30,9 +30,6 @@ pub(crate) static LIST: List = List {
         view(&caseload.with_rows(|one| Some(Entry::OnTheDay(Box::new(Row::of(&one, today))))), today)
     },
 };
-
-/// Letters of a row beyond which it may run on to the next page.
-const LONG: usize = 900;
 
 /// One case on the list.
 #[derive(Debug, Clone)]
@@ -329,8 +326,7 @@ impl Row {
         let allowance = derived.anaesthetic_allowance.get();
         let planned = facts.planned_anaesthetic();
         let agent = planned.map_or_else(String::new, |planned| {
-            let adrenaline =
-                planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
+            let adrenaline = planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
             format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
         });
         let open = (one.open)();
@@ -389,15 +385,9 @@ impl Row {
             cautions: if cautions == 0 { String::new() } else { cautions.to_string() },
             is_long: false,
         };
-        row.is_long = letters(&row) > LONG;
+        row.is_long = is_long(&row);
         row
     }
-}
-
-fn letters(row: &Row) -> usize {
-    let look_out = row.look_out.iter().map(|one| one.key.len() + one.value.len());
-    let others = row.needs.iter().chain(&row.not_ready).chain(&row.given).map(String::len);
-    look_out.chain(others).sum::<usize>() + row.name.len() + row.room.len() + row.tray.len()
 }
 
 /// What was done, else what is planned.
