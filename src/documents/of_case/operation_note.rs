@@ -17,6 +17,7 @@ use crate::documents::page::{
     toe_in_words,
 };
 use crate::documents::parts::earlier::Earlier;
+use crate::documents::parts::feet::DiabetesView;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::on_the_day::OnTheDay;
 use crate::documents::parts::plan::Plan;
@@ -119,7 +120,7 @@ struct Background {
     /// Address and telephone; empty if neither is recorded.
     reached_at: String,
     allergies: String,
-    diabetes: String,
+    diabetes: DiabetesView,
     conditions: String,
     medicines: Medicines,
     foot_risk: FootRiskView,
@@ -148,8 +149,9 @@ struct FootRiskView {
 impl Background {
     fn has_a_long_answer(&self) -> bool {
         let foot_risk = &self.foot_risk.because;
-        let answers = [&self.allergies, &self.conditions, &self.medicines.list, &self.diabetes, foot_risk];
-        answers.iter().any(|answer| answer.chars().count() > HALF_A_LINE)
+        let answers = [&self.allergies, &self.conditions, &self.medicines.list, foot_risk];
+        let answers = answers.iter().map(|answer| answer.chars().count());
+        answers.chain([self.diabetes.letters()]).any(|letters| letters > HALF_A_LINE)
     }
 }
 
@@ -478,7 +480,7 @@ fn background(facts: &Facts) -> Background {
         height: measured(&patient.height, ToString::to_string),
         reached_at: reached_at.join("; "),
         allergies: capitalised(&allergies(facts)),
-        diabetes: capitalised(&feet::diabetes(facts)),
+        diabetes: DiabetesView::of(facts).capitalised(),
         conditions: capitalised(&listed(conditions)),
         medicines: Medicines::of(facts),
         feet: if facts.has_diabetes() { String::new() } else { capitalised(&feet) },

@@ -237,14 +237,14 @@ pub(crate) fn without_box(caseload: &Caseload<Entry>) -> Vec<String> {
     all
 }
 
-/// `lidocaine 2 % with adrenaline 1:200000`, `phenol 89 %`.
+/// `lidocaine 2 % with adrenaline 1 in 200,000`, `phenol 89 %`.
 fn content(supply: &Supply) -> String {
     if let Some(dressing) = &supply.dressing {
         return format!("dressing: {dressing}");
     }
     let strength = supply.strength.map_or_else(String::new, |strength| format!(" {strength}"));
     let adrenaline =
-        supply.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline 1:{}", ratio.0));
+        supply.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline {}", ratio.in_words()));
     format!("{}{strength}{adrenaline}", supply.agent.as_deref().unwrap_or_default())
 }
 
@@ -326,7 +326,7 @@ impl Row {
         let allowance = derived.anaesthetic_allowance.get();
         let planned = facts.planned_anaesthetic();
         let agent = planned.map_or_else(String::new, |planned| {
-            let adrenaline = planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
+            let adrenaline = planned.adrenaline.map(|ratio| format!(" with adrenaline {}", ratio.in_words()));
             format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
         });
         let open = (one.open)();
