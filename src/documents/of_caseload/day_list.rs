@@ -465,6 +465,8 @@ fn look_out(facts: &Facts) -> Vec<LookOut> {
     if history.and_then(|history| history.frail) == Some(true) {
         add("frail", None, "yes".to_owned());
     }
+    let consent = facts.case.consent.as_ref();
+    add("concerns", None, consent.and_then(|consent| consent.concerns.clone()).unwrap_or_default());
     let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
     add("conditions", None, conditions.join(", "));
     if history.is_none_or(|history| history.conditions.is_none()) {
