@@ -32,6 +32,11 @@ impl CivilDate {
         NaiveDate::from_ymd_opt(year, month, day).map(CivilDate)
     }
 
+    /// 1 for January.
+    pub fn month(self) -> u32 {
+        self.0.month()
+    }
+
     /// Days from this date to `other`; negative if `other` is earlier.
     pub fn days_until(self, other: CivilDate) -> i64 {
         other.0.signed_duration_since(self.0).num_days()

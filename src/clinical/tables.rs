@@ -4,12 +4,10 @@
 //! seen a case file, and nothing here judges.
 
 mod agents;
+mod class;
 mod names;
 mod phrase;
 mod trade_names;
-
-use std::collections::BTreeSet;
-use std::sync::OnceLock;
 
 use serde::Deserialize;
 
@@ -18,19 +16,11 @@ pub use agents::{
     NotWith, Numb, OutsideLicence, SoldWithAdrenaline, Timed, UNKNOWN_NUMB_HOURS, Weight, adrenaline,
     adult_from_months, against_adrenaline_condition, against_adrenaline_medicine, agent, agents,
 };
-pub use names::{Entry, Found, Names, allergens, classes_of, conditions, is_denied, medicines};
+pub use class::Class;
+pub use names::{Entry, Found, Names, allergens, classes_of, conditions, is_a, is_denied, medicines};
 pub use trade_names::{TradeName, trade_name, trade_names};
 
 use super::{Cite, Relation, sources};
-
-/// True if a table of names knows this class. A class that none knows would never match anything.
-pub fn is_class(class: &str) -> bool {
-    static CLASSES: OnceLock<BTreeSet<&str>> = OnceLock::new();
-    let tables = || [medicines(), allergens(), conditions()].into_iter();
-    let classes =
-        CLASSES.get_or_init(|| tables().flat_map(Names::entries).flat_map(Entry::all_classes).collect());
-    classes.contains(class)
-}
 
 /// A source as a table row writes it.
 #[derive(Debug, Clone, Deserialize)]
@@ -105,14 +95,6 @@ mod tests {
     fn cite(text: &str) -> Result<Cite, String> {
         let row: SourceRow = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
         row.cite()
-    }
-
-    #[test]
-    fn a_class_that_no_table_knows_is_told_from_one_that_is() {
-        for class in ["anticoagulant", "warfarin", "latex", "bleeding disorder"] {
-            assert!(is_class(class), "{class}");
-        }
-        assert!(!is_class("anti-coagulant") && !is_class(""));
     }
 
     #[test]

@@ -10,6 +10,7 @@ use super::{Analgesia, Fact, Given, LookedUp, Nsaid, Paracetamol, Value};
 use crate::case::{History, Ibuprofen};
 use crate::clinical::Cite;
 use crate::clinical::paracetamol::{self, PainDose, Span, dose_by_age, dose_by_mass};
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 
 const OURS: Cite = Cite::project_default(
@@ -155,7 +156,7 @@ pub(super) fn analgesia(
         nsaid: patient.nsaid(&no_nsaid_because),
         no_nsaid_because,
         no_aspirin_under_16: years.is_none_or(|years| years < Threshold::AspirinFrom.whole()),
-        prescribed_antiplatelet: medicines.iter().any(|medicine| medicine.is("antiplatelet")),
+        prescribed_antiplatelet: medicines.iter().any(|medicine| medicine.is(Class::Antiplatelet)),
     };
     Value::known(advice, working, source)
 }
@@ -179,12 +180,12 @@ impl Asked<'_> {
         self.given.case.history.as_ref()
     }
 
-    fn taken(&self, class: &str) -> Option<&str> {
+    fn taken(&self, class: Class) -> Option<&str> {
         self.medicines.iter().find(|medicine| medicine.is(class)).map(name_of)
     }
 
     /// The condition of this class, as typed.
-    fn has(&self, class: &str) -> Option<&str> {
+    fn has(&self, class: Class) -> Option<&str> {
         self.conditions.iter().find(|condition| condition.is(class)).map(|condition| condition.typed.as_str())
     }
 
@@ -192,7 +193,7 @@ impl Asked<'_> {
         if self
             .allergies
             .iter()
-            .any(|allergy| allergy.is("paracetamol") || allergy.is("paracetamol-containing"))
+            .any(|allergy| allergy.is(Class::Paracetamol) || allergy.is(Class::ParacetamolContaining))
         {
             let reason = PainReason::new(Why::AllergicToParacetamol);
             let working = reason.to_string();
@@ -233,12 +234,12 @@ impl Asked<'_> {
         if let Some(allergy) = self.allergies.iter().find(|allergy| allergy.name.is_none()) {
             return Some(PainReason::about(Why::AllergyUnknown, allergy.typed.clone()));
         }
-        match self.taken("paracetamol-containing") {
+        match self.taken(Class::ParacetamolContaining) {
             Some("paracetamol") => return Some(PainReason::new(Why::TakesParacetamol)),
             Some(medicine) => return Some(PainReason::about(Why::TakesParacetamolIn, medicine)),
             None => {}
         }
-        if let Some(medicine) = self.taken("liver enzyme inducer") {
+        if let Some(medicine) = self.taken(Class::LiverEnzymeInducer) {
             return Some(PainReason::about(Why::LiverEnzymes, medicine));
         }
         // One that was looked up, and against which nothing was found, is no longer a question.
@@ -247,10 +248,10 @@ impl Asked<'_> {
             return Some(PainReason::about(Why::MedicineUnknown, medicine.typed.clone()));
         }
         let reasons = [
-            ("liver disease", Why::Liver),
-            ("alcohol", Why::Alcohol),
-            ("malnutrition", Why::Malnutrition),
-            ("renal impairment", Why::Kidneys),
+            (Class::LiverDisease, Why::Liver),
+            (Class::Alcohol, Why::Alcohol),
+            (Class::Malnutrition, Why::Malnutrition),
+            (Class::RenalImpairment, Why::Kidneys),
         ];
         reasons.into_iter().find_map(|(class, why)| Some(PainReason::about(why, self.has(class)?)))
     }
@@ -310,7 +311,7 @@ impl Asked<'_> {
         if self.ibuprofen() == Some(Ibuprofen::NotAdvised) {
             reasons.push(PainReason::new(Why::Bleeding));
         }
-        for allergy in self.allergies.iter().filter(|allergy| allergy.is("nsaid")) {
+        for allergy in self.allergies.iter().filter(|allergy| allergy.is(Class::Nsaid)) {
             reasons.push(match name_of(allergy) {
                 "nsaid" => PainReason::new(Why::AllergicToNsaids),
                 name => PainReason::about(Why::AllergicToNsaid, name),
@@ -319,25 +320,26 @@ impl Asked<'_> {
         if self.pregnancy.holds() {
             reasons.push(PainReason::new(Why::Pregnant));
         }
-        let taken = [("anticoagulant", Why::TakesAnticoagulant), ("antiplatelet", Why::TakesAntiplatelet)];
+        let taken =
+            [(Class::Anticoagulant, Why::TakesAnticoagulant), (Class::Antiplatelet, Why::TakesAntiplatelet)];
         for (class, why) in taken {
             reasons.extend(self.taken(class).map(|medicine| PainReason::about(why, medicine)));
         }
-        let antidepressant = self.taken("ssri").or_else(|| self.taken("snri"));
+        let antidepressant = self.taken(Class::Ssri).or_else(|| self.taken(Class::Snri));
         reasons.extend(antidepressant.map(|medicine| PainReason::about(Why::BleedsWith, medicine)));
-        let nsaid = self.medicines.iter().find(|item| item.is("nsaid") && !item.is("aspirin"));
+        let nsaid = self.medicines.iter().find(|item| item.is(Class::Nsaid) && !item.is(Class::Aspirin));
         reasons.extend(nsaid.map(|medicine| PainReason::about(Why::TakesNsaid, name_of(medicine))));
-        for medicine in ["methotrexate", "lithium"] {
+        for medicine in [Class::Methotrexate, Class::Lithium] {
             reasons.extend(self.taken(medicine).map(|name| PainReason::about(Why::DoesNotMix, name)));
         }
         let by_condition = [
-            ("asthma", Why::Asthma),
-            ("kidney disease", Why::Kidneys),
-            ("peptic ulcer", Why::Ulcer),
-            ("bowel bleeding risk", Why::Bowel),
-            ("heart failure", Why::HeartFailure),
-            ("liver disease", Why::Liver),
-            ("bleeding disorder", Why::BleedsEasily),
+            (Class::Asthma, Why::Asthma),
+            (Class::KidneyDisease, Why::Kidneys),
+            (Class::PepticUlcer, Why::Ulcer),
+            (Class::BowelBleedingRisk, Why::Bowel),
+            (Class::HeartFailure, Why::HeartFailure),
+            (Class::LiverDisease, Why::Liver),
+            (Class::BleedingDisorder, Why::BleedsEasily),
         ];
         reasons.extend(
             by_condition

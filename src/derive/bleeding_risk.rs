@@ -6,16 +6,17 @@ use super::fact::{conditions, medicines};
 use super::{Given, LookedUp, Reason};
 use crate::clinical::Cite;
 use crate::clinical::sources::advice;
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 
 /// Classes of the table of medicines.
-const ANTICOAGULANT: &str = "anticoagulant";
-const ANTIPLATELET: &str = "antiplatelet";
+const ANTICOAGULANT: Class = Class::Anticoagulant;
+const ANTIPLATELET: Class = Class::Antiplatelet;
 /// Warfarin and its kin, whose effect is measured as INR.
-const VITAMIN_K_ANTAGONIST: &str = "vitamin k antagonist";
+const VITAMIN_K_ANTAGONIST: Class = Class::VitaminKAntagonist;
 /// Of the table of conditions.
-const DISORDER: &str = "bleeding disorder";
+const DISORDER: Class = Class::BleedingDisorder;
 
 const THINNERS: Cite = Cite::adapts(
     &advice::DOAC_SKIN,

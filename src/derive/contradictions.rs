@@ -5,15 +5,16 @@ use super::fact::{conditions, medicines};
 use super::{BleedingRisk, Given, LookedUp, Reason, diabetes, pregnancy, stated};
 use crate::case::{AllergiesEntry, DiabetesEntry, DiabetesKind, History};
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 use crate::diagnostic::Path;
 
 /// Medicines for diabetes, in the table of medicines; some are taken for other reasons.
-const ANTIDIABETIC: &str = "antidiabetic";
+const ANTIDIABETIC: Class = Class::Antidiabetic;
 /// A severe allergic reaction, in the table of conditions.
-const ANAPHYLAXIS: &str = "anaphylaxis";
+const ANAPHYLAXIS: Class = Class::Anaphylaxis;
 
 /// Diabetes in pregnancy, in the table of conditions: whether it is in the past the words do not say.
-const IN_PREGNANCY: &str = "diabetes in pregnancy";
+const IN_PREGNANCY: Class = Class::DiabetesInPregnancy;
 
 /// Two entries that do not agree.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,7 +40,7 @@ pub(super) fn contradictions_of(
 ) -> Vec<Contradiction> {
     let Some(history) = given.case.history.as_ref() else { return Vec::new() };
     let mut found = Vec::new();
-    let of = |class: &str| conditions(list, class, Cite::common_practice());
+    let of = |class: Class| conditions(list, class, Cite::common_practice());
     match &history.diabetes {
         Some(DiabetesEntry::None(_)) => {
             let none = ("history.diabetes", "diabetes: none");
@@ -89,10 +90,10 @@ fn add(found: &mut Vec<Contradiction>, field: (&str, &str), words: Vec<Reason>, 
 }
 
 /// The condition that another type of diabetes goes by.
-fn other_type(kind: &DiabetesKind) -> Option<&'static str> {
+fn other_type(kind: &DiabetesKind) -> Option<Class> {
     match kind {
-        DiabetesKind::Number(1) => Some("type 2 diabetes"),
-        DiabetesKind::Number(2) => Some("type 1 diabetes"),
+        DiabetesKind::Number(1) => Some(Class::Type2Diabetes),
+        DiabetesKind::Number(2) => Some(Class::Type1Diabetes),
         _ => None,
     }
 }

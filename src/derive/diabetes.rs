@@ -8,9 +8,10 @@ use super::fact::conditions;
 use super::{Fact, Given, LookedUp, Reason};
 use crate::case::{DiabetesEntry, DiabetesKind};
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 
 /// Diabetes of every type, in the table of conditions.
-pub(super) const CLASS: &str = "diabetes";
+pub(super) const CLASS: Class = Class::Diabetes;
 
 const SOURCE: Cite = Cite::project_default("the field, or a condition that says the same");
 

@@ -3,9 +3,10 @@
 use super::fact::conditions;
 use super::{Fact, Given, LookedUp};
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 
 /// The classes of the table of conditions, by whether control is recorded.
-const CLASSES: [&str; 2] = ["epilepsy", "well controlled epilepsy"];
+const CLASSES: [Class; 2] = [Class::Epilepsy, Class::WellControlledEpilepsy];
 
 /// Whether the patient has epilepsy. A medicine against fits is no sign of it: many are taken for pain.
 pub(super) fn epilepsy_of(given: Given<'_>, list: &[LookedUp]) -> Fact {

@@ -2,6 +2,7 @@
 
 use super::LookedUp;
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 use crate::diagnostic::Path;
 
 /// Whether something holds.
@@ -52,13 +53,13 @@ impl Reason {
 }
 
 /// The conditions of a class, each a reason.
-pub(super) fn conditions(list: &[LookedUp], class: &str, source: Cite) -> Vec<Reason> {
+pub(super) fn conditions(list: &[LookedUp], class: Class, source: Cite) -> Vec<Reason> {
     let of_class = list.iter().enumerate().filter(|(_, condition)| condition.is(class));
     of_class.map(|(at, condition)| Reason::condition(at, condition, source)).collect()
 }
 
 /// The medicines of a class, each a reason.
-pub(super) fn medicines(list: &[LookedUp], class: &str, source: Cite) -> Vec<Reason> {
+pub(super) fn medicines(list: &[LookedUp], class: Class, source: Cite) -> Vec<Reason> {
     let of_class = list.iter().enumerate().filter(|(_, medicine)| medicine.is(class));
     of_class.map(|(at, medicine)| Reason::medicine(at, medicine, source)).collect()
 }

@@ -12,19 +12,20 @@ use crate::anatomy::Side;
 use crate::case::FootFactor;
 use crate::clinical::Cite;
 use crate::clinical::sources::diabetes::{ACTIVE_FOOT, NG19};
+use crate::clinical::tables::Class;
 use crate::diagnostic::Path;
 use crate::words::List;
 
 /// Conditions that say what the field `foot` says.
-const WORDS: &[(&str, FootFactor)] = &[
-    ("foot ulcer", FootFactor::UlcerNow),
-    ("gangrene", FootFactor::Gangrene),
-    ("charcot foot", FootFactor::HotSwollenFoot),
-    ("osteomyelitis", FootFactor::SpreadingInfection),
-    ("previous foot ulcer", FootFactor::PreviousUlcer),
-    ("foot amputation", FootFactor::Amputation),
-    ("renal replacement", FootFactor::RenalReplacement),
-    ("hallux valgus", FootFactor::Deformity),
+const WORDS: &[(Class, FootFactor)] = &[
+    (Class::FootUlcer, FootFactor::UlcerNow),
+    (Class::Gangrene, FootFactor::Gangrene),
+    (Class::CharcotFoot, FootFactor::HotSwollenFoot),
+    (Class::Osteomyelitis, FootFactor::SpreadingInfection),
+    (Class::PreviousFootUlcer, FootFactor::PreviousUlcer),
+    (Class::FootAmputation, FootFactor::Amputation),
+    (Class::RenalReplacement, FootFactor::RenalReplacement),
+    (Class::HalluxValgus, FootFactor::Deformity),
 ];
 
 const FACTOR: Cite =
@@ -117,7 +118,7 @@ pub(super) fn foot_history_of(given: Given<'_>, list: &[LookedUp], poor: &BySide
         (*factor, Reason::new(Path::from("history.foot").index(at), factor.word(), FACTOR))
     });
     let words = WORDS.iter().flat_map(|(class, factor)| {
-        conditions(list, class, FACTOR).into_iter().map(move |reason| (*factor, reason))
+        conditions(list, *class, FACTOR).into_iter().map(move |reason| (*factor, reason))
     });
     let mut feet = FootHistory {
         factors: field.chain(words).collect(),

@@ -121,6 +121,7 @@ pub(super) fn conditions_of(given: Given<'_>) -> Vec<LookedUp> {
 
 #[cfg(test)]
 mod tests {
+    use crate::clinical::tables::Class;
     use crate::derive::LookedUp;
     use crate::rules::example::facts_of;
 
@@ -142,8 +143,8 @@ mod tests {
         assert_eq!(names(&facts.derived.allergies), [Some("lidocaine"), None, Some("methotrexate")]);
         assert_eq!(names(&facts.derived.conditions), [Some("hypertension"), None]);
         assert_eq!(facts.derived.medicines[1].typed, "grandmother's drops");
-        assert!(facts.derived.medicines.iter().any(|one| one.is("vitamin k antagonist")));
-        assert!(facts.allergic_to("amide anaesthetic"));
+        assert!(facts.derived.medicines.iter().any(|one| one.is(Class::VitaminKAntagonist)));
+        assert!(facts.allergic_to(Class::AmideAnaesthetic));
     }
 
     #[test]
@@ -204,10 +205,10 @@ mod tests {
             ("Saxenda", "weight loss medicine", "antidiabetic"),
         ] {
             let found = medicine(typed);
-            assert!(found.is(is) && !found.is(is_not), "{typed}: {:?}", found.classes);
+            assert!(found.is_a(is) && !found.is_a(is_not), "{typed}: {:?}", found.classes);
         }
         for typed in ["prednisolone 5 mg od", "hydrocortisone 10 mg tablets", "tacrolimus capsules 1 mg"] {
-            assert!(medicine(typed).is("immunosuppressant"), "{typed}");
+            assert!(medicine(typed).is(Class::Immunosuppressant), "{typed}");
         }
     }
 
@@ -215,16 +216,16 @@ mod tests {
     #[test]
     fn several_names_in_one_item_count_together() {
         let both = medicine("aspirin and apixaban");
-        assert!(both.is("antiplatelet") && both.is("anticoagulant") && both.name.is_some());
+        assert!(both.is(Class::Antiplatelet) && both.is(Class::Anticoagulant) && both.name.is_some());
         assert_eq!(both.shown(), "aspirin and apixaban");
         let half = medicine("warfarin + moon drops");
-        assert!(half.is("anticoagulant") && half.name.is_none());
+        assert!(half.is(Class::Anticoagulant) && half.name.is_none());
         let facts = facts_of(
             "history: {allergies: [{to: latex and plasters}], conditions: [asthma / COPD, \"type 2 diabetes, no complications\"]}",
         );
-        assert!(facts.allergic_to("latex") && facts.allergic_to("adhesive"));
-        assert!(facts.derived.conditions[0].is("asthma") && facts.derived.conditions[0].is("copd"));
-        assert!(facts.derived.conditions[1].is("diabetes"));
+        assert!(facts.allergic_to(Class::Latex) && facts.allergic_to(Class::Adhesive));
+        assert!(facts.derived.conditions[0].is(Class::Asthma) && facts.derived.conditions[0].is_a("copd"));
+        assert!(facts.derived.conditions[1].is(Class::Diabetes));
     }
 
     #[test]
@@ -259,15 +260,19 @@ mod tests {
     #[test]
     fn an_allergy_under_a_brand_is_one_to_what_it_holds() {
         let allergy = |to: &str| facts_of(&format!("history: {{allergies: [{{to: \"{to}\"}}]}}"));
-        assert!(allergy("Scandonest (collapse)").allergic_to("amide anaesthetic"));
-        assert!(allergy("Inadine").allergic_to("iodine"));
-        assert!(allergy("iodine (blisters)").allergic_to("iodine"));
-        assert!(allergy("Elastoplast").allergic_to("colophony"));
-        assert!(allergy("Augmentin").allergic_to("penicillin"));
-        assert!(allergy("Germolene cream").allergic_to("phenol"));
-        assert!(allergy("Nurofen").allergic_to("nsaid") && allergy("Plavix").allergic_to("antiplatelet"));
+        assert!(allergy("Scandonest (collapse)").allergic_to(Class::AmideAnaesthetic));
+        assert!(allergy("Inadine").allergic_to(Class::Iodine));
+        assert!(allergy("iodine (blisters)").allergic_to(Class::Iodine));
+        assert!(allergy("Elastoplast").allergic_to(Class::Colophony));
+        assert!(allergy("Augmentin").allergic_to(Class::Penicillin));
+        assert!(allergy("Germolene cream").allergic_to(Class::Phenol));
         assert!(
-            !allergy("colophony").allergic_to("adhesive") && !allergy("micropore tape").allergic_to("latex")
+            allergy("Nurofen").allergic_to(Class::Nsaid)
+                && allergy("Plavix").allergic_to(Class::Antiplatelet)
+        );
+        assert!(
+            !allergy("colophony").allergic_to(Class::Adhesive)
+                && !allergy("micropore tape").allergic_to(Class::Latex)
         );
     }
 }

@@ -5,12 +5,13 @@
 
 use super::fact::{conditions, medicines};
 use super::{Fact, Given, LookedUp};
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources::procedure::INFECTION_FACTORS};
 
 /// In the table of medicines.
-const MEDICINE: &str = "immunosuppressant";
+const MEDICINE: Class = Class::Immunosuppressant;
 /// In the table of conditions.
-const CONDITION: &str = "immunosuppression";
+const CONDITION: Class = Class::Immunosuppression;
 
 /// Why it counts.
 pub const IMMUNITY: Cite = Cite::from_memory(&INFECTION_FACTORS, "immunosuppression");

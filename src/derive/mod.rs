@@ -84,7 +84,7 @@ pub use crate::clinical::pressure_bands::Band;
 
 use crate::anatomy::{Edge, Side, Toe};
 use crate::case::{Case, Clinic, UsualAgent};
-use crate::clinical::tables::TradeName;
+use crate::clinical::tables::{Class, TradeName, is_a};
 use crate::date::{Age, CivilDate, TimeOfDay};
 use crate::units::{Kilograms, Milligrams, Millilitres};
 
@@ -398,7 +398,7 @@ pub struct LookedUp {
     /// The names that were found in it, each on its own.
     pub parts: Vec<&'static str>,
     /// Its classes: `anticoagulant`, `vitamin k antagonist`, `latex`, `amide anaesthetic` …
-    pub classes: &'static [String],
+    pub classes: &'static [Class],
     /// The brand under which it was written.
     pub brand: Option<&'static TradeName>,
     /// The part of the text that names it.
@@ -411,14 +411,13 @@ pub struct LookedUp {
 
 impl LookedUp {
     /// True if the table puts it into this class.
-    ///
-    /// # Panics
-    /// In tests and checked builds, if no table knows the class: a slip would never match anything.
-    pub fn is(&self, class: &str) -> bool {
-        if cfg!(any(test, debug_assertions)) {
-            assert!(crate::clinical::tables::is_class(class), "no table knows the class `{class}`");
-        }
-        self.classes.iter().any(|known| known == class)
+    pub fn is(&self, class: Class) -> bool {
+        self.classes.contains(&class)
+    }
+
+    /// True if it is this name of a table, or a kind of it.
+    pub fn is_a(&self, name: &str) -> bool {
+        is_a(&self.parts, self.classes, name)
     }
 }
 

@@ -19,12 +19,13 @@ use crate::anatomy::Side;
 use crate::case::Pulses;
 use crate::clinical::pressure_bands::{Band, toe_pressure_grade};
 use crate::clinical::sources::{anaesthetic, procedure};
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources::circulation::LIMB_THREAT_TABLE};
 
 /// Narrowed arteries, in the table of conditions.
-const ARTERIAL_DISEASE: &str = "arterial disease";
+const ARTERIAL_DISEASE: Class = Class::ArterialDisease;
 /// Arteries that shut in the cold or in inflammation.
-const VASOSPASM: &str = "vasospasm";
+const VASOSPASM: Class = Class::Vasospasm;
 
 /// The WIfI ischaemia grade of a sound toe pressure: from 60 mmHg.
 const SOUND: u8 = 0;

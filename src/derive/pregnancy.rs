@@ -3,9 +3,10 @@
 use super::fact::conditions;
 use super::{Fact, Given, LookedUp, Reason};
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 
 /// Pregnancy now, in the table of conditions.
-pub(super) const CLASS: &str = "pregnancy";
+pub(super) const CLASS: Class = Class::Pregnancy;
 
 /// Whether the patient is pregnant.
 pub(super) fn pregnancy_of(given: Given<'_>, list: &[LookedUp]) -> Fact {

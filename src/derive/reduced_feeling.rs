@@ -9,12 +9,13 @@ use super::fact::conditions;
 use super::feet::sites;
 use super::{BySide, Fact, Given, LookedUp, Reason};
 use crate::anatomy::Side;
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources::diabetes::NG19};
 use crate::units::SitesFelt;
 
 /// Conditions that take feeling from the feet, in the table of conditions.
-const CLASS: &str = "reduced feeling";
+const CLASS: Class = Class::ReducedFeeling;
 
 const KNOWN: Cite = Cite::adapts(
     &NG19,

@@ -7,13 +7,14 @@ use super::fact::conditions;
 use super::{Fact, Given, LookedUp, Reason};
 use crate::case::{History, Smoker};
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 
 /// Breastfeeding now, in the table of conditions.
-pub(super) const BREASTFEEDING: &str = "breastfeeding";
+pub(super) const BREASTFEEDING: Class = Class::Breastfeeding;
 /// Smoking now.
-const SMOKING: &str = "smoking";
+const SMOKING: Class = Class::Smoking;
 /// Frailty of any degree.
-pub(super) const FRAILTY: &str = "frailty";
+pub(super) const FRAILTY: Class = Class::Frailty;
 
 /// Words beside smoking that say that it is over: then it is written down, and says nothing of now.
 const OVER: &[&str] =

@@ -6,6 +6,7 @@ use crate::anatomy::{Edge, Nail, Toe};
 use crate::case::{
     Case, Clinic, ConsentedToe, Gp, GpEntry, Operated, OperatedToe, PlannedToe, Practitioner, UsualAgent,
 };
+use crate::clinical::tables::Class;
 use crate::date::CivilDate;
 use crate::derive::{Derived, Given, derive};
 
@@ -144,7 +145,7 @@ impl Facts {
     }
 
     /// There is an allergy to something of this class.
-    pub fn allergic_to(&self, class: &str) -> bool {
+    pub fn allergic_to(&self, class: Class) -> bool {
         self.derived.allergies.iter().any(|allergy| allergy.is(class))
     }
 

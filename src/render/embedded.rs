@@ -57,6 +57,8 @@ embedded! {
     Words "clinician/incident.typ",
     Words "clinician/pain-relief.typ",
     Words "clinician/risks.typ",
+    Words "clinician/needs.typ",
+    Words "clinician/diabetes.typ",
     Words "clinician/affected-toe.typ",
     Words "clinician/diagnoses.typ",
     Words "clinician/feet-alt.typ",

@@ -1,7 +1,7 @@
 //! Phrases that several rules need, so that a toe and an edge read the same in every message.
 
 use crate::anatomy::{Edge, Nail, Toe};
-use crate::clinical::tables::Names;
+use crate::clinical::tables::{Class, Names};
 use crate::clinical::{Cite, sources};
 use crate::derive::{LookedUp, edges_in_words};
 use crate::diagnostic::Finding;
@@ -47,7 +47,7 @@ pub(super) fn minutes_and_seconds(seconds: rust_decimal::Decimal) -> String {
 }
 
 /// `allergic to rubber gloves`, at each recorded allergy of a class.
-pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Finding> {
+pub(super) fn allergic_to(facts: &Facts, class: Class) -> impl Iterator<Item = Finding> {
     let allergies = facts.derived.allergies.iter().enumerate();
     allergies.filter(move |(_, allergy)| allergy.is(class)).map(|(at, allergy)| {
         Finding::at(format!("history.allergies[{at}].to")).says(format!("allergic to {}", allergy.shown()))
@@ -55,14 +55,14 @@ pub(super) fn allergic_to(facts: &Facts, class: &str) -> impl Iterator<Item = Fi
 }
 
 /// Classes within which one medicine is as bad as another for whoever is allergic to one of them.
-const ALLERGY_CLASSES: [&str; 2] = ["penicillin", "macrolide"];
+const ALLERGY_CLASSES: [Class; 2] = [Class::Penicillin, Class::Macrolide];
 
 /// The first recorded allergy that speaks against a medicine, by its position: to the same substance, or to
 /// another of one of the classes.
 pub(super) fn allergy_against(facts: &Facts, medicine: &LookedUp) -> Option<usize> {
     facts.derived.allergies.iter().position(|allergy| {
         let is_same = allergy.parts.iter().any(|part| medicine.parts.contains(part));
-        is_same || ALLERGY_CLASSES.iter().any(|class| allergy.is(class) && medicine.is(class))
+        is_same || ALLERGY_CLASSES.into_iter().any(|class| allergy.is(class) && medicine.is(class))
     })
 }
 

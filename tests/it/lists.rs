@@ -180,6 +180,35 @@ fn a_long_text_is_not_cut() {
     }
 }
 
+/// So on the lists about cases that were operated on.
+#[test]
+fn a_long_text_is_not_cut_on_any_list() {
+    let folder = scratch();
+    let here = folder.path();
+    fs::create_dir(here.join("cases")).expect("scratch can be written");
+    copy("clinic.yaml", here);
+    let story = |from: &str, to: &str| format!("{from} {} {to}", "what was found and said ".repeat(70));
+    let case = fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("a demo case is there");
+    let case = case.replace("family: Hollis", &format!("family: {}", story("A1", "A2"))).replace(
+        "allergies: none known",
+        &format!("allergies: [{{to: latex, reaction: \"{}\"}}]", story("B1", "B2")),
+    );
+    fs::write(here.join("cases/routine-adult.yaml"), case).expect("scratch can be written");
+    let inside = |width: &str, height: &str, pdf: &Path| {
+        let sheet = ["-x", "0", "-y", "0", "-W", width, "-H", height, "-r", "72", "-layout"];
+        tool("pdftotext", &[&sheet[..], &[&pdf.display().to_string(), "-"]].concat())
+    };
+    let outstanding = list(here, &["outstanding"], &[]);
+    let lot = list(here, &["trace", "M4417"], &[]);
+    for (ran, marks) in [(&outstanding, &["A1", "A2"][..]), (&lot, &["A1", "A2", "B1", "B2"])] {
+        // Only what lies within the margins of the sheet, which is 297 by 210 mm.
+        let words = inside("842", "565", &page(ran, here));
+        for mark in marks {
+            assert!(words.contains(mark), "{mark} is cut");
+        }
+    }
+}
+
 /// A date is read at one glance: on no list does it go on in the next line.
 #[test]
 fn no_date_of_a_list_is_broken() {
@@ -500,6 +529,40 @@ fn a_recall_of_one_six_and_forty_patients_has_all_of_them_under_a_head_on_every_
             "a head stands over every part"
         );
         assert!(ran.stdout.contains(&format!("{count} patient")), "{}", ran.stdout);
+    }
+}
+
+#[test]
+fn the_letters_of_one_six_and_forty_patients_all_stand_under_a_head_on_every_page() {
+    for count in [1, 6, 40] {
+        let folder = scratch();
+        let here = folder.path();
+        let invented = unguis_in(here, ["dev", "invent", "cases", "--count", &count.to_string()]);
+        assert_eq!(invented.code, 0, "{}", invented.stderr);
+        let issued = unguis_in(here, ["issue", "cases", "--only", "gp-letter", "--today", "2026-12-08"]);
+        assert!(issued.code < 2, "{}", issued.stderr);
+        let letters = to_practices(here).len();
+        assert!(letters * 2 > count, "{letters} of {count}: {}", issued.stderr);
+        let pages = pages_of(&page(&list(here, &["outstanding"], &[]), here));
+        for at in 1..=count {
+            let reference = format!("TRY-{at:05}");
+            assert!(pages.iter().any(|page| page.contains(&reference)), "{at} of {count}");
+        }
+        for (at, page) in pages.iter().enumerate() {
+            assert!(page.contains(&format!("Page {} of {}", at + 1, pages.len())), "{page}");
+            assert!(page.contains("keep locked away"), "{page}");
+            assert!(!page.contains("TRY-") || page.contains("Born"), "a head stands over every part: {page}");
+        }
+        let bound = list(here, &["print", "--letters"], &[]);
+        assert_eq!(bound.code, 0, "{}", bound.stderr);
+        let bound = pages_of(&here.join(bound.stdout.trim()));
+        let is_cover = |page: &&String| page.contains("Letters to send") && page.contains("keep locked away");
+        let cover: Vec<&String> =
+            bound.iter().take_while(|page| is_cover(page) || page.trim().is_empty()).collect();
+        let lines: usize = cover.iter().map(|page| page.matches("TRY-").count()).sum();
+        assert_eq!(lines, letters, "each letter has its line on the cover");
+        let head = |page: &&&String| !page.contains("TRY-") || page.contains("About");
+        assert!(cover.iter().all(|page| head(&page)), "a head stands over every part");
     }
 }
 

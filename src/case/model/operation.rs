@@ -419,6 +419,21 @@ text_value!(AuthorityText, "authority");
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct AdrenalineRatio(pub u32);
 
+impl AdrenalineRatio {
+    /// `1 in 200,000`, for paper.
+    pub fn in_words(self) -> String {
+        let digits = self.0.to_string();
+        let mut out = String::from("1 in ");
+        for (at, digit) in digits.chars().enumerate() {
+            if at > 0 && (digits.len() - at).is_multiple_of(3) {
+                out.push(',');
+            }
+            out.push(digit);
+        }
+        out
+    }
+}
+
 impl TextValue for AdrenalineRatio {
     const FORMAT: &'static str = "adrenaline ratio";
     const EXAMPLE: &'static str = "1:200000";
@@ -706,6 +721,11 @@ mod tests {
     #[test]
     fn a_strength_of_adrenaline_has_no_sign() {
         assert_eq!(AdrenalineRatio::parse("1:200,000"), Ok(AdrenalineRatio(200_000)));
+        for (parts, words) in
+            [(80_000, "1 in 80,000"), (200_000, "1 in 200,000"), (1_000_000, "1 in 1,000,000")]
+        {
+            assert_eq!(AdrenalineRatio(parts).in_words(), words);
+        }
         assert!(AdrenalineRatio::parse("1:+200000").is_err());
     }
 

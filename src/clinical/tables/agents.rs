@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::class::Class;
 use super::trade_names::trade_name;
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
@@ -122,7 +123,7 @@ pub struct MostPerToe {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MayHold {
     /// A class of the table of allergens.
-    pub substance: &'static str,
+    pub substance: Class,
     /// How much an allergy to it weighs.
     pub weight: Weight,
     /// Which packs hold it, as half a sentence.
@@ -212,9 +213,9 @@ pub const UNKNOWN_NUMB_HOURS: Timed = Timed {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Against {
     /// A class of the table of conditions.
-    Condition(&'static str),
+    Condition(Class),
     /// A class of the table of medicines.
-    Medicine(&'static str),
+    Medicine(Class),
 }
 
 /// A condition or a medicine that speaks against an agent.
@@ -243,14 +244,19 @@ pub enum Weight {
 }
 
 impl Agent {
+    /// The class of allergens to which it belongs with all others of its kind.
+    pub fn class(&self) -> Option<Class> {
+        Class::named(&format!("{} anaesthetic", self.kind))
+    }
+
     /// The heaviest reason against it in a patient with a condition of these classes.
-    pub fn against_condition(&self, classes: &[String]) -> Option<&NotWith> {
-        heaviest(&self.not_with, |what| matches!(what, Against::Condition(class) if is_in(classes, class)))
+    pub fn against_condition(&self, classes: &[Class]) -> Option<&NotWith> {
+        heaviest(&self.not_with, |what| matches!(what, Against::Condition(class) if classes.contains(&class)))
     }
 
     /// The heaviest reason against it in a patient who takes a medicine of these classes.
-    pub fn against_medicine(&self, classes: &[String]) -> Option<&NotWith> {
-        heaviest(&self.not_with, |what| matches!(what, Against::Medicine(class) if is_in(classes, class)))
+    pub fn against_medicine(&self, classes: &[Class]) -> Option<&NotWith> {
+        heaviest(&self.not_with, |what| matches!(what, Against::Medicine(class) if classes.contains(&class)))
     }
 
     /// Whether the exemption for podiatrists lists it, plain or with one part of adrenaline in so many.
@@ -284,24 +290,20 @@ impl Agent {
     }
 }
 
-fn is_in(classes: &[String], class: &str) -> bool {
-    classes.iter().any(|known| known == class)
-}
-
 fn heaviest(rows: &[NotWith], is_meant: impl Fn(Against) -> bool) -> Option<&NotWith> {
     let found = rows.iter().filter(|row| is_meant(row.what));
     found.reduce(|heaviest, row| if row.weight > heaviest.weight { row } else { heaviest })
 }
 
 /// The heaviest reason against adrenaline in the solution, in a patient with a condition of these classes.
-pub fn against_adrenaline_condition(classes: &[String]) -> Option<&'static NotWith> {
-    heaviest(adrenaline(), |what| matches!(what, Against::Condition(class) if is_in(classes, class)))
+pub fn against_adrenaline_condition(classes: &[Class]) -> Option<&'static NotWith> {
+    heaviest(adrenaline(), |what| matches!(what, Against::Condition(class) if classes.contains(&class)))
 }
 
 /// The heaviest reason against adrenaline in the solution, in a patient who takes a medicine of these
 /// classes.
-pub fn against_adrenaline_medicine(classes: &[String]) -> Option<&'static NotWith> {
-    heaviest(adrenaline(), |what| matches!(what, Against::Medicine(class) if is_in(classes, class)))
+pub fn against_adrenaline_medicine(classes: &[Class]) -> Option<&'static NotWith> {
+    heaviest(adrenaline(), |what| matches!(what, Against::Medicine(class) if classes.contains(&class)))
 }
 
 /// What speaks against adrenaline in the solution.
@@ -409,7 +411,7 @@ struct LimitRow {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct MayHoldRow {
-    substance: String,
+    substance: Class,
     weight: Weight,
     reason: String,
     source: SourceRow,
@@ -484,8 +486,8 @@ enum AFew {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct NotWithRow {
-    condition: Option<String>,
-    medicine: Option<String>,
+    condition: Option<Class>,
+    medicine: Option<Class>,
     weight: Weight,
     reason: String,
     source: SourceRow,
@@ -509,8 +511,8 @@ fn read_adrenaline(text: &str) -> Result<Vec<NotWith>, String> {
 impl NotWithRow {
     fn row(self) -> Result<NotWith, String> {
         let what = match (self.condition, self.medicine) {
-            (Some(class), None) => Against::Condition(keep(class)),
-            (None, Some(class)) => Against::Medicine(keep(class)),
+            (Some(class), None) => Against::Condition(class),
+            (None, Some(class)) => Against::Medicine(class),
             _ => return Err("a row names a `condition` or a `medicine`".into()),
         };
         Ok(NotWith { what, weight: self.weight, reason: keep(self.reason), source: self.source.cite()? })
@@ -538,7 +540,7 @@ impl OutsideRow {
 impl MayHoldRow {
     fn row(self) -> Result<MayHold, String> {
         Ok(MayHold {
-            substance: keep(self.substance),
+            substance: self.substance,
             weight: self.weight,
             reason: keep(self.reason),
             source: self.source.cite()?,
@@ -708,9 +710,7 @@ mod tests {
 
     #[test]
     fn every_class_is_in_the_table_of_its_kind() {
-        let is_in = |names: &Names, class: &str| {
-            names.entries().any(|entry| entry.classes.iter().any(|known| known == class))
-        };
+        let is_in = |names: &Names, class: Class| names.entries().any(|entry| entry.classes.contains(&class));
         for row in agents().iter().flat_map(|agent| &agent.not_with).chain(adrenaline()) {
             match row.what {
                 Against::Condition(class) => assert!(is_in(conditions(), class), "{class}"),
@@ -745,7 +745,7 @@ mod tests {
     fn every_agent_is_an_allergen_of_its_class() {
         for agent in agents() {
             let entry = allergens().find(agent.name).expect("each agent is in the table of allergens");
-            assert!(entry.classes.contains(&format!("{} anaesthetic", agent.kind)), "{}", agent.name);
+            assert!(agent.class().is_some_and(|class| entry.classes.contains(&class)), "{}", agent.name);
         }
     }
 

@@ -8,6 +8,7 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 
 use serde::Deserialize;
 
+use super::class::Class;
 use super::phrase::{self, Rest};
 use super::trade_names::{TradeName, trade_names};
 use super::{SourceRow, folded, keep};
@@ -21,17 +22,22 @@ pub struct Entry {
     pub name: &'static str,
     /// The names it is made of: itself, or what a brand holds.
     pub parts: Vec<&'static str>,
-    /// Its classes, its parts among them, in alphabetical order.
-    pub classes: Vec<String>,
+    /// Its classes, in alphabetical order; among them those that are called as a part is.
+    pub classes: Vec<Class>,
     /// Where each group of classes comes from; of a brand, where the pair was seen.
     pub sources: Vec<Cite>,
 }
 
 impl Entry {
-    /// Its classes as plain words.
-    pub(super) fn all_classes(&self) -> impl Iterator<Item = &str> {
-        self.classes.iter().map(String::as_str)
+    /// True if it is this name, or a kind of it: `povidone-iodine` of `iodine`.
+    pub fn is_a(&self, name: &str) -> bool {
+        is_a(&self.parts, &self.classes, name)
     }
+}
+
+/// True if something of these parts and classes is this name, or a kind of it.
+pub fn is_a(parts: &[&str], classes: &[Class], name: &str) -> bool {
+    parts.contains(&name) || Class::named(name).is_some_and(|class| classes.contains(&class))
 }
 
 /// What a typed text was found to name.
@@ -71,7 +77,7 @@ impl Names {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Group {
-    classes: Vec<String>,
+    classes: Vec<Class>,
     source: SourceRow,
     names: BTreeMap<String, Vec<String>>,
 }
@@ -120,7 +126,7 @@ impl Names {
         }
     }
 
-    fn add(&mut self, classes: &[String], cite: Cite, name: String, also: Vec<String>) -> Result<(), String> {
+    fn add(&mut self, classes: &[Class], cite: Cite, name: String, also: Vec<String>) -> Result<(), String> {
         if name != folded(&name) {
             return Err(format!("`{name}` is not in the spelling that words are compared in"));
         }
@@ -132,13 +138,13 @@ impl Names {
                 self.entries.entry(name).or_insert(new)
             }
         };
-        if let Some(twice) =
-            classes.iter().find(|class| **class != entry.name && entry.classes.contains(class))
-        {
+        let is_twice = |class: &&Class| class.word() != entry.name && entry.classes.contains(class);
+        if let Some(twice) = classes.iter().find(is_twice) {
             return Err(format!("`{}` is put into `{twice}` twice", entry.name));
         }
-        let mut all: BTreeSet<String> = entry.classes.drain(..).chain(classes.iter().cloned()).collect();
-        all.insert(entry.name.to_owned());
+        let own = Class::named(entry.name);
+        let all: BTreeSet<Class> =
+            entry.classes.drain(..).chain(classes.iter().copied()).chain(own).collect();
         entry.classes = all.into_iter().collect();
         entry.sources.push(cite);
         for word in also {
@@ -163,8 +169,9 @@ impl Names {
             let (name, classes) = match (brand.holds.as_slice(), parts.as_slice()) {
                 ([name], [only]) => (*name, only.classes.clone()),
                 (several, parts) => {
-                    let classes: BTreeSet<&String> = parts.iter().flat_map(|entry| &entry.classes).collect();
-                    (keep(List::and(several).to_string()), classes.into_iter().cloned().collect())
+                    let classes: BTreeSet<Class> =
+                        parts.iter().flat_map(|entry| &entry.classes).copied().collect();
+                    (keep(List::and(several).to_string()), classes.into_iter().collect())
                 }
             };
             let entry = Entry { name, parts: brand.holds.clone(), classes, sources: vec![brand.cite] };
@@ -247,15 +254,15 @@ pub fn is_denied(text: &str) -> bool {
 }
 
 /// The classes of several entries together. Kept for the life of the program, once for each combination.
-pub fn classes_of(entries: &[&'static Entry]) -> &'static [String] {
-    static KEPT: Mutex<BTreeMap<Vec<&'static str>, &'static [String]>> = Mutex::new(BTreeMap::new());
+pub fn classes_of(entries: &[&'static Entry]) -> &'static [Class] {
+    static KEPT: Mutex<BTreeMap<Vec<&'static str>, &'static [Class]>> = Mutex::new(BTreeMap::new());
     let mut names: Vec<&'static str> = entries.iter().map(|entry| entry.name).collect();
     names.sort_unstable();
     names.dedup();
     let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
     kept.entry(names).or_insert_with(|| {
-        let all: BTreeSet<&String> = entries.iter().flat_map(|entry| &entry.classes).collect();
-        Box::leak(all.into_iter().cloned().collect())
+        let all: BTreeSet<Class> = entries.iter().flat_map(|entry| &entry.classes).copied().collect();
+        Box::leak(all.into_iter().collect())
     })
 }
 
@@ -334,9 +341,9 @@ mod tests {
     #[test]
     fn a_name_has_the_classes_of_all_its_groups() {
         let aspirin = medicines().find("asprin").expect("aspirin is in the table");
-        assert_eq!(aspirin.classes, ["antiplatelet", "aspirin", "nsaid"]);
+        assert_eq!(aspirin.classes, [Class::Antiplatelet, Class::Aspirin, Class::Nsaid]);
         let lidocaine = allergens().find("lidocaine").expect("lidocaine is in the table");
-        assert_eq!(lidocaine.classes, ["amide anaesthetic", "lidocaine", "local anaesthetic"]);
+        assert_eq!(lidocaine.classes, [Class::AmideAnaesthetic, Class::LocalAnaesthetic]);
     }
 
     /// What rules and documents look for, under the words in which it is written.
@@ -372,7 +379,7 @@ mod tests {
             ("toe amputation", "foot amputation"),
         ] {
             let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
-            assert!(entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+            assert!(entry.is_a(class), "{typed}: {:?}", entry.classes);
         }
     }
 
@@ -394,14 +401,15 @@ mod tests {
             ("learning difficulties", "capacity"),
         ] {
             let entry = conditions().find(typed).unwrap_or_else(|| panic!("`{typed}` is not in the table"));
-            assert!(!entry.classes.iter().any(|known| known == class), "{typed}: {:?}", entry.classes);
+            assert!(!entry.is_a(class), "{typed}: {:?}", entry.classes);
         }
     }
 
     #[test]
     fn a_table_that_contradicts_itself_is_refused() {
         let table = |names: &str| {
-            let group = format!("- {{classes: [a], source: {{relation: common practice}}, names: {names}}}");
+            let group =
+                format!("- {{classes: [nsaid], source: {{relation: common practice}}, names: {names}}}");
             Names::read(&group, Rest::Remark).err()
         };
         assert_eq!(table("{one: [uno], two: [due]}"), None);
@@ -414,13 +422,19 @@ mod tests {
                     "- {{classes: {classes}, source: {{relation: common practice}}, names: {{one: []}}}}\n"
                 )
             };
-            Names::read(&format!("{}{}", group("[a, b]"), group(classes)), Rest::Remark).err()
+            Names::read(&format!("{}{}", group("[nsaid, opioid]"), group(classes)), Rest::Remark).err()
         };
-        assert_eq!(twice("[c]"), None);
-        assert_eq!(twice("[c, b]"), Some("`one` is put into `b` twice".into()), "two groups to join");
+        assert_eq!(twice("[statin]"), None);
+        assert_eq!(
+            twice("[statin, opioid]"),
+            Some("`one` is put into `opioid` twice".into()),
+            "two groups to join"
+        );
         assert!(
-            Names::read("- {classes: [a], names: {one: []}}", Rest::Remark).is_err(),
+            Names::read("- {classes: [nsaid], names: {one: []}}", Rest::Remark).is_err(),
             "a group without a source"
         );
+        let unknown = twice("[anti-coagulant]").expect("there is no such class");
+        assert!(unknown.contains("unknown variant `anti-coagulant`"), "{unknown}");
     }
 }

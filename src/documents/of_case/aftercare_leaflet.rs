@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::anatomy::Toe;
 use crate::case::Need;
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::derive::{Analgesia, FIRST_REDRESSING, Nsaid, Numbness, PainReason, Paracetamol, PlannedVisit};
@@ -195,7 +196,7 @@ fn pain(facts: &Facts, analgesia: Option<&Analgesia>) -> Pain {
     let agreed = follow_up.and_then(|follow_up| follow_up.pain_relief.as_deref()).unwrap_or_default();
     let agreed = crate::documents::page::without_stop(agreed).to_owned();
     let Some(analgesia) = analgesia else { return Pain { must_ask: true, agreed, ..Pain::default() } };
-    let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is("aspirin"));
+    let takes_aspirin = facts.derived.medicines.iter().any(|medicine| medicine.is(Class::Aspirin));
     let mut pain = Pain {
         nsaid_not_advised: analgesia.nsaid == Nsaid::NotAdvised,
         nsaid_may_take: analgesia.nsaid == Nsaid::MayTake,

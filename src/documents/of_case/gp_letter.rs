@@ -7,13 +7,13 @@ use serde::Serialize;
 use crate::anatomy::{Matrix, Toe};
 use crate::case::{Gp, Need};
 use crate::clinical::thresholds::Threshold;
-use crate::derive::Answer;
 use crate::diagnostic::Path;
 use crate::documents::page::{
     self, Consent, Medicines, Naming, Person, address_lines, allergies, diagnoses, full_name, listed,
     procedures, without_stop,
 };
 use crate::documents::parts::earlier::Earlier;
+use crate::documents::parts::feet::DiabetesView;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::on_the_day::{SampleView, samples};
 use crate::documents::parts::plan::Plan;
@@ -75,7 +75,7 @@ struct View {
     allergies: String,
     consent: Consent,
     concerns: String,
-    needs: String,
+    needs: Vec<NeedView>,
     leaflet: String,
     /// The risks that were discussed, in one line.
     risks_discussed: String,
@@ -120,6 +120,21 @@ struct Summary {
     not_done: Vec<NotDone>,
 }
 
+/// What the patient needs from written and spoken information.
+#[derive(Debug, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "one of them holds, and the template has its words")]
+pub(super) struct NeedView {
+    /// The word of the case file.
+    word: &'static str,
+    /// Of an interpreter, where it is known.
+    language: String,
+    is_large_print: bool,
+    is_easy_read: bool,
+    is_interpreter: bool,
+    is_hearing: bool,
+    is_carer: bool,
+}
+
 #[derive(Debug, Serialize)]
 struct NotDone {
     toe: String,
@@ -128,10 +143,7 @@ struct NotDone {
 
 #[derive(Debug, Serialize)]
 pub(super) struct History {
-    diabetes_is_recorded: bool,
-    has_diabetes: bool,
-    /// `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`.
-    diabetes: String,
+    diabetes: DiabetesView,
     conditions: String,
     is_pregnant: bool,
     #[serde(flatten)]
@@ -294,9 +306,7 @@ fn summary(facts: &Facts) -> Summary {
 pub(super) fn history(facts: &Facts) -> History {
     let history = facts.case.history.as_ref();
     History {
-        diabetes_is_recorded: facts.derived.diabetes.answer != Answer::NotKnown,
-        has_diabetes: facts.has_diabetes(),
-        diabetes: feet::diabetes(facts),
+        diabetes: DiabetesView::of(facts),
         conditions: listed(history.and_then(|history| history.conditions.clone())),
         is_pregnant: facts.derived.pregnancy.holds(),
         risks: Risks::of(facts),
@@ -340,14 +350,18 @@ fn phenol(facts: &Facts) -> Phenol {
     }
 }
 
-pub(super) fn needs(facts: &Facts) -> String {
+pub(super) fn needs(facts: &Facts) -> Vec<NeedView> {
     let patient = &facts.case.patient;
-    let needs = patient.needs.iter().map(|need| match (need, &patient.language) {
-        (Need::Interpreter, Some(language)) => format!("interpreter ({language})"),
-        (Need::Hearing, _) => "support with hearing".to_owned(),
-        _ => need.word().to_owned(),
+    let each = patient.needs.iter().map(|need| NeedView {
+        word: need.word(),
+        language: patient.language.clone().filter(|_| *need == Need::Interpreter).unwrap_or_default(),
+        is_large_print: *need == Need::LargePrint,
+        is_easy_read: *need == Need::EasyRead,
+        is_interpreter: *need == Need::Interpreter,
+        is_hearing: *need == Need::Hearing,
+        is_carer: *need == Need::CarerPresent,
     });
-    capitalised(&needs.collect::<Vec<_>>().join(", "))
+    each.collect()
 }
 
 pub(super) fn copies(facts: &Facts, gp: Option<&Gp>) -> Vec<String> {

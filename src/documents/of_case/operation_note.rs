@@ -17,6 +17,7 @@ use crate::documents::page::{
     toe_in_words,
 };
 use crate::documents::parts::earlier::Earlier;
+use crate::documents::parts::feet::DiabetesView;
 use crate::documents::parts::given_up::GivenUp;
 use crate::documents::parts::on_the_day::OnTheDay;
 use crate::documents::parts::plan::Plan;
@@ -57,8 +58,10 @@ struct View {
     urgency_is_protocol: bool,
     problem: String,
     tried: String,
-    /// Empty if it is not recorded; so for the three below.
+    /// Empty if it is not recorded; so for the four below.
     daily_life: String,
+    /// What the patient is concerned about.
+    concerns: String,
     /// Aspiration before injecting.
     aspiration: String,
     /// How it was seen that the toe is numb.
@@ -119,7 +122,7 @@ struct Background {
     /// Address and telephone; empty if neither is recorded.
     reached_at: String,
     allergies: String,
-    diabetes: String,
+    diabetes: DiabetesView,
     conditions: String,
     medicines: Medicines,
     foot_risk: FootRiskView,
@@ -148,8 +151,9 @@ struct FootRiskView {
 impl Background {
     fn has_a_long_answer(&self) -> bool {
         let foot_risk = &self.foot_risk.because;
-        let answers = [&self.allergies, &self.conditions, &self.medicines.list, &self.diabetes, foot_risk];
-        answers.iter().any(|answer| answer.chars().count() > HALF_A_LINE)
+        let answers = [&self.allergies, &self.conditions, &self.medicines.list, foot_risk];
+        let answers = answers.iter().map(|answer| answer.chars().count());
+        answers.chain([self.diabetes.letters()]).any(|letters| letters > HALF_A_LINE)
     }
 }
 
@@ -373,6 +377,9 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
         daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
+        concerns: capitalised(&inside(
+            facts.case.consent.as_ref().and_then(|consent| consent.concerns.as_deref()),
+        )),
         aspiration: capitalised(&inside(operation.and_then(|operation| operation.aspiration.as_deref()))),
         block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
         counted_by: operation
@@ -477,7 +484,7 @@ fn background(facts: &Facts) -> Background {
         height: measured(&patient.height, ToString::to_string),
         reached_at: reached_at.join("; "),
         allergies: capitalised(&allergies(facts)),
-        diabetes: capitalised(&feet::diabetes(facts)),
+        diabetes: DiabetesView::of(facts).capitalised(),
         conditions: capitalised(&listed(conditions)),
         medicines: Medicines::of(facts),
         feet: if facts.has_diabetes() { String::new() } else { capitalised(&feet) },

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::anatomy::{Matrix, Toe};
 use crate::case::Sex;
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::derive::{Decider, LookedUp};
@@ -117,15 +118,15 @@ fn names<'a>(all: impl Iterator<Item = &'a LookedUp>) -> String {
 fn medicines(facts: &Facts) -> Medicines {
     let taken = &facts.derived.medicines;
     let risk = &facts.derived.bleeding_risk;
-    let of = |classes: &[&str]| names(taken.iter().filter(|one| classes.iter().any(|class| one.is(class))));
+    let of = |classes: &[Class]| names(taken.iter().filter(|one| classes.iter().any(|class| one.is(*class))));
     let go_on = risk.anticoagulants.iter().chain(&risk.antiplatelets).map(|reason| &reason.name);
     Medicines {
         are_asked: facts.case.history.as_ref().is_some_and(|history| history.medicines.is_some()),
         any: !taken.is_empty(),
         go_on: List::and(go_on).to_string(),
         has_inr: !risk.vitamin_k_antagonists.is_empty(),
-        inhalers: of(&["inhaler"]),
-        angina: of(&["nitrate", "anti-anginal"]),
+        inhalers: of(&[Class::Inhaler]),
+        angina: of(&[Class::Nitrate, Class::AntiAnginal]),
     }
 }
 

@@ -46,7 +46,7 @@ struct View {
     full_name: String,
     address: String,
     allergies: String,
-    needs: String,
+    needs: Vec<gp_letter::NeedView>,
     /// The operation that the visit followed.
     subject: Subject,
     /// An infection, or an antibiotic: what is asked for is asked for today.

@@ -8,9 +8,10 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use super::List;
+use super::{List, is_long};
 use crate::anatomy::{Edge, Matrix, Nail, Side, Toe};
 use crate::case::{Supply, SupplyKind};
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::names_of;
@@ -30,9 +31,6 @@ pub(crate) static LIST: List = List {
         view(&caseload.with_rows(|one| Some(Entry::OnTheDay(Box::new(Row::of(&one, today))))), today)
     },
 };
-
-/// Letters of a row beyond which it may run on to the next page.
-const LONG: usize = 900;
 
 /// One case on the list.
 #[derive(Debug, Clone)]
@@ -240,14 +238,14 @@ pub(crate) fn without_box(caseload: &Caseload<Entry>) -> Vec<String> {
     all
 }
 
-/// `lidocaine 2 % with adrenaline 1:200000`, `phenol 89 %`.
+/// `lidocaine 2 % with adrenaline 1 in 200,000`, `phenol 89 %`.
 fn content(supply: &Supply) -> String {
     if let Some(dressing) = &supply.dressing {
         return format!("dressing: {dressing}");
     }
     let strength = supply.strength.map_or_else(String::new, |strength| format!(" {strength}"));
     let adrenaline =
-        supply.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline 1:{}", ratio.0));
+        supply.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline {}", ratio.in_words()));
     format!("{}{strength}{adrenaline}", supply.agent.as_deref().unwrap_or_default())
 }
 
@@ -329,8 +327,7 @@ impl Row {
         let allowance = derived.anaesthetic_allowance.get();
         let planned = facts.planned_anaesthetic();
         let agent = planned.map_or_else(String::new, |planned| {
-            let adrenaline =
-                planned.adrenaline.as_ref().map(|ratio| format!(" with adrenaline 1:{}", ratio.0));
+            let adrenaline = planned.adrenaline.map(|ratio| format!(" with adrenaline {}", ratio.in_words()));
             format!("{} {}{}", planned.agent, planned.strength, adrenaline.unwrap_or_default())
         });
         let open = (one.open)();
@@ -389,15 +386,9 @@ impl Row {
             cautions: if cautions == 0 { String::new() } else { cautions.to_string() },
             is_long: false,
         };
-        row.is_long = letters(&row) > LONG;
+        row.is_long = is_long(&row);
         row
     }
-}
-
-fn letters(row: &Row) -> usize {
-    let look_out = row.look_out.iter().map(|one| one.key.len() + one.value.len());
-    let others = row.needs.iter().chain(&row.not_ready).chain(&row.given).map(String::len);
-    look_out.chain(others).sum::<usize>() + row.name.len() + row.room.len() + row.tray.len()
 }
 
 /// What was done, else what is planned.
@@ -475,6 +466,8 @@ fn look_out(facts: &Facts) -> Vec<LookOut> {
     if derived.frailty.holds() {
         add("frail", None, "yes".to_owned());
     }
+    let consent = facts.case.consent.as_ref();
+    add("concerns", None, consent.and_then(|consent| consent.concerns.clone()).unwrap_or_default());
     let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
     add("conditions", None, conditions.join(", "));
     if history.is_none_or(|history| history.conditions.is_none()) {
@@ -498,8 +491,8 @@ fn infected(facts: &Facts) -> Vec<Toe> {
 fn order_reasons(facts: &Facts) -> Vec<&'static str> {
     let is_child = facts.derived.age.get().is_some_and(|age| age.years < Threshold::Adult.whole());
     let reasons = [
-        (facts.allergic_to("latex"), "latex"),
-        (facts.allergic_to("amide anaesthetic"), "allergy to an anaesthetic"),
+        (facts.allergic_to(Class::Latex), "latex"),
+        (facts.allergic_to(Class::AmideAnaesthetic), "allergy to an anaesthetic"),
         (is_child, "under 18"),
         (facts.has_diabetes(), "diabetes"),
         (!infected(facts).is_empty(), "infection"),

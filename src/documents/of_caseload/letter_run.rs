@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::Value as Json;
 
 use super::outstanding::ToSend;
-use super::{List, outstanding};
+use super::{Line, List, outstanding};
 use crate::documents::page::with_list_page;
 use crate::facts::Caseload;
 
@@ -59,12 +59,12 @@ impl Letter {
 
 #[derive(Debug, Serialize)]
 struct View<'a> {
-    letters: &'a [Letter],
+    letters: Vec<Line<&'a Letter>>,
     count: String,
 }
 
 /// The view.
 pub(crate) fn view<R>(caseload: &Caseload<R>, letters: &[Letter]) -> Json {
-    let own = View { letters, count: letters.len().to_string() };
+    let own = View { letters: letters.iter().map(Line::of).collect(), count: letters.len().to_string() };
     with_list_page(caseload, &LIST, String::new(), false, &own)
 }

@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use super::List;
 use super::outstanding::Who;
+use super::{Line, List};
 use crate::case::{Measured, OperatedToe};
 use crate::date::CivilDate;
 use crate::documents::page::{self, with_list_page};
@@ -340,9 +340,9 @@ pub(crate) fn expiries(caseload: &Caseload<Row>) -> Vec<&str> {
 struct View<'a> {
     lot: String,
     only: String,
-    had: Vec<RowView<'a>>,
-    possible: Vec<RowView<'a>>,
-    not_excluded: Vec<RowView<'a>>,
+    had: Vec<Line<RowView<'a>>>,
+    possible: Vec<Line<RowView<'a>>>,
+    not_excluded: Vec<Line<RowView<'a>>>,
     had_count: String,
     total: String,
     expiries: Vec<&'a str>,
@@ -374,6 +374,7 @@ pub(crate) fn view(caseload: &Caseload<Row>, lot: &str, only: Option<Kind>) -> J
             allergies: &row.allergies,
             contact: &row.contact,
         })
+        .map(Line::of)
         .collect::<Vec<_>>()
     };
     let had = of(Found::Had);

@@ -563,7 +563,7 @@ fn year_of(month: Month) -> String {
 }
 
 fn is_january(month: Month) -> bool {
-    month_name(month) == "Jan"
+    month.first.month() == 1
 }
 
 fn groups(audit: &Audit) -> Vec<GroupTable> {

@@ -6,7 +6,7 @@
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use super::List;
+use super::{Line, List};
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::documents::page::{self, with_list_page};
@@ -350,11 +350,11 @@ pub(crate) fn sorted(caseload: &Caseload<Row>) -> Outstanding<'_> {
 struct View {
     to_send: Vec<Recipient>,
     count: String,
-    not_issued: Vec<CaseView>,
-    held: Vec<CaseView>,
-    visits: Vec<VisitView>,
-    results: Vec<AwaitedView>,
-    no_practice: Vec<Who>,
+    not_issued: Vec<Line<CaseView>>,
+    held: Vec<Line<CaseView>>,
+    visits: Vec<Line<VisitView>>,
+    results: Vec<Line<AwaitedView>>,
+    no_practice: Vec<Line<Who>>,
     late_after: String,
     days_ahead: String,
 }
@@ -362,7 +362,7 @@ struct View {
 #[derive(Debug, Serialize)]
 struct Recipient {
     recipient: String,
-    items: Vec<ItemView>,
+    items: Vec<Line<ItemView>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -415,7 +415,7 @@ pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
     let all = sorted(caseload);
     let mut to_send: Vec<Recipient> = Vec::new();
     for one in &all.to_send {
-        let item = ItemView {
+        let item = Line::of(ItemView {
             who: one.who.clone(),
             title: one.title.clone(),
             version: one.version.to_string(),
@@ -423,7 +423,7 @@ pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
             days: one.days.to_string(),
             before: one.before.clone(),
             is_late: one.is_late,
-        };
+        });
         match to_send.last_mut().filter(|last| last.recipient == one.recipient) {
             Some(last) => last.items.push(item),
             None => to_send.push(Recipient { recipient: one.recipient.clone(), items: vec![item] }),
@@ -452,9 +452,9 @@ pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
         to_send,
         not_issued: by_case(&all.not_issued),
         held: by_case(&all.held),
-        visits: visits.collect(),
-        results: results.collect(),
-        no_practice: all.no_practice.iter().map(|who| (*who).clone()).collect(),
+        visits: visits.map(Line::of).collect(),
+        results: results.map(Line::of).collect(),
+        no_practice: all.no_practice.iter().map(|who| Line::of((*who).clone())).collect(),
         late_after: Threshold::LetterToPractice.whole().to_string(),
         days_ahead: DAYS_AHEAD.to_string(),
     };
@@ -462,7 +462,7 @@ pub(crate) fn view(caseload: &Caseload<Row>) -> Json {
 }
 
 /// The waiting documents of each case in one line; what holds several is said once.
-fn by_case(waiting: &[&Waiting]) -> Vec<CaseView> {
+fn by_case(waiting: &[&Waiting]) -> Vec<Line<CaseView>> {
     let mut cases: Vec<CaseView> = Vec::new();
     for one in waiting {
         let is_new = cases.last().is_none_or(|last| last.who != one.who);
@@ -478,5 +478,5 @@ fn by_case(waiting: &[&Waiting]) -> Vec<CaseView> {
             }
         }
     }
-    cases
+    cases.into_iter().map(Line::of).collect()
 }

@@ -306,9 +306,8 @@ fn products(facts: &Facts, operation: Option<&Operation>, agent: &AgentDose) -> 
 
 /// `mepivacaine 3 %`, `lidocaine 2 % with adrenaline 1 in 200,000`.
 pub(crate) fn product_name(entry: &Anaesthetic) -> String {
-    let adrenaline = entry
-        .adrenaline
-        .map_or_else(String::new, |ratio| format!(" with adrenaline 1 in {}", with_commas(ratio.0)));
+    let adrenaline =
+        entry.adrenaline.map_or_else(String::new, |ratio| format!(" with adrenaline {}", ratio.in_words()));
     format!("{} {}{adrenaline}", entry.agent, entry.strength)
 }
 
@@ -321,32 +320,10 @@ pub(crate) fn phenol_name(phenol: &PhenolSupply) -> String {
     std::iter::once(name).chain(form).chain(label).collect::<Vec<_>>().join(", ")
 }
 
-/// `200,000`.
-fn with_commas(number: u32) -> String {
-    let digits = number.to_string();
-    let mut out = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::rules::example::facts_of;
-
-    #[test]
-    fn thousands_are_parted_by_commas() {
-        for (number, wanted) in
-            [(999, "999"), (1_000, "1,000"), (200_000, "200,000"), (1_000_000, "1,000,000")]
-        {
-            assert_eq!(with_commas(number), wanted);
-        }
-    }
 
     #[test]
     fn one_authority_is_said_once_and_two_are_said_of_their_products() {

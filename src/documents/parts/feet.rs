@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::unknown;
 use crate::anatomy::Side;
 use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Measured};
+use crate::date::CivilDate;
 use crate::derive::{Answer, Banded, Unknown, Value};
 use crate::diagnostic::Path;
 use crate::documents::page::{NOT_KNOWN, NOT_RECORDED, measured, short};
@@ -158,34 +159,78 @@ fn row(facts: &Facts, side: Side) -> Row {
     }
 }
 
-/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `type 2 diabetes, nothing more recorded`;
-/// `not recorded`.
-pub(crate) fn diabetes(facts: &Facts) -> String {
-    let fact = &facts.derived.diabetes;
-    let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
-    let diabetes = match (entry, fact.answer) {
-        (Some(DiabetesEntry::Some(diabetes)), _) => diabetes,
-        (_, Answer::Yes) => return format!("{}, nothing more recorded", fact.because()),
-        (_, Answer::No) => return "none".into(),
-        (_, Answer::NotKnown) => return NOT_RECORDED.into(),
-    };
-    let kind = match &diabetes.kind {
-        DiabetesKind::Number(number) => format!("type {number}"),
-        DiabetesKind::Words(words) => words.clone(),
-    };
-    let hba1c = match (&facts.derived.hba1c, diabetes.hba1c.value()) {
-        (Value::Known(known), _) => {
-            format!("HbA1c {} mmol/mol ({} %)", known.value.mmol_per_mol, known.value.percent)
+/// Diabetes, with what was measured. Where it is known that there is none, and where nothing is known, all is
+/// empty but `is_recorded`.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+pub(in crate::documents) struct DiabetesView {
+    /// Whether there is diabetes is known.
+    is_recorded: bool,
+    /// There is.
+    holds: bool,
+    /// `type 2`; `gestational`; the condition that says so: `type 2 diabetes`.
+    kind: String,
+    /// Only that there is diabetes was written.
+    nothing_more: bool,
+    /// `58`; empty if it was typed in a unit or a range that is not known.
+    mmol_per_mol: String,
+    /// `7.5`, where the other unit is known.
+    percent: String,
+    /// As typed, where it could not be worked out; `not recorded`, with its reason.
+    typed: String,
+    /// Day of the test.
+    tested: String,
+    /// There is a value, and no day of it.
+    has_no_day: bool,
+}
+
+impl DiabetesView {
+    pub(in crate::documents) fn of(facts: &Facts) -> DiabetesView {
+        let fact = &facts.derived.diabetes;
+        let is_recorded = fact.answer != Answer::NotKnown;
+        let found = DiabetesView { is_recorded, holds: fact.holds(), ..DiabetesView::default() };
+        let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
+        let Some(DiabetesEntry::Some(diabetes)) = entry else {
+            return DiabetesView { kind: fact.because(), nothing_more: fact.holds(), ..found };
+        };
+        let kind = match &diabetes.kind {
+            DiabetesKind::Number(number) => format!("type {number}"),
+            DiabetesKind::Words(words) => words.clone(),
+        };
+        let (mmol_per_mol, percent, typed) = match (&facts.derived.hba1c, diabetes.hba1c.value()) {
+            (Value::Known(known), _) => {
+                (known.value.mmol_per_mol.to_string(), known.value.percent.to_string(), String::new())
+            }
+            _ => (String::new(), String::new(), measured(&diabetes.hba1c, ToString::to_string)),
+        };
+        let has_value = diabetes.hba1c.value().is_some();
+        let tested = diabetes.tested.filter(|_| has_value);
+        DiabetesView {
+            kind,
+            mmol_per_mol,
+            percent,
+            typed,
+            tested: tested.map_or_else(String::new, CivilDate::clinical),
+            has_no_day: has_value && diabetes.tested.is_none(),
+            ..found
         }
-        (_, Some(typed)) => format!("HbA1c {typed}"),
-        (_, None) => format!("HbA1c {}", measured(&diabetes.hba1c, ToString::to_string)),
-    };
-    let tested = match (diabetes.hba1c.value(), diabetes.tested) {
-        (Some(_), Some(day)) => format!(" on {}", day.clinical()),
-        (Some(_), None) => ", date not recorded".into(),
-        (None, _) => String::new(),
-    };
-    format!("{kind}, {hba1c}{tested}")
+    }
+
+    /// The same at the beginning of a sentence.
+    pub(in crate::documents) fn capitalised(self) -> DiabetesView {
+        DiabetesView { kind: capitalised(&self.kind), ..self }
+    }
+
+    /// About how many letters it takes.
+    pub(in crate::documents) fn letters(&self) -> usize {
+        let parts = [&self.kind, &self.mmol_per_mol, &self.percent, &self.typed, &self.tested];
+        let words = if self.holds { 20 } else { 12 };
+        parts.iter().map(|part| part.chars().count()).sum::<usize>() + words
+    }
+}
+
+/// `type 2`; `gestational`; the condition that says so, as typed: for a copy that holds beside it what was measured.
+pub(crate) fn diabetes_kind(facts: &Facts) -> String {
+    DiabetesView::of(facts).kind
 }
 
 #[cfg(test)]
@@ -207,7 +252,7 @@ mod tests {
         assert_eq!(view.gaps, "Left ankle pressures not recorded: leg in plaster");
         assert!(left.abpi.starts_with("1.03"), "{}: worked out from the other artery", left.abpi);
         let hba1c = facts_of(&format!("history: {{diabetes: {{type: 2, hba1c: {gap}}}}}"));
-        assert_eq!(diabetes(&hba1c), "type 2, HbA1c not recorded: leg in plaster");
+        assert_eq!(DiabetesView::of(&hba1c).typed, "not recorded: leg in plaster");
     }
 
     #[test]
@@ -239,16 +284,18 @@ mod tests {
 
     #[test]
     fn diabetes_is_none_or_known_or_not_recorded() {
-        let said = |fragment: &str| diabetes(&facts_of(fragment));
-        assert_eq!(said(""), "none");
-        assert_eq!(said("history: {diabetes: ~}"), "not recorded");
-        assert_eq!(
-            said("history: {diabetes: ~, conditions: [type 2 diabetes]}"),
-            "type 2 diabetes, nothing more recorded"
-        );
-        let known = said("history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}}");
-        assert!(known.starts_with("type 2, HbA1c 58 mmol/mol"), "{known}");
-        assert!(known.ends_with("on 02-Oct-2026"), "{known}");
-        assert_eq!(said("history: {diabetes: {type: gestational}}"), "gestational, HbA1c not recorded");
+        let of = |fragment: &str| DiabetesView::of(&facts_of(fragment));
+        let is_recorded = true;
+        assert_eq!(of(""), DiabetesView { is_recorded, ..DiabetesView::default() });
+        assert_eq!(of("history: {diabetes: ~}"), DiabetesView::default());
+        let named = of("history: {diabetes: ~, conditions: [type 2 diabetes]}");
+        assert_eq!((named.kind.as_str(), named.nothing_more, named.holds), ("type 2 diabetes", true, true));
+        let known = of("history: {diabetes: {type: 2, hba1c: 58 mmol/mol, tested: 2026-10-02}}");
+        assert_eq!((known.kind.as_str(), known.mmol_per_mol.as_str()), ("type 2", "58"));
+        assert_eq!((known.tested.as_str(), known.typed.as_str()), ("02-Oct-2026", ""));
+        assert!(of("history: {diabetes: {type: 2, hba1c: 58 mmol/mol}}").has_no_day);
+        let silent = of("history: {diabetes: {type: gestational}}");
+        assert_eq!((silent.kind.as_str(), silent.typed.as_str()), ("gestational", "not recorded"));
+        assert!(silent.holds && !silent.has_no_day && silent.tested.is_empty());
     }
 }

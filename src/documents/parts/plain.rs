@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::anatomy::{Edge, Nail, Side, Toe};
 use crate::case::Need;
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::date::CivilDate;
 use crate::derive::{BySide, Fact};
@@ -165,7 +166,7 @@ impl Changes {
             smoker: derived.smoking.holds(),
             pregnant: derived.pregnancy.holds(),
             breastfeeding: derived.breastfeeding.holds(),
-            phenol_allergy: facts.allergic_to("phenol"),
+            phenol_allergy: facts.allergic_to(Class::Phenol),
             older: derived.infection_is_likelier_by_age(),
             older_than: Threshold::InfectionLikelierOver.number().to_string(),
             epilepsy: derived.epilepsy.holds(),

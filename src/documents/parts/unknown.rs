@@ -2,37 +2,21 @@
 //!
 //! Only wording: whether something is known, the derived value says.
 
+use std::sync::OnceLock;
+
 use crate::anatomy::Toe;
 use crate::derive::{Unknown, Value};
 use crate::diagnostic::{Path, Segment};
 use crate::documents::page::without_stop;
 use crate::words::List;
 
-/// What a key of the case is called on paper; `{}` stands for a side or a toe.
-const NAMES: &[(&[&str], &str)] = &[
-    (&["patient", "nhs_number"], "NHS number"),
-    (&["history", "diabetes", "hba1c"], "HbA1c"),
-    (&["vascular"], "circulation"),
-    (&["vascular", "brachial"], "arm pressures"),
-    (&["vascular", "brachial", "{}"], "{} arm pressure"),
-    (&["vascular", "{}"], "circulation of the {} foot"),
-    (&["vascular", "{}", "dorsalis_pedis"], "{} ankle pressures"),
-    (&["vascular", "{}", "posterior_tibial"], "{} ankle pressures"),
-    (&["vascular", "{}", "toe"], "{} toe pressure"),
-    (&["vascular", "{}", "pulses"], "{} foot pulses"),
-    (&["sensation", "{}"], "sensation of the {} foot"),
-    (&["operation", "start"], "start of the operation"),
-    (&["operation", "finish"], "finish of the operation"),
-    (&["operation", "toes"], "toes operated on"),
-    (&["operation", "anaesthetic"], "local anaesthetic"),
-    (&["operation", "toes", "{}", "injected"], "volume injected, {}"),
-    (&["operation", "toes", "{}", "injected", "agent"], "which anaesthetic was injected, {}"),
-    (&["operation", "toes", "{}", "injected", "volume"], "volume injected, {}"),
-    (&["operation", "toes", "{}", "at"], "time of the injection, {}"),
-    (&["operation", "toes", "{}", "tourniquet", "on"], "time the tourniquet went on, {}"),
-    (&["operation", "toes", "{}", "tourniquet", "off"], "time the tourniquet came off, {}"),
-    (&["follow_up", "first_redressing"], "day of the first redressing"),
-];
+/// What keys of the case are called on paper: the path, and the name.
+fn names() -> &'static [(String, String)] {
+    static NAMES: OnceLock<Vec<(String, String)>> = OnceLock::new();
+    NAMES.get_or_init(|| {
+        serde_yaml::from_str(include_str!("key_names.yaml")).expect("a unit test reads this table")
+    })
+}
 
 /// The printed value, or `not known (weight not recorded)`.
 pub(in crate::documents) fn print<T>(value: &Value<T>, show: impl Fn(&T) -> String) -> String {
@@ -76,14 +60,14 @@ fn name_of(path: &Path) -> String {
         Segment::Index(_) => None,
     });
     let keys: Vec<&str> = keys.collect();
-    let fits = |pattern: &[&str]| {
-        pattern.len() == keys.len()
-            && pattern.iter().zip(&keys).all(|(wanted, key)| wanted == key || *wanted == "{}")
+    let fits = |pattern: &str| {
+        let steps = pattern.split('.');
+        steps.clone().count() == keys.len()
+            && steps.zip(&keys).all(|(wanted, key)| wanted == *key || wanted == "{}")
     };
-    // A side is no key of its own: `vascular.brachial` comes before `vascular.{}`.
-    match NAMES.iter().find(|(pattern, _)| fits(pattern)) {
+    match names().iter().find(|(pattern, _)| fits(pattern)) {
         Some((pattern, name)) => {
-            let place = pattern.iter().position(|step| *step == "{}").map_or("", |at| keys[at]);
+            let place = pattern.split('.').position(|step| step == "{}").map_or("", |at| keys[at]);
             name.replace("{}", &place_in_words(place))
         }
         None => keys.last().map_or_else(|| "something".into(), |key| key.replace('_', " ")),

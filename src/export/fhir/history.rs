@@ -8,7 +8,7 @@ use super::{Entries, Told};
 use crate::anatomy::Toe;
 use crate::case::{AffectedToe, AllergiesEntry, NoneKnown};
 use crate::derive::{Code, edges_in_words};
-use crate::documents::{diabetes_in_words, nail_is, without_stop};
+use crate::documents::{diabetes_kind, nail_is, without_stop};
 use crate::facts::Facts;
 use crate::words::capitalised;
 
@@ -93,7 +93,7 @@ pub(super) fn diagnosis_name(toe: Toe) -> String {
 /// Adds what else the patient has.
 pub(super) fn conditions(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> {
     let diabetes = facts.has_diabetes().then(|| {
-        let words = diabetes_in_words(facts);
+        let words = diabetes_kind(facts);
         if words.contains("diabetes") { capitalised(&words) } else { format!("Diabetes: {words}") }
     });
     let listed = facts.derived.conditions.iter().map(|condition| condition.typed.clone());

@@ -1,15 +1,16 @@
 //! A stroke, a stent or a clot in the history, without when it was.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, stage};
 
 /// Of the table of conditions, with what is asked. A class behind another counts where that does not.
-const BEFORE: [(&str, &str); 3] = [
-    ("stroke", "within 6 months surgery is better put off"),
-    ("coronary stent", "within 4 weeks, or 3 months of an urgent one, surgery is better put off"),
-    ("thrombosis", "another clot is likelier"),
+const BEFORE: [(Class, &str); 3] = [
+    (Class::Stroke, "within 6 months surgery is better put off"),
+    (Class::CoronaryStent, "within 4 weeks, or 3 months of an urgent one, surgery is better put off"),
+    (Class::Thrombosis, "another clot is likelier"),
 ];
 
 pub(super) static RULE: Rule = Rule {
@@ -39,7 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let Some((path, label)) = stage::surgery(facts) else { return Vec::new() };
     let conditions = facts.derived.conditions.iter().enumerate();
     let found = conditions.filter_map(|(at, condition)| {
-        let (_, says) = BEFORE.iter().find(|(class, _)| condition.is(class))?;
+        let (_, says) = BEFORE.iter().find(|(class, _)| condition.is(*class))?;
         let finding = Finding::at(format!("history.conditions[{at}]"))
             .says(format!("{}: {says}", condition.typed))
             .see(path, label.clone());

@@ -2,7 +2,7 @@
 //! nobody can say what it holds beside such an allergy.
 
 use crate::clinical::Cite;
-use crate::clinical::tables::{Entry, allergens, folded};
+use crate::clinical::tables::{Class, Entry, allergens, folded};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -12,8 +12,14 @@ use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 const LONGEST_NAME: usize = 5;
 
 /// Classes of the table of allergies that a dressing or a skin preparation may hold.
-const OF_DRESSINGS: [&str; 6] =
-    ["dressing", "skin preparation", "adhesive", "colophony", "latex", "topical antibiotic"];
+const OF_DRESSINGS: [Class; 6] = [
+    Class::Dressing,
+    Class::SkinPreparation,
+    Class::Adhesive,
+    Class::Colophony,
+    Class::Latex,
+    Class::TopicalAntibiotic,
+];
 
 pub(super) static RULE: Rule = Rule {
     name: "dressing-allergy",
@@ -112,7 +118,7 @@ fn materials(facts: &Facts) -> Vec<Material<'_>> {
 
 /// An allergy to something of which dressings are made, or to something unknown.
 fn may_be_in_a_dressing(allergy: &LookedUp) -> bool {
-    allergy.name.is_none() || OF_DRESSINGS.iter().any(|class| allergy.is(class))
+    allergy.name.is_none() || OF_DRESSINGS.into_iter().any(|class| allergy.is(class))
 }
 
 /// The layers of a dressing, where a text names several.
@@ -169,8 +175,8 @@ fn is_absent(tokens: &[&str], from: usize, to: usize) -> bool {
 /// or the very words of the allergy.
 fn contains(words: &str, allergy: &LookedUp) -> bool {
     let is_named = |entry: &Entry| {
-        let holds_it = allergy.parts.iter().any(|part| entry.classes.iter().any(|class| class == part));
-        holds_it || entry.parts.iter().any(|part| allergy.is(part))
+        let holds_it = allergy.parts.iter().any(|part| entry.is_a(part));
+        holds_it || entry.parts.iter().any(|part| allergy.is_a(part))
     };
     if substances(words).into_iter().any(is_named) {
         return true;

@@ -1,6 +1,6 @@
 //! A medicine that changes what an amide anaesthetic does, or hides its warning signs.
 
-use crate::clinical::tables::agent;
+use crate::clinical::tables::{Class, agent};
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -11,11 +11,11 @@ use crate::words::List;
 const AMIDE: &str = "amide";
 
 /// What medicines of a class do beside an amide, after the entry that the rule cites.
-const EFFECTS: [(&str, &str); 4] = [
-    ("beta-blocker", "can hide the slow pulse that warns of too much anaesthetic"),
-    ("antiarrhythmic", "adds to what the anaesthetic does to the heart"),
-    ("maoi", "slows the breakdown of the anaesthetic"),
-    ("liver enzyme inhibitor", "slows the breakdown of the anaesthetic"),
+const EFFECTS: [(Class, &str); 4] = [
+    (Class::BetaBlocker, "can hide the slow pulse that warns of too much anaesthetic"),
+    (Class::Antiarrhythmic, "adds to what the anaesthetic does to the heart"),
+    (Class::Maoi, "slows the breakdown of the anaesthetic"),
+    (Class::LiverEnzymeInhibitor, "slows the breakdown of the anaesthetic"),
 ];
 
 pub(super) static RULE: Rule = Rule {
@@ -41,7 +41,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (at, medicine) in facts.derived.medicines.iter().enumerate() {
         let mut effects: Vec<&str> =
-            EFFECTS.iter().filter(|(class, _)| medicine.is(class)).map(|(_, effect)| *effect).collect();
+            EFFECTS.iter().filter(|(class, _)| medicine.is(*class)).map(|(_, effect)| *effect).collect();
         effects.dedup();
         if effects.is_empty() {
             continue;

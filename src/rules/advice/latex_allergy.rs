@@ -1,5 +1,6 @@
 //! Allergy to latex, which gloves and tourniquets may contain.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -7,8 +8,8 @@ use crate::rules::words::allergic_to;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The classes of the table of allergies.
-const CLASS: &str = "latex";
-const FRUIT: &str = "latex fruit";
+const CLASS: Class = Class::Latex;
+const FRUIT: Class = Class::LatexFruit;
 
 pub(super) static RULE: Rule = Rule {
     name: "latex-allergy",

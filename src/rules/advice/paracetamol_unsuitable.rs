@@ -2,17 +2,19 @@
 //! weight, have rules of their own and are not said here again.
 
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 use crate::derive::{Paracetamol, Why};
 use crate::diagnostic::{Finding, Path, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The classes that make paracetamol the allergen.
-const ALLERGENS: [&str; 2] = ["paracetamol", "paracetamol-containing"];
+const ALLERGENS: [Class; 2] = [Class::Paracetamol, Class::ParacetamolContaining];
 /// Medicines because of which the patient is told to ask.
-const MEDICINES: [&str; 2] = ["paracetamol-containing", "liver enzyme inducer"];
+const MEDICINES: [Class; 2] = [Class::ParacetamolContaining, Class::LiverEnzymeInducer];
 /// Conditions because of which the patient is told to ask.
-const CONDITIONS: [&str; 4] = ["liver disease", "alcohol", "malnutrition", "renal impairment"];
+const CONDITIONS: [Class; 4] =
+    [Class::LiverDisease, Class::Alcohol, Class::Malnutrition, Class::RenalImpairment];
 
 pub(super) static RULE: Rule = Rule {
     name: "paracetamol-unsuitable",
@@ -57,7 +59,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
 
 fn allergy_path(facts: &Facts) -> Path {
     let allergies = &facts.derived.allergies;
-    let at = allergies.iter().position(|allergy| ALLERGENS.iter().any(|class| allergy.is(class)));
+    let at = allergies.iter().position(|allergy| ALLERGENS.into_iter().any(|class| allergy.is(class)));
     at.map_or_else(|| "history.allergies".into(), |at| format!("history.allergies[{at}].to").into())
 }
 

@@ -1,5 +1,6 @@
 //! A retinoid taken by mouth: proud flesh at the nail may come from it.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::derive::stays_where_it_is;
 use crate::diagnostic::{Finding, Severity};
@@ -7,7 +8,7 @@ use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, stage};
 
 /// Of the table of medicines.
-const CLASS: &str = "retinoid";
+const CLASS: Class = Class::Retinoid;
 
 pub(super) static RULE: Rule = Rule {
     name: "retinoid",

@@ -1,5 +1,6 @@
 //! A patient whose adrenal glands cannot answer an operation by themselves.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::derive::stays_where_it_is;
 use crate::diagnostic::{Finding, Severity};
@@ -7,9 +8,9 @@ use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, stage};
 
 /// Of the table of conditions.
-const CONDITION: &str = "steroid dependence";
+const CONDITION: Class = Class::SteroidDependence;
 /// Of the table of medicines.
-const MEDICINE: &str = "steroid";
+const MEDICINE: Class = Class::Steroid;
 
 pub(super) static RULE: Rule = Rule {
     name: "steroid-cover",

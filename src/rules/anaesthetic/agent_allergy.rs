@@ -1,6 +1,7 @@
 //! An anaesthetic, or something in its solution, that stands among the allergies.
 
 use super::{Supplied, is_same, severity_of, supplied};
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
@@ -58,15 +59,15 @@ fn reason(supplied: &Supplied<'_>, allergy: &LookedUp) -> Option<(String, Severi
         return Some((format!("this is the agent{}", supplied.usual()), Severity::Stop));
     }
     if let Some(agent) = supplied.agent
-        && allergy.is(&format!("{} anaesthetic", agent.kind))
+        && agent.class().is_some_and(|class| allergy.is(class))
     {
         return Some((format!("{name}{} is an {} too", supplied.usual(), agent.kind), Severity::Stop));
     }
     let with_adrenaline = supplied.adrenaline.is_some();
-    if with_adrenaline && allergy.is("adrenaline") {
+    if with_adrenaline && allergy.is(Class::Adrenaline) {
         return Some(("the solution holds adrenaline".to_owned(), Severity::Stop));
     }
-    if with_adrenaline && allergy.is("sulphites") {
+    if with_adrenaline && allergy.is(Class::Sulphites) {
         return Some(("solutions with adrenaline hold sulphites".to_owned(), Severity::Stop));
     }
     let held = supplied.agent.into_iter().flat_map(|agent| &agent.may_hold);

@@ -1,6 +1,7 @@
 //! An ankle-brachial index too high to be believed, and no toe pressure to judge by. In diabetes and in
 //! kidney disease it is not believed from 1.31.
 
+use crate::clinical::tables::Class;
 use crate::clinical::thresholds::Threshold;
 use crate::clinical::{Cite, sources};
 use crate::derive::{Band, Banded};
@@ -53,7 +54,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
 
 /// Why an index is not believed; `None` if it is.
 pub(super) fn why_too_high(facts: &Facts, abpi: &Banded) -> Option<&'static str> {
-    let has_renal_impairment = || facts.derived.conditions.iter().any(|known| known.is("renal impairment"));
+    let has_renal_impairment =
+        || facts.derived.conditions.iter().any(|known| known.is(Class::RenalImpairment));
     match () {
         () if abpi.band == Band::NonCompressible => Some("non-compressible"),
         () if abpi.index < Threshold::AbpiStiffFrom.number() => None,

@@ -1,6 +1,7 @@
 //! Nothing is recorded on whether the patient has diabetes.
 
 use crate::clinical::Cite;
+use crate::clinical::tables::Class;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
@@ -36,8 +37,8 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let finding = Finding::at("history.diabetes")
         .says("not recorded")
         .fix("enter `none`, or the type, `hba1c` and `tested`");
-    let condition = facts.derived.conditions.iter().position(|condition| condition.is("diabetes"));
-    let medicine = facts.derived.medicines.iter().position(|medicine| medicine.is("antidiabetic"));
+    let condition = facts.derived.conditions.iter().position(|condition| condition.is(Class::Diabetes));
+    let medicine = facts.derived.medicines.iter().position(|medicine| medicine.is(Class::Antidiabetic));
     vec![match (condition, medicine) {
         (Some(at), _) => finding.see(format!("history.conditions[{at}]"), "diabetes is written here"),
         (None, Some(at)) => finding.see(format!("history.medicines[{at}]"), "a medicine for diabetes"),

@@ -1,5 +1,6 @@
 //! A medicine for diabetes with which toes are lost more often, or may be.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -8,9 +9,9 @@ use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet, stage};
 use crate::words::List;
 
 /// Of the table of medicines.
-const CLASS: &str = "sglt2 inhibitor";
+const CLASS: Class = Class::Sglt2Inhibitor;
 /// The one of them with which more amputations were seen.
-const SEEN_WITH: &str = "canagliflozin";
+const SEEN_WITH: Class = Class::Canagliflozin;
 
 pub(super) static RULE: Rule = Rule {
     name: "sglt2-inhibitor",

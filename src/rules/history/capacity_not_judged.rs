@@ -1,13 +1,14 @@
 //! A condition that may affect the capacity to consent, and consent by the patient without a word on it.
 
 use crate::case::ConsentBy;
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Conditions that may affect capacity, in the table of conditions.
-const CLASS: &str = "capacity";
+const CLASS: Class = Class::Capacity;
 
 pub(super) static RULE: Rule = Rule {
     name: "capacity-not-judged",

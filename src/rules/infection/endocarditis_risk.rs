@@ -1,5 +1,6 @@
 //! A patient whose heart could be infected from elsewhere: no routine antibiotic, and no infection left alone.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -8,7 +9,7 @@ use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic, feet, stage};
 use crate::words::List;
 
 /// Of the table of conditions.
-const AT_RISK: [&str; 3] = ["valve disease", "endocarditis", "congenital heart disease"];
+const AT_RISK: [Class; 3] = [Class::ValveDisease, Class::Endocarditis, Class::CongenitalHeartDisease];
 
 pub(super) static RULE: Rule = Rule {
     name: "endocarditis-risk",
@@ -40,7 +41,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
     let Some((path, label)) = stage::surgery(facts) else { return Vec::new() };
     let infected = feet::infected_under_surgery(facts);
     let conditions = facts.derived.conditions.iter().enumerate();
-    let at_risk = conditions.filter(|(_, condition)| AT_RISK.iter().any(|class| condition.is(class)));
+    let at_risk = conditions.filter(|(_, condition)| AT_RISK.into_iter().any(|class| condition.is(class)));
     let found = at_risk.map(|(at, condition)| {
         let finding = Finding::at(format!("history.conditions[{at}]"));
         if infected.is_empty() {

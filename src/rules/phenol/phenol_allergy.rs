@@ -1,6 +1,7 @@
 //! Phenol in a patient with a recorded allergy to it. What counts as phenol is in the table of allergies.
 
 use super::{phenol_label, phenol_toes};
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
@@ -8,7 +9,7 @@ use crate::rules::words::allergic_to;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// The class of the table of allergies.
-const CLASS: &str = "phenol";
+const CLASS: Class = Class::Phenol;
 
 pub(super) static RULE: Rule = Rule {
     name: "phenol-allergy",

@@ -1,13 +1,14 @@
 //! A tourniquet in a patient with sickle cell disease or its trait.
 
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 /// Of the table of conditions.
-const DISEASE: &str = "sickle cell disease";
-const TRAIT: &str = "sickle cell trait";
+const DISEASE: Class = Class::SickleCellDisease;
+const TRAIT: Class = Class::SickleCellTrait;
 
 pub(super) static RULE: Rule = Rule {
     name: "tourniquet-sickle-cell",

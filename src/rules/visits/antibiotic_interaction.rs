@@ -1,6 +1,7 @@
 //! An antibiotic that does harm together with a medicine that the patient takes.
 
 use super::VISIT;
+use crate::clinical::tables::Class;
 use crate::clinical::{Cite, sources};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
@@ -25,22 +26,22 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// What a macrolide does beside a medicine of a class.
-const EFFECTS: [(&str, &str); 2] = [
-    ("statin", "the level of the statin rises, and muscles may break down"),
-    ("anticoagulant", "the patient may bleed"),
+const EFFECTS: [(Class, &str); 2] = [
+    (Class::Statin, "the level of the statin rises, and muscles may break down"),
+    (Class::Anticoagulant, "the patient may bleed"),
 ];
 
 fn check(facts: &Facts) -> Vec<Finding> {
     let antibiotics = facts.case.visits.iter().enumerate().filter_map(|(at, visit)| {
         let medicine = LookedUp::medicine(&visit.antibiotic.as_ref()?.medicine);
-        medicine.is("macrolide").then_some((at, medicine))
+        medicine.is(Class::Macrolide).then_some((at, medicine))
     });
     antibiotics
         .flat_map(|(at, antibiotic)| {
             let taken = facts.derived.medicines.iter().enumerate();
             taken
                 .filter_map(|(of, taken)| {
-                    let (_, effect) = EFFECTS.iter().find(|(class, _)| taken.is(class))?;
+                    let (_, effect) = EFFECTS.iter().find(|(class, _)| taken.is(*class))?;
                     Some(
                         Finding::at(format!("visits[{at}].antibiotic.medicine"))
                             .says(format!("{}: {effect}", antibiotic.typed))
