@@ -355,6 +355,20 @@ mod tests {
     }
 
     #[test]
+    fn a_page_is_drawn_in_outlines_alone() {
+        let source = TypstSource {
+            main: format!("{HEAD}= Hello\nWörld, #text(red)[*bold* and] 68 kg → ☐"),
+            files: Vec::new(),
+        };
+        let layout = Typesetter::new().lay_out(&source).expect("is set");
+        let svg = layout.sheets()[0].svg();
+        let count = |what: &str| svg.matches(what).count();
+        assert_eq!((count("<use"), count("<symbol"), count("<text")), (0, 0, 0), "{svg}");
+        // A run for the heading, and for each change of the text; no letter is lost.
+        assert!(count("<path") >= 5 && count("M") > 25, "{svg}");
+    }
+
+    #[test]
     fn pages_that_look_the_same_are_one_and_others_are_not() {
         let looks = |main: &str| -> Vec<String> {
             let source = TypstSource { main: format!("{HEAD}{main}"), files: Vec::new() };

@@ -4,7 +4,7 @@
 import { browserOf } from "./browser.mjs";
 import axe from "axe-core";
 import { spawn, spawnSync } from "node:child_process";
-import { mkdtempSync, copyFileSync, readFileSync, readdirSync, mkdirSync } from "node:fs";
+import { mkdtempSync, copyFileSync, readFileSync, readdirSync, mkdirSync, writeFileSync } from "node:fs";
 import { createHash } from "node:crypto";
 import { tmpdir } from "node:os";
 import { join, dirname } from "node:path";
@@ -89,6 +89,7 @@ try {
       console.log(`${name}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" | ")}`);
     }
     if (pictures) {
+      await page.evaluate(() => scrollTo(0, 0));
       for (const [width, height] of [[1280, 800], [1920, 1080]]) {
         await page.setViewportSize({ width, height });
         await page.waitForTimeout(150);
@@ -297,6 +298,20 @@ try {
   assert.match(file(), /loratadine/);
   await bare.click("form[action$='/undo'] button");
   await bare.close();
+  // A case whose every free text would act if it could: nothing runs, nothing is drawn, nothing is asked for.
+  const hostile = `"'><script>globalThis.hit = 1</script><img src=x onerror="globalThis.hit = 1"><svg onload="globalThis.hit = 1">`;
+  const acting = readFileSync(join(root, "cases/routine-adult.yaml"), "utf8").replace("LFC-0117", "LFC-0666")
+    .replace(/^( +)(given|family|daily_life|summary|tried|concerns|discharge|end_point): .*$/gm, (all, blank, key) => `${blank}${key}: '${hostile.replaceAll("'", "''")}'`);
+  assert.ok(acting.split("onerror").length > 6);
+  writeFileSync(join(folder, "hostile.yaml"), acting);
+  for (const section of ["", ...["who", "foot", "plan", "room", "leave"].map((one) => `case/LFC-0666/${one}`)]) {
+    await page.goto(`${url}${section}`);
+    await page.waitForTimeout(300);
+    assert.match(await page.textContent("body"), section === "" ? /LFC-0666/ : /onerror/);
+    const acted = await page.evaluate(() => [globalThis.hit, document.querySelectorAll("script").length, document.querySelectorAll("img[src='x'], svg[onload]").length]);
+    assert.deepEqual(acted, [undefined, 1, 0], section);
+  }
+  await page.goto(url);
   // Nothing of a patient stays in the browser.
   const stored = await page.evaluate(async () => [
     localStorage.length, sessionStorage.length, document.cookie, (await indexedDB.databases()).length, (await caches.keys()).length, document.title,
