@@ -16,6 +16,9 @@ use crate::case::NOT_RECORDED_KEY;
 use crate::diagnostic::{Path, Segment};
 use crate::edit::{self, Change, Value};
 
+/// The word that says the same as an empty list.
+const NONE: &str = "none";
+
 /// What a form needs to show its fields.
 pub(super) struct Form<'a> {
     /// The schema of the model.
@@ -202,8 +205,9 @@ impl Form<'_> {
         let now = self.values.get(path);
         let word = match now {
             Some(Value::Text(text) | Value::Bare(text)) => text.as_str(),
-            Some(Value::List(items)) if !items.is_empty() => "these",
-            Some(Value::Block(_)) => "these",
+            // An empty list says that there are none, as the word does.
+            Some(Value::List(items)) if items.is_empty() && shape.words.contains(&NONE) => NONE,
+            Some(Value::List(_) | Value::Block(_)) => "these",
             _ => "",
         };
         let mut options: Vec<Json> = vec![];
@@ -536,6 +540,7 @@ fn three(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> 
     match typed {
         "these" => shown(now).map(|_| Change::Remove),
         "" => now.map(|_| Change::Remove),
+        NONE if matches!(now, Some(Value::List(items)) if items.is_empty()) => None,
         word if shape.words.contains(&word) => {
             (shown(now) != Some(word)).then(|| Change::Set(Value::text(word)))
         }
@@ -599,6 +604,14 @@ mod tests {
         assert_eq!(these, "reference: A-1\nhistory:\n  allergies: [penicillin, latex]\n");
         let fewer = after(&these, &[("=history.allergies[0]", ""), ("=history.allergies[1]", "rubber")]);
         assert_eq!(fewer, "reference: A-1\nhistory:\n  allergies: [rubber]\n");
+        // An empty list is shown as none, and sent back it stays as it was written.
+        let empty = "reference: A-1\nhistory:\n  conditions: []\n";
+        assert_eq!(after(empty, &[("!history.conditions", "none")]), empty);
+        assert_eq!(
+            after(empty, &[("!history.conditions", "these"), ("+history.conditions", "asthma")]),
+            "reference: A-1\nhistory:\n  conditions: [asthma]\n"
+        );
+        assert_eq!(after(empty, &[("!history.conditions", "")]), "reference: A-1\n");
         let not_asked = after(&fewer, &[("!history.allergies", "")]);
         assert!(!not_asked.contains("allergies") && not_asked.starts_with(text), "{not_asked}");
     }

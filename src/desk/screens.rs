@@ -486,7 +486,9 @@ fn papers(looked: &Looked, here: &str) -> Json {
             .flat_map(|issued| &issued.gone)
             .map(|gone| format!("{} on {}", gone.to, gone.on.clinical()))
             .collect();
-        let held: Vec<&str> = checked.held(readiness.paper).map(|found| found.rule).collect();
+        let held: std::collections::BTreeSet<&str> =
+            checked.held(readiness.paper).map(|found| found.rule).collect();
+        let held: Vec<&str> = held.into_iter().collect();
         json!({
             "name": name,
             "title": readiness.paper.document.title,

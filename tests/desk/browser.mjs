@@ -1,6 +1,5 @@
-// A browser of this computer. CHROMIUM and FIREFOX name other programs than Debian's.
-import { chromium, firefox } from "playwright-core";
+// A browser of this computer. CHROMIUM names another program than Debian's.
+import { chromium } from "playwright-core";
 
-export const browserOf = (kind) => kind === "firefox"
-  ? firefox.launch({ channel: "moz-firefox", executablePath: process.env.FIREFOX ?? "/usr/bin/firefox-esr" })
-  : chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
+export const chrome = () =>
+  chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });

@@ -1,7 +1,7 @@
 // The whole way in a browser, by keyboard alone: a case from blank to the issued pack, a caution answered, the
 // letters bound, the first redressing entered. Every screen is looked at by axe-core, nothing leaves this computer,
 // and what is issued is what the command line issues. Usage: node desk.mjs PROGRAM [FOLDER FOR PICTURES]
-import { browserOf } from "./browser.mjs";
+import { chrome } from "./browser.mjs";
 import axe from "axe-core";
 import { spawn, spawnSync } from "node:child_process";
 import { mkdtempSync, copyFileSync, readFileSync, readdirSync, mkdirSync, writeFileSync } from "node:fs";
@@ -69,7 +69,7 @@ const ANSWERS = {
 
 const desk = spawn(program, ["desk", folder, "--no-open", "--today", TODAY], { stdio: ["ignore", "pipe", "inherit"] });
 const url = await new Promise((resolve) => desk.stdout.once("data", (data) => resolve(String(data).trim())));
-const browser = await browserOf("chromium");
+const browser = await chrome();
 let failed = 0;
 try {
   const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });

@@ -1,7 +1,7 @@
 // How long it takes from the key that ends an answer to the changed page on the screen, drawn: a distribution.
 // Then the memory of the desk over many answers, and how long the desk itself takes for one. A benchmark and no
 // test: it fails only where nothing is drawn. Usage: node live.mjs PROGRAM [ANSWERS [ANSWERS WITHOUT A BROWSER]]
-import { browserOf } from "./browser.mjs";
+import { chrome } from "./browser.mjs";
 import { spawn } from "node:child_process";
 import { createHash } from "node:crypto";
 import { request } from "node:http";
@@ -20,7 +20,7 @@ const CASES = { "routine": ["routine-adult.yaml", 100], "three toes": ["older-di
 
 const desk = spawn(program, ["desk", folder, "--no-open", "--today", "2026-11-25"], { stdio: ["ignore", "pipe", "inherit"] });
 const url = await new Promise((resolve) => desk.stdout.once("data", (data) => resolve(String(data).trim())));
-const browser = await browserOf("chromium");
+const browser = await chrome();
 const memory = () => Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${desk.pid}/status`, "utf8"))[1]) / 1024;
 // From the key to: the answer of the server, the new addresses of pictures, every changed picture in sight drawn.
 const measured = async (page, field, value) => {

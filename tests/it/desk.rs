@@ -791,6 +791,7 @@ fn a_full_disk_and_a_broken_file_are_said_and_harm_nothing() {
     fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
     fs::copy(root().join("cases/routine-adult.yaml"), dir.path().join("LFC-0117.yaml")).expect("copied");
     fs::write(dir.path().join("B-1.yaml"), "reference: B-1\npatient: {given: Ann\nplan: [").expect("written");
+    fs::write(dir.path().join("C-1.yaml"), "reference: C-1\npatient: just words # mine\n").expect("written");
     // No file can grow beyond a block: writing fails as on a full disk.
     let mut limited = Command::new("sh");
     limited.args(["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_unguis")]);
@@ -805,19 +806,19 @@ fn a_full_disk_and_a_broken_file_are_said_and_harm_nothing() {
     let left: Vec<_> =
         fs::read_dir(desk.dir.path()).expect("listed").flatten().map(|entry| entry.file_name()).collect();
     assert!(left.iter().all(|name| !name.to_string_lossy().ends_with(".tmp")), "{left:?}");
-    // A file that is no YAML: on its screen with what is wrong, on the list, and nothing is written into it.
-    let broken = desk.text("B-1.yaml");
-    let page = desk.get("/case/B-1/who");
-    assert_eq!(page.status, 200, "{}", page.body);
-    assert!(page.body.contains("No page can be made yet"), "{}", page.body);
-    let hash = desk.hash("B-1.yaml");
-    let answer = desk.post("/case/B-1/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]);
-    assert_eq!((answer.status, desk.text("B-1.yaml")), (422, broken));
-    assert!(
-        answer.body.contains("mend it in a text editor") && answer.body.contains("value=\"70 kg\""),
-        "typed and not lost"
-    );
-    assert!(desk.get("/").body.contains("B-1"));
+    // A file that is no YAML is on the list with what to do, and has no screen.
+    let list = desk.get("/").body;
+    assert!(list.contains("B-1.yaml") && list.contains("mend it in a text editor"), "{list}");
+    assert_eq!(desk.get("/case/B-1/who").status, 404);
+    // One in which something else stands where a block should: its screen says so, and nothing is written over it.
+    let broken = desk.text("C-1.yaml");
+    let page = desk.get("/case/C-1/who");
+    assert!(page.status == 200 && page.body.contains("No page can be made yet"), "{}", page.body);
+    let hash = desk.hash("C-1.yaml");
+    let answer = desk.post("/case/C-1/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]);
+    assert_eq!((answer.status, desk.text("C-1.yaml")), (422, broken));
+    assert!(answer.body.contains("cannot be reached in this file"), "{}", answer.body);
+    assert!(answer.body.contains("value=\"70 kg\""), "typed and not lost");
 }
 
 /// A small generator: the same numbers on every machine.
