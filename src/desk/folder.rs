@@ -14,10 +14,14 @@ use crate::hash::sha256;
 use crate::store::{Error, error, io};
 use crate::units::TextValue as _;
 
+use super::beside::Beside;
+
 /// Changes of a case that can be undone.
 const MOST_UNDONE: usize = 200;
 /// Held while a case is written, so that two desks on one folder take turns.
 const LOCK: &str = ".unguis-desk.lock";
+/// What the desk keeps beside a case file begins and ends so.
+const BESIDE: (&str, &str) = (".unguis-desk-", ".json");
 
 /// Why a case could not be opened or written. Holds nothing of a case.
 #[derive(Debug, thiserror::Error)]
@@ -45,6 +49,11 @@ pub(crate) enum Problem {
     /// The disk does not hold what was written to it.
     #[error("the file does not hold what was written: look at it, and at the disk")]
     NotWritten,
+    /// The clinic file is a link to another folder.
+    #[error(
+        "`clinic.yaml` is a link that leads out of the folder, and the desk reads nothing outside it: put the file itself there"
+    )]
+    ClinicElsewhere,
     /// Files and folders.
     #[error("{}", error::chain(.0).trim())]
     Store(#[from] Error),
@@ -89,8 +98,11 @@ struct Step {
 pub(crate) struct Folder {
     dir: PathBuf,
     steps: Mutex<BTreeMap<String, Vec<Step>>>,
-    known: Mutex<BTreeMap<PathBuf, (String, Option<String>)>>,
+    known: Mutex<BTreeMap<PathBuf, (State, Option<String>)>>,
 }
+
+/// What tells whether a file was written since.
+type State = (u64, std::time::SystemTime, u64);
 
 impl Folder {
     /// A folder that is there.
@@ -99,6 +111,9 @@ impl Folder {
     /// One that is not.
     pub(crate) fn open(dir: &Path) -> Result<Folder, Error> {
         io::own_case_files(dir)?;
+        if !io::is_not_elsewhere(&dir.join("clinic.yaml"), dir) {
+            return Err(Error::Usage(Problem::ClinicElsewhere.to_string()));
+        }
         Ok(Folder { dir: dir.to_owned(), steps: Mutex::default(), known: Mutex::default() })
     }
 
@@ -117,17 +132,17 @@ impl Folder {
         let files = io::own_case_files(&self.dir)?;
         let mut known = locked(&self.known);
         let listed = files.into_iter().map(|path| {
-            let reference = io::read_bytes(&path).ok().and_then(|bytes| {
-                let hash = sha256(&bytes);
-                match known.get(&path) {
-                    Some((old, reference)) if *old == hash => reference.clone(),
-                    _ => {
-                        let reference = reference_of(&bytes);
-                        known.insert(path.clone(), (hash, reference.clone()));
-                        reference
+            let state = io::state_of(&path);
+            let reference = match (known.get(&path), state) {
+                (Some((old, reference)), Some(now)) if *old == now => reference.clone(),
+                _ => {
+                    let reference = io::read_bytes(&path).ok().and_then(|bytes| reference_of(&bytes));
+                    if let Some(state) = state {
+                        known.insert(path.clone(), (state, reference.clone()));
                     }
+                    reference
                 }
-            });
+            };
             Listed { path, reference }
         });
         Ok(listed.collect())
@@ -143,7 +158,44 @@ impl Folder {
 
     /// A case as it is now.
     pub(crate) fn read(&self, reference: &str) -> Result<Opened, Problem> {
-        opened(self.find(reference)?)
+        if !io::is_not_elsewhere(&self.clinic(), &self.dir) {
+            return Err(Problem::ClinicElsewhere);
+        }
+        let case = opened(self.find(reference)?)?;
+        // Written between the look at the folder and this one.
+        let is_it = reference_of(&case.bytes).as_deref() == Some(reference);
+        is_it.then_some(case).ok_or(Problem::NotThere)
+    }
+
+    /// What is kept beside a case file.
+    pub(crate) fn beside(&self, reference: &str) -> Beside {
+        let bytes = io::read_if_there(&self.beside_of(reference)).ok().flatten();
+        bytes.and_then(|bytes| serde_json::from_slice(&bytes).ok()).unwrap_or_default()
+    }
+
+    /// Changes what is kept beside the file of a case that is there.
+    pub(crate) fn keep_beside(
+        &self,
+        reference: &str,
+        change: impl FnOnce(&mut Beside),
+    ) -> Result<(), Problem> {
+        self.find(reference)?;
+        let _turn = self.turn()?;
+        let before = self.beside(reference);
+        let mut now = before.clone();
+        change(&mut now);
+        let path = self.beside_of(reference);
+        if now == Beside::default() {
+            io::remove_if_there(&path)?;
+        } else if now != before {
+            let text = serde_json::to_vec(&now).map_err(|_| Problem::NotWritten)?;
+            io::write_atomically(&path, &text)?;
+        }
+        Ok(())
+    }
+
+    fn beside_of(&self, reference: &str) -> PathBuf {
+        self.dir.join(format!("{}{reference}{}", BESIDE.0, BESIDE.1))
     }
 
     /// Makes changes of a case's text, all or none, and only if the file is still the one that the page
@@ -299,5 +351,39 @@ mod tests {
         std::os::unix::fs::symlink(outside.path().join("B-1.yaml"), dir.path().join("B-1.yaml"))
             .expect("linked");
         assert!(matches!(folder.read("B-1"), Err(Problem::NotThere)));
+        // Nor is a clinic file elsewhere read; one beside it is.
+        io::write_new(&outside.path().join("clinic.yaml"), b"name: Elsewhere\n").expect("written");
+        io::write_new(&dir.path().join("ours.yaml.txt"), b"name: Here\n").expect("written");
+        let link = dir.path().join("clinic.yaml");
+        for (target, is_read) in [
+            (outside.path().join("clinic.yaml"), false),
+            (dir.path().join("ours.yaml.txt"), true),
+            (dir.path().join("nothing"), false),
+        ] {
+            std::os::unix::fs::symlink(&target, &link).expect("linked");
+            assert_eq!(folder.read("A-1").is_ok(), is_read, "{}", target.display());
+            assert_eq!(Folder::open(dir.path()).is_ok(), is_read, "{}", target.display());
+            std::fs::remove_file(&link).expect("removed");
+        }
+    }
+
+    #[test]
+    fn what_is_kept_beside_a_case_is_the_owners_only_and_goes_when_it_is_settled() {
+        let (dir, folder) = folder("reference: A-1\n");
+        let typed = |beside: &mut Beside| drop(beside.typed.insert("=a".to_owned(), "half a wo".to_owned()));
+        folder.keep_beside("A-1", typed).expect("kept");
+        // Another desk on the folder, or the same one after it was killed.
+        let other = Folder::open(dir.path()).expect("it is there");
+        assert_eq!(other.beside("A-1").typed["=a"], "half a wo");
+        assert!(folder.keep_beside("../A-1", typed).is_err() && folder.keep_beside("A-2", typed).is_err());
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            let file = dir.path().join(".unguis-desk-A-1.json");
+            assert_eq!(std::fs::metadata(file).expect("there").permissions().mode() & 0o777, 0o600);
+        }
+        folder.keep_beside("A-1", |beside| beside.typed.clear()).expect("kept");
+        let names = io::names_in(dir.path());
+        assert!(names.iter().all(|name| !name.ends_with(".json")), "{names:?}");
     }
 }

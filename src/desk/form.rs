@@ -16,6 +16,9 @@ use crate::case::NOT_RECORDED_KEY;
 use crate::diagnostic::{Path, Segment};
 use crate::edit::{self, Change, Value};
 
+/// The word that says the same as an empty list.
+const NONE: &str = "none";
+
 /// What a form needs to show its fields.
 pub(super) struct Form<'a> {
     /// The schema of the model.
@@ -30,8 +33,10 @@ pub(super) struct Form<'a> {
     pub(super) typed: &'a BTreeMap<String, String>,
     /// Blocks that are not in the file and are asked for.
     pub(super) open: &'a [Path],
-    /// The list of words to choose from, by the last key.
-    pub(super) choices: &'a dyn Fn(&Path) -> Option<&'static str>,
+    /// The list of words to choose from, by the place and what the model says of it.
+    pub(super) choices: &'a dyn Fn(&Path, &str) -> Option<&'static str>,
+    /// What the record says of a time of the clock that was corrected.
+    pub(super) corrected: &'a dyn Fn(&Path) -> Option<String>,
 }
 
 impl Form<'_> {
@@ -49,7 +54,10 @@ impl Form<'_> {
         }
         match (now, &shape) {
             // What is written as a block or a list is shown as one.
-            (Some(Value::Block(entries)), _) if entries.iter().any(|(key, _)| key == NOT_RECORDED_KEY) => {
+            (Some(Value::Block(entries)), _)
+                if entries.iter().any(|(key, _)| key == NOT_RECORDED_KEY)
+                    && (shape.block.is_none() || shape.is_typed()) =>
+            {
                 self.typed(path, schema, &shape, out);
             }
             (Some(Value::Block(_)), Shape { block: Some(_), .. }) => self.block(path, schema, &shape, out),
@@ -92,7 +100,8 @@ impl Form<'_> {
             "value": "",
             "reason": "",
             "takes_gap": false,
-            "choices": (self.choices)(path).unwrap_or_default(),
+            "choices": (self.choices)(path, &shape::help(self.root, schema)).unwrap_or_default(),
+            "corrected": "",
             "options": [],
             "now": false,
             "stopwatch": false,
@@ -130,18 +139,41 @@ impl Form<'_> {
         field["value"] = self.shown(&format!("={path}"), value);
         field["hint"] = json!(shape.text.flatten().unwrap_or_default());
         field["takes_gap"] = json!(shape.gap);
-        field["now"] = json!(shape.format == Some("time of day"));
+        field["now"] = json!(takes_now(self.root, path));
+        field["corrected"] = json!((self.corrected)(path).unwrap_or_default());
         // Seconds of phenol are counted on the screen; nothing of it is written until somebody types it.
         field["stopwatch"] =
             json!(shape.format == Some("time in s") && path.to_string().ends_with("phenol.each"));
         field["wide"] = json!(shape.text == Some(None) && shape.format.is_none());
-        if let Some(Value::Block(entries)) = now {
-            let reason = entries.iter().find(|(key, _)| key == NOT_RECORDED_KEY);
-            if let Some((_, Value::Text(reason) | Value::Bare(reason))) = reason {
-                field["reason"] = self.shown(&format!("?{path}"), reason.clone());
-            }
-        }
+        self.reason(path, &mut field);
         out.push(field);
+        // A value that may also be a list of several: a second one is asked for when it is wanted.
+        if shape.list.is_some_and(|item| Shape::of(self.root, item).block.is_some()) && now.is_some() {
+            self.another(path, shape, 1, out);
+        }
+    }
+
+    /// Why it was not recorded, where the file says so or somebody typed it.
+    fn reason(&self, path: &Path, field: &mut Json) {
+        let reason = match self.values.get(path) {
+            Some(Value::Block(entries)) => {
+                entries.iter().find(|(key, _)| key == NOT_RECORDED_KEY).and_then(|(_, why)| shown(Some(why)))
+            }
+            _ => None,
+        };
+        field["reason"] = self.shown(&format!("?{path}"), reason.unwrap_or_default().to_owned());
+    }
+
+    /// The place behind the last of several: its fields where it was asked for, else the way to ask.
+    fn another(&self, path: &Path, shape: &Shape<'_>, at: usize, out: &mut Vec<Json>) {
+        let Some(item) = shape.list else { return };
+        let next = path.index(at);
+        if self.open.contains(&next) {
+            return self.place(&next, item, out);
+        }
+        let mut more = self.around(path, item, "more");
+        more["path"] = json!(next.to_string());
+        out.push(more);
     }
 
     /// A block with its keys; `none` beside it where the model has that word.
@@ -150,6 +182,10 @@ impl Form<'_> {
         if !shape.words.is_empty() && shape.text.is_none() {
             self.three(path, shape, &mut open);
         }
+        if shape.gap {
+            open["takes_gap"] = json!(true);
+            self.reason(path, &mut open);
+        }
         out.push(open);
         if path.segments().len() < 8 {
             for (key, schema) in shape.keys() {
@@ -157,6 +193,11 @@ impl Form<'_> {
             }
         }
         out.push(json!({"kind": "close"}));
+        // Several agents, several observations: the second is asked for when it is wanted.
+        let is_one_of_many = shape.list.is_some_and(|item| Shape::of(self.root, item).block.is_some());
+        if is_one_of_many && matches!(self.values.get(path), Some(Value::Block(_))) {
+            self.another(path, shape, 1, out);
+        }
     }
 
     /// None, these, or not asked.
@@ -164,8 +205,9 @@ impl Form<'_> {
         let now = self.values.get(path);
         let word = match now {
             Some(Value::Text(text) | Value::Bare(text)) => text.as_str(),
-            Some(Value::List(items)) if !items.is_empty() => "these",
-            Some(Value::Block(_)) => "these",
+            // An empty list says that there are none, as the word does.
+            Some(Value::List(items)) if items.is_empty() && shape.words.contains(&NONE) => NONE,
+            Some(Value::List(_) | Value::Block(_)) => "these",
             _ => "",
         };
         let mut options: Vec<Json> = vec![];
@@ -187,10 +229,9 @@ impl Form<'_> {
         let is_of_words = inside.text.is_none() && !inside.words.is_empty() && inside.block.is_none();
         if is_of_words && shape.words.is_empty() {
             let mut field = self.around(path, schema, "boxes");
+            let words = ticked(self.values.get(path));
             let options = inside.words.iter().map(|word| {
-                let on = items
-                    .iter()
-                    .any(|item| matches!(item, Value::Text(text) | Value::Bare(text) if text == word));
+                let on = words.contains(word);
                 json!({"value": word, "label": word, "on": on})
             });
             let mut options: Vec<Json> = options.collect();
@@ -221,14 +262,7 @@ impl Form<'_> {
             field["value"] = self.shown(&format!("+{path}"), String::new());
             out.push(field);
         } else if inside.block.is_some() {
-            let next = path.index(items.len());
-            if self.open.contains(&next) {
-                self.place(&next, item, out);
-            } else {
-                let mut more = self.around(path, schema, "more");
-                more["path"] = json!(next.to_string());
-                out.push(more);
-            }
+            self.another(path, shape, items.len(), out);
         }
         out.push(json!({"kind": "close"}));
     }
@@ -240,8 +274,23 @@ impl Form<'_> {
             |key: &str| self.values.contains_key(&path.key(key)) || self.open.contains(&path.key(key));
         // As the owner of the feet sees them: the left foot on the left, its little toe outermost.
         let order = ["L5", "L4", "L3", "L2", "L1", "R1", "R2", "R3", "R4", "R5"];
+        let has_edges = |key: &str| shape::at(self.root, &path.key(key).key("edges")).is_some();
         let toes = order.iter().map(|toe| {
-            json!({"code": toe, "label": shape::label(toe), "on": is_there(toe), "path": path.key(*toe).to_string(), "big": toe.ends_with('1')})
+            let at = path.key(*toe);
+            // The inner edge of a left toe lies to the right.
+            let sides = if toe.starts_with('L') { ["lateral", "medial"] } else { ["medial", "lateral"] };
+            let words = ticked(self.values.get(&at.key("edges")));
+            let edges = sides.iter().filter(|_| has_edges(toe)).enumerate().map(|(side, edge)| {
+                json!({
+                    "word": edge, "on": words.contains(edge), "press": format!("{at}.edges {edge}"),
+                    "side": if side == 0 { "left" } else { "right" },
+                })
+            });
+            let edges: Vec<Json> = edges.collect();
+            json!({
+                "code": toe, "label": shape::label(toe), "on": is_there(toe), "path": at.to_string(),
+                "edges": edges,
+            })
         });
         open["toes"] = json!(toes.collect::<Vec<_>>());
         out.push(open);
@@ -252,6 +301,86 @@ impl Form<'_> {
         }
         out.push(json!({"kind": "close"}));
     }
+}
+
+/// A time that is taken when it happens: in the room and at a visit.
+fn has_clock(path: &Path) -> bool {
+    matches!(path.segments().first(), Some(Segment::Key(key)) if key == "operation" || key == "visits")
+}
+
+/// "Now" is an answer in this place.
+pub(super) fn takes_now(root: &Json, path: &Path) -> bool {
+    let is_time = |schema| Shape::of(root, schema).format == Some("time of day");
+    has_clock(path) && shape::at(root, path).is_some_and(is_time)
+}
+
+/// The words of a list, or the one word that stands for it.
+fn ticked(value: Option<&Value>) -> Vec<&str> {
+    match value {
+        Some(Value::List(items)) => items.iter().filter_map(|item| shown(Some(item))).collect(),
+        // Both at once is a word of its own.
+        Some(Value::Text(word) | Value::Bare(word)) if word == "both" => vec!["medial", "lateral"],
+        value => shown(value).into_iter().collect(),
+    }
+}
+
+/// The answers that a press on an edge of the drawing gives: that edge, with those that were ticked, or without
+/// it if it was. `press` is the place and the word, with a blank between them.
+pub(super) fn turned(text: &str, press: &str) -> Vec<(String, String)> {
+    let Some((place, word)) = press.split_once(' ') else { return Vec::new() };
+    let now = edit::value_at(text, &Path::from(place));
+    let before = ticked(now.as_ref());
+    let mut words: Vec<&str> = before.iter().copied().filter(|known| *known != word).collect();
+    if !before.contains(&word) {
+        words.push(word);
+    }
+    let marks = words.into_iter().map(|word| (format!("*{place}"), word.to_owned()));
+    std::iter::once((format!("#{place}"), String::new())).chain(marks).collect()
+}
+
+/// The text made ready for an answer below a place that stands for something else: a reason why nothing was
+/// recorded gives way to what was, and one of several becomes the first of a list.
+fn made_room(text: &str, root: &Json, path: &Path) -> Result<String, String> {
+    let mut text = text.to_owned();
+    let order = |path: &Path| shape::order(root, path);
+    let mut up_to = Path::root();
+    for segment in path.segments() {
+        let now = edit::value_at(&text, &up_to);
+        let change = match (segment, &now) {
+            (Segment::Key(key), Some(Value::Block(entries)))
+                if key != NOT_RECORDED_KEY && entries.iter().any(|(key, _)| key == NOT_RECORDED_KEY) =>
+            {
+                Some((up_to.key(NOT_RECORDED_KEY), Change::Remove))
+            }
+            (Segment::Index(1), Some(block @ Value::Block(_))) => {
+                Some((up_to.clone(), Change::Set(Value::List(vec![block.clone()]))))
+            }
+            (Segment::Index(1), Some(Value::Text(one) | Value::Bare(one))) => {
+                // The key that may be said in short, as the model's own form of the item has it.
+                let item = shape::at(root, &up_to.index(0)).map(|item| Shape::of(root, item));
+                let key = item
+                    .and_then(|item| item.keys().iter().map(|(key, _)| *key).find(|key| *key == "volume"));
+                let key = key.ok_or_else(|| "there is no such field".to_owned())?;
+                if one.contains(['+', ';']) || one.contains(" at ") {
+                    return Err(
+                        "several stand in this line already: write the further one behind them, after a +"
+                            .to_owned(),
+                    );
+                }
+                let first = Value::Block(vec![(key.to_owned(), Value::text(one.as_str()))]);
+                Some((up_to.clone(), Change::Set(Value::List(vec![first]))))
+            }
+            _ => None,
+        };
+        if let Some((at, change)) = change {
+            text = edit::apply(&text, &at, &change, &order).map_err(|problem| problem.to_string())?;
+        }
+        up_to = match segment {
+            Segment::Key(key) => up_to.key(key),
+            Segment::Index(at) => up_to.index(*at),
+        };
+    }
+    Ok(text)
 }
 
 /// What is wrong with one answer, at the field where it was given.
@@ -290,6 +419,11 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
                 }
                 change => change,
             },
+            // What was recorded is not thrown away for a reason why nothing was.
+            '?' if !typed.is_empty() && shape.block.is_some() && is_filled(now.as_ref()) => {
+                wrong.push(refuse("something is recorded here: empty its fields first".to_owned()));
+                continue;
+            }
             // What the form showed and nobody touched gives way to what was typed beside it.
             '?' => gap(&shape, before.get(&path), typed),
             '!' => three(&shape, now.as_ref(), typed),
@@ -318,9 +452,15 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             ),
         };
         let Some(change) = change else { continue };
-        match edit::apply(&text, &path, &change, &order) {
+        let ready = match &change {
+            Change::Set(_) => made_room(&text, root, &path),
+            Change::Remove => Ok(text.clone()),
+        };
+        match ready.and_then(|ready| {
+            edit::apply(&ready, &path, &change, &order).map_err(|problem| problem.to_string())
+        }) {
             Ok(edited) => text = edited,
-            Err(problem) => wrong.push(refuse(problem.to_string())),
+            Err(problem) => wrong.push(refuse(problem)),
         }
     }
     for path in removed.iter().rev() {
@@ -342,6 +482,15 @@ pub(super) fn not_written(text: &str, form: &[(String, String)]) -> Vec<Wrong> {
         differs.then(|| Wrong { path: path.to_owned(), says: format!("not written: {}", typed.trim()) })
     });
     typed.collect()
+}
+
+/// A block with more in it than a reason why nothing was recorded.
+fn is_filled(value: Option<&Value>) -> bool {
+    match value {
+        Some(Value::Block(entries)) => entries.iter().any(|(key, _)| key != NOT_RECORDED_KEY),
+        Some(Value::List(items)) => !items.is_empty(),
+        _ => false,
+    }
 }
 
 fn shown(value: Option<&Value>) -> Option<&str> {
@@ -391,6 +540,7 @@ fn three(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> 
     match typed {
         "these" => shown(now).map(|_| Change::Remove),
         "" => now.map(|_| Change::Remove),
+        NONE if matches!(now, Some(Value::List(items)) if items.is_empty()) => None,
         word if shape.words.contains(&word) => {
             (shown(now) != Some(word)).then(|| Change::Set(Value::text(word)))
         }
@@ -399,11 +549,7 @@ fn three(shape: &Shape<'_>, now: Option<&Value>, typed: &str) -> Option<Change> 
 }
 
 fn boxes(now: Option<&Value>, ticked: &[&str]) -> Option<Change> {
-    let before: Vec<&str> = match now {
-        Some(Value::List(items)) => items.iter().filter_map(|item| shown(Some(item))).collect(),
-        Some(value) => shown(Some(value)).into_iter().collect(),
-        None => Vec::new(),
-    };
+    let before = self::ticked(now);
     let is_same = before.len() == ticked.len() && ticked.iter().all(|word| before.contains(word));
     match ticked {
         _ if is_same => None,
@@ -458,6 +604,14 @@ mod tests {
         assert_eq!(these, "reference: A-1\nhistory:\n  allergies: [penicillin, latex]\n");
         let fewer = after(&these, &[("=history.allergies[0]", ""), ("=history.allergies[1]", "rubber")]);
         assert_eq!(fewer, "reference: A-1\nhistory:\n  allergies: [rubber]\n");
+        // An empty list is shown as none, and sent back it stays as it was written.
+        let empty = "reference: A-1\nhistory:\n  conditions: []\n";
+        assert_eq!(after(empty, &[("!history.conditions", "none")]), empty);
+        assert_eq!(
+            after(empty, &[("!history.conditions", "these"), ("+history.conditions", "asthma")]),
+            "reference: A-1\nhistory:\n  conditions: [asthma]\n"
+        );
+        assert_eq!(after(empty, &[("!history.conditions", "")]), "reference: A-1\n");
         let not_asked = after(&fewer, &[("!history.allergies", "")]);
         assert!(!not_asked.contains("allergies") && not_asked.starts_with(text), "{not_asked}");
     }
@@ -476,6 +630,65 @@ mod tests {
         );
     }
 
+    #[test]
+    fn a_whole_block_can_be_said_not_to_be_recorded_and_gives_way_to_what_was() {
+        let text = "reference: A-1\noperation:\n  date: 2026-11-24 # the day\n";
+        let gap = after(text, &[("?operation.instruments", "the label was lost")]);
+        assert_eq!(gap, format!("{text}  instruments:\n    not_recorded: the label was lost\n"));
+        // The form shows the reason and sends it again.
+        let form = [("?operation.instruments", "the label was lost"), ("=operation.instruments.tray", "T-1")];
+        let found = after(&gap, &form);
+        assert_eq!(found, format!("{text}  instruments:\n    tray: T-1\n"));
+        let kept = answered(&found, &case_schema(), &self::form(&[("?operation.instruments", "lost")]));
+        assert_eq!(kept.expect_err("refused")[0].path, "operation.instruments");
+        assert_eq!(after(&gap, &[("?operation.instruments", "")]), text);
+    }
+
+    #[test]
+    fn a_second_injection_makes_a_list_of_the_first() {
+        let text =
+            "reference: A-1\noperation:\n  toes:\n    L1:\n      injected: 2.2 ml\n      at: 09:35 # by RQ\n";
+        let two = after(
+            text,
+            &[
+                ("=operation.toes.L1.injected", "2.2 ml"),
+                ("=operation.toes.L1.injected[1].volume", "0.6 ml"),
+                ("=operation.toes.L1.injected[1].at", "10:05"),
+            ],
+        );
+        let values = edit::values(&two);
+        let at = |path: &str| match values.get(&Path::from(path)) {
+            Some(Value::Text(text) | Value::Bare(text)) => text.clone(),
+            other => panic!("{path}: {other:?} in {two}"),
+        };
+        assert_eq!(at("operation.toes.L1.injected[0].volume"), "2.2 ml");
+        assert_eq!(at("operation.toes.L1.injected[1].volume"), "0.6 ml");
+        assert_eq!(at("operation.toes.L1.injected[1].at"), "10:05");
+        assert!(two.contains("at: 09:35 # by RQ"), "{two}");
+        let agents =
+            "reference: A-1\noperation:\n  anaesthetic:\n    agent: mepivacaine\n    strength: 3 %\n";
+        let two = after(agents, &[("=operation.anaesthetic[1].agent", "lidocaine")]);
+        let values = edit::values(&two);
+        assert!(values.contains_key(&Path::from("operation.anaesthetic[0].strength")), "{two}");
+        assert!(values.contains_key(&Path::from("operation.anaesthetic[1].agent")), "{two}");
+    }
+
+    #[test]
+    fn an_edge_is_pressed_on_and_off() {
+        let press =
+            |text: &str, press: &str| answered(text, &case_schema(), &turned(text, press)).expect("taken");
+        let one = press("reference: A-1\n", "plan.L1.edges lateral");
+        assert_eq!(one, "reference: A-1\nplan:\n  L1:\n    edges: [lateral]\n");
+        let two = press(&one, "plan.L1.edges medial");
+        assert_eq!(two, "reference: A-1\nplan:\n  L1:\n    edges: [lateral, medial]\n");
+        assert_eq!(
+            press(&two, "plan.L1.edges lateral"),
+            "reference: A-1\nplan:\n  L1:\n    edges: [medial]\n"
+        );
+        assert_eq!(press(&one, "plan.L1.edges lateral"), "reference: A-1\n");
+        assert!(answered(&one, &case_schema(), &turned(&one, "plan.L9.edges lateral")).is_err());
+    }
+
     /// A key that is added to the model has its field, its label and its help without a word of the desk.
     #[test]
     fn a_key_that_is_added_to_the_model_is_asked_for() {
@@ -492,7 +705,8 @@ mod tests {
             derived: &none,
             typed: &typed,
             open: &[],
-            choices: &|_| None,
+            choices: &|_, _| None,
+            corrected: &|_| None,
         };
         let mut fields = Vec::new();
         form.fields(&Path::from("patient"), &mut fields);

@@ -227,6 +227,7 @@ pub(super) fn write(stream: &mut TcpStream, response: Response, with_body: bool)
 fn words(status: u16) -> &'static str {
     match status {
         200 => "OK",
+        204 => "No Content",
         303 => "See Other",
         400 => "Bad Request",
         403 => "Forbidden",

@@ -4,6 +4,7 @@
 //! and every command is the command line's own. The desk decides nothing, presets nothing and copies
 //! nothing from one place to another. Nothing of it is reached from another computer.
 
+mod beside;
 mod folder;
 mod form;
 mod guard;
@@ -55,6 +56,10 @@ pub struct Looked {
     pub checked: Checked,
     /// The last version of each document that was issued.
     pub issued: Vec<LastVersion>,
+    /// The clinic's people by their keys, with their names, to choose from.
+    pub people: Vec<(String, String)>,
+    /// The practices of its address book, likewise.
+    pub practices: Vec<(String, String)>,
 }
 
 /// Runs a command as if it had been typed.
@@ -94,6 +99,13 @@ pub fn run(dir: &FilePath, outside: Outside, opens_browser: bool) -> Result<(), 
         ));
     };
     let server = Server::open(tell)?;
+    // The first page would else wait for the faces and the looks.
+    let warmed = desk.clone();
+    drop(
+        std::thread::Builder::new()
+            .stack_size(crate::typeset::STACK)
+            .spawn(move || warmed.outside.press.warm_up()),
+    );
     let (live, url) = (server.live.clone(), server.live.url());
     io::on_ctrl_c(move || {
         live.stop();
@@ -151,6 +163,7 @@ const BEFORE_THEY_GO: &[&str] = &[
     "operation.not_done",
     "operation.abandoned",
     "operation.late_entry",
+    "operation.times_corrected",
     "operation.note",
     "follow_up",
 ];
@@ -184,7 +197,7 @@ impl Desk {
         let status = match problem {
             Problem::NotThere | Problem::Several => 404,
             Problem::Changed | Problem::NothingToUndo => 409,
-            Problem::Refused(_) | Problem::NotText => 422,
+            Problem::Refused(_) | Problem::NotText | Problem::ClinicElsewhere => 422,
             Problem::NotWritten | Problem::Store(_) => 500,
         };
         self.show(status, "trouble.html", &json!({"base": base, "says": problem.to_string()}))
@@ -221,9 +234,18 @@ impl Desk {
             }
             (false, ["case", reference, section]) => self.case(&base, reference, section, asked, &[], 200),
             (true, ["case", reference, section, "save"]) => self.save(&base, reference, section, asked),
+            (true, ["case", reference, section, "typing"]) => self.typing(&base, reference, section, asked),
             (true, ["case", reference, section, "accept"]) => self.accept(&base, reference, section, asked),
             (true, ["case", reference, section, "undo"]) => {
                 let done = self.folder.undo(reference);
+                if let Ok(case) = &done {
+                    // A press of the clock that was undone is no time of the clock.
+                    let stands =
+                        |place: &str| crate::edit::value_at(&case.text, &Path::from(place)).is_some();
+                    let _ = self.folder.keep_beside(reference, |beside| {
+                        beside.clock.retain(|place, _| stands(place));
+                    });
+                }
                 self.after(&base, reference, section, asked, done.map_err(Failed::Problem))
             }
             (true, ["case", reference, section, "make", what]) => {
@@ -237,10 +259,17 @@ impl Desk {
     fn save(&self, base: &str, reference: &str, section: &str, asked: &Asked) -> Response {
         let mut form = asked.form.clone();
         // A time of now, which the button says it is.
+        let mut pressed = None;
         if let Some(path) = asked.field("now").map(str::to_owned) {
+            // The clock answers when something happened in the room, and dates no signature.
+            if !form::takes_now(&self.outside.schema, &Path::from(path.as_str())) {
+                return Response::plain(422);
+            }
             let name = format!("={path}");
+            let time = io::time_of_day().clinical();
             form.retain(|(known, _)| *known != name);
-            form.push((name, io::time_of_day().clinical()));
+            form.push((name, time.clone()));
+            pressed = Some((path, time));
         }
         // What was issued stands under the reference, and so does this page.
         if asked.field("=reference").is_some_and(|typed| typed.trim() != reference) {
@@ -250,17 +279,70 @@ impl Desk {
         }
         let mut wrong = Vec::new();
         let seen = asked.field("hash").unwrap_or_default();
+        let mut clock = self.folder.beside(reference).clock;
+        if let Some((path, time)) = &pressed {
+            // The first press is what the clock gave; another one corrects it.
+            clock.entry(path.clone()).or_insert_with(|| time.clone());
+        }
         let done = self.folder.change(reference, seen, |text| {
-            answered(text, &self.outside.schema, &form).map_err(|found| {
+            // An edge that was pressed on the drawing: ticked if it was not, and the other way round.
+            if let Some(press) = asked.field("edge") {
+                let pressed = form::turned(text, press);
+                let place = pressed.first().map(|(name, _)| name[1..].to_owned()).unwrap_or_default();
+                form.retain(|(name, _)| name.strip_prefix(['#', '*']) != Some(place.as_str()));
+                form.extend(pressed);
+            }
+            let order = |path: &Path| shape::order(&self.outside.schema, path);
+            let edited = answered(text, &self.outside.schema, &form).map_err(|found| {
                 wrong = found;
                 Problem::Refused(crate::edit::Refused::NoSuchPlace(String::new()))
-            })
+            })?;
+            let Some((place, lines)) = beside::corrections_due(&edited, &clock) else { return Ok(edited) };
+            let change = match lines.is_empty() {
+                true => Change::Remove,
+                false => Change::Set(Value::List(lines.into_iter().map(Value::text).collect())),
+            };
+            Ok(apply(&edited, &place, &change, &order)?)
         });
+        if done.is_ok() {
+            // What was answered is no longer being typed; what cannot be kept beside is not worth a refusal.
+            let _ = self.folder.keep_beside(reference, |beside| {
+                beside.typed.retain(|name, _| !form.iter().any(|(known, _)| known == name));
+                beside.clock = clock;
+            });
+        }
         let done = done.map_err(|problem| match wrong.is_empty() {
             true => Failed::Problem(problem),
             false => Failed::Answers(wrong),
         });
         self.after(base, reference, section, asked, done)
+    }
+
+    /// What somebody is typing, kept beside the file until it is an answer, so that a process that ends does
+    /// not take it along; or that it is not wanted.
+    fn typing(&self, base: &str, reference: &str, section: &str, asked: &Asked) -> Response {
+        if asked.field("forget").is_some() {
+            return match self.folder.keep_beside(reference, |beside| beside.typed.clear()) {
+                Ok(()) => Response::see(format!("{base}/case/{reference}/{section}")),
+                Err(problem) => self.trouble(base, &problem),
+            };
+        }
+        let (name, value) =
+            (asked.field("name").unwrap_or_default(), asked.field("value").unwrap_or_default());
+        let path = name.strip_prefix(['=', '?', '+']).map(Path::from);
+        let is_field = path.is_some_and(|path| {
+            path.to_string() == name[1..] && shape::at(&self.outside.schema, &path).is_some()
+        });
+        if !is_field {
+            return Response::plain(422);
+        }
+        let kept = self.folder.keep_beside(reference, |beside| {
+            beside.typed.insert(name.to_owned(), value.to_owned());
+        });
+        match kept {
+            Ok(()) => Response::new(204, "text/plain; charset=utf-8", ""),
+            Err(problem) => self.trouble(base, &problem),
+        }
     }
 
     /// An answer to a caution: a reason and a name, both typed.
@@ -370,6 +452,16 @@ impl Desk {
             }
             "outstanding" => vec!["outstanding".to_owned(), dir],
             "print" => vec!["print".to_owned(), "--letters".to_owned(), dir],
+            "gone" => {
+                let mut words = vec!["sent".to_owned(), "--printed".to_owned()];
+                for name in ["by", "how"] {
+                    let typed = asked.field(name).unwrap_or_default().trim();
+                    if !typed.is_empty() {
+                        words.push(format!("--{name}={typed}"));
+                    }
+                }
+                words
+            }
             _ => return Response::plain(404),
         };
         words.push(out);

@@ -1,5 +1,5 @@
-//! The pages of a case as they will print, as pictures, each known by the hash of what is on it: so a
-//! browser asks only for those that changed.
+//! The pages of a case as they will print, as pictures, each known by the hash of what is seen on it: so a
+//! browser asks only for those that changed, and only those that are looked at are drawn.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -7,95 +7,145 @@ use std::sync::{Arc, Mutex, PoisonError};
 use serde_json::{Value as Json, json};
 
 use crate::date::CivilDate;
+use crate::documents::Paper;
 use crate::hash::sha256;
 use crate::pipeline::{Checked, Press, Version};
-use crate::typeset::Typesetter;
+use crate::typeset::{Sheet, Typesetter};
 
-/// Pictures that are kept; a case has about ten, and a browser asks at once.
+/// Pages that are kept; a case has about ten, and a browser asks at once.
 const MOST_KEPT: usize = 240;
+/// Cases whose pages are kept: a few windows, a day's cases at most.
+const MOST_CASES: usize = 40;
 
-/// The pictures that were made last.
+/// The pages that were made last.
 #[derive(Default)]
 pub(super) struct Pages {
     kept: Mutex<Kept>,
-    /// The pages of each case as they were made last, with what they were made from.
-    made: Mutex<BTreeMap<String, (String, Vec<Json>)>>,
+    /// The pages of each case as they were made last.
+    made: Mutex<BTreeMap<String, Arc<OfCase>>>,
 }
 
-/// Pictures by their hashes, and the order in which they came.
+/// What a case's pages were made from, and each paper with what it was set from.
+#[derive(Default)]
+struct OfCase {
+    stamp: String,
+    pages: Vec<Json>,
+    papers: BTreeMap<String, (String, Vec<Json>)>,
+}
+
+/// Pages by their hashes, and the order in which they came.
 #[derive(Default)]
 struct Kept {
-    pictures: BTreeMap<String, Arc<String>>,
+    pages: BTreeMap<String, Drawn>,
     order: VecDeque<String>,
+}
+
+/// A page, and its picture once somebody has looked at it.
+struct Drawn {
+    sheet: Sheet,
+    svg: Option<Arc<String>>,
 }
 
 impl Pages {
     /// A picture by its hash.
     pub(super) fn picture(&self, hash: &str) -> Option<Arc<String>> {
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner).pictures.get(hash).cloned()
+        let sheet = {
+            let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+            let drawn = kept.pages.get(hash)?;
+            if let Some(svg) = &drawn.svg {
+                return Some(svg.clone());
+            }
+            drawn.sheet.clone()
+        };
+        let svg = Arc::new(sheet.svg());
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(drawn) = kept.pages.get_mut(hash) {
+            drawn.svg = Some(svg.clone());
+        }
+        Some(svg)
     }
 
-    fn keep(&self, svg: String) -> String {
-        let hash = sha256(svg.as_bytes());
+    fn keep(&self, sheet: Sheet) -> String {
+        let hash = sheet.look();
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        if kept.pictures.insert(hash.clone(), Arc::new(svg)).is_none() {
+        if !kept.pages.contains_key(&hash) {
+            kept.pages.insert(hash.clone(), Drawn { sheet, svg: None });
             kept.order.push_back(hash.clone());
         }
         while kept.order.len() > MOST_KEPT {
             if let Some(oldest) = kept.order.pop_front() {
-                kept.pictures.remove(&oldest);
+                kept.pages.remove(&oldest);
             }
         }
         hash
+    }
+
+    fn are_kept(&self, pages: &[Json]) -> bool {
+        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut hashes = pages.iter().filter_map(|page| page["hash"].as_str());
+        hashes.all(|hash| hash.is_empty() || kept.pages.contains_key(hash))
     }
 
     /// The pages of every document that can be made, as drafts, or why one cannot be set. `stamp` tells
     /// what they are made from.
     pub(super) fn of(&self, press: &Press, checked: &Checked, today: CivilDate, stamp: &str) -> Vec<Json> {
         let reference = checked.reference.clone().unwrap_or_default();
-        let is_kept = |pages: &[Json]| {
-            pages.iter().all(|page| {
-                page["hash"].as_str().is_none_or(|hash| hash.is_empty() || self.picture(hash).is_some())
-            })
-        };
-        if let Some((made_from, pages)) =
-            self.made.lock().unwrap_or_else(PoisonError::into_inner).get(&reference)
-            && made_from == stamp
-            && is_kept(pages)
-        {
-            return pages.clone();
+        let before = self.made.lock().unwrap_or_else(PoisonError::into_inner).get(&reference).cloned();
+        let before = before.unwrap_or_default();
+        if before.stamp == stamp && self.are_kept(&before.pages) {
+            return before.pages.clone();
         }
         let Some(facts) = &checked.facts else { return Vec::new() };
         let edition = checked.edition(Version::Draft, today);
-        let mut pages = Vec::new();
+        let mut now = OfCase { stamp: stamp.to_owned(), ..OfCase::default() };
+        let mut is_set = false;
         for paper in checked.ready(&[]) {
-            let title = paper.document.title;
-            match press.lay_out(paper.document, &paper.view(facts, &edition)) {
-                Ok(layout) => {
-                    let words = layout.printed();
-                    let svgs = layout.svgs();
-                    let of = svgs.len();
-                    for (at, (svg, text)) in svgs.into_iter().zip(words).enumerate() {
-                        let hash = self.keep(svg);
-                        pages.push(json!({
-                            "paper": paper.name(), "title": title, "hash": hash, "number": at + 1, "of": of,
-                            "text": text, "trouble": "",
-                        }));
-                    }
+            let view = paper.view(facts, &edition);
+            // A paper that says what it said looks as it looked.
+            let from = sha256(view.to_string().as_bytes());
+            let known =
+                before.papers.get(&paper.name()).filter(|(old, pages)| *old == from && self.are_kept(pages));
+            let pages = match known {
+                Some((_, pages)) => pages.clone(),
+                None => {
+                    is_set = true;
+                    self.set(press, paper, &view)
                 }
-                Err(problem) => pages.push(json!({
-                    "paper": paper.name(), "title": title, "hash": "", "number": 0, "of": 0, "text": "",
-                    "trouble": problem.lines().join("; "),
-                })),
-            }
+            };
+            now.pages.extend(pages.iter().cloned());
+            now.papers.insert(paper.name(), (from, pages));
         }
-        Typesetter::evict();
+        if is_set {
+            Typesetter::evict_old_answers();
+        }
+        let pages = now.pages.clone();
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        // A few windows; a day's cases at most.
-        if made.len() > 40 {
+        if made.len() > MOST_CASES {
             made.clear();
         }
-        made.insert(reference, (stamp.to_owned(), pages.clone()));
+        made.insert(reference, Arc::new(now));
         pages
+    }
+
+    fn set(&self, press: &Press, paper: Paper, view: &Json) -> Vec<Json> {
+        let (name, title) = (paper.name(), paper.document.title);
+        match press.lay_out(paper.document, view) {
+            Ok(layout) => {
+                let words = layout.printed();
+                let sheets = layout.sheets();
+                let of = sheets.len();
+                let page = |(at, (sheet, text)): (usize, (Sheet, String))| {
+                    json!({
+                        "paper": name, "title": title, "hash": self.keep(sheet), "number": at + 1, "of": of,
+                        "text": text, "trouble": "",
+                    })
+                };
+                sheets.into_iter().zip(words).enumerate().map(page).collect()
+            }
+            Err(problem) => vec![json!({
+                "paper": name, "title": title, "hash": "", "number": 0, "of": 0, "text": "",
+                "trouble": problem.lines().join("; "),
+            })],
+        }
     }
 }

@@ -11,7 +11,7 @@ use super::guard::Asked;
 use super::html::in_query;
 use super::http::Response;
 use super::{BEFORE_THEY_GO, Desk, Looked, SECTIONS, Said, shape};
-use crate::clinical::tables::{allergens, conditions, medicines};
+use crate::clinical::tables::{agents, allergens, conditions, medicines};
 use crate::derive::{Shown, shown};
 use crate::diagnostic::{Diagnostic, Path, Segment, Severity};
 use crate::documents::outstanding::Who;
@@ -178,6 +178,25 @@ impl Desk {
         let typed: BTreeMap<String, String> =
             // Over what somebody else has written meanwhile nothing is laid that one more click would save.
             if status == 422 { asked.form.iter().cloned().collect() } else { BTreeMap::new() };
+        // What was being typed when a page or the desk was closed is shown again, to whoever opens the page.
+        let left = if asked.is_script { BTreeMap::new() } else { self.folder.beside(reference).typed };
+        let left: BTreeMap<String, String> = left
+            .into_iter()
+            .filter(|(name, text)| {
+                let path = Path::from(&name[name.len().min(1)..]);
+                let stands = match stands.get(&path) {
+                    Some(Value::Text(text) | Value::Bare(text)) => text.as_str(),
+                    _ => "",
+                };
+                section_of(&path) == *id && *text != stands && !text.trim().is_empty()
+            })
+            .collect();
+        for name in left.keys() {
+            let says = json!({"weight": "not saved", "title": "this was being typed and is not in the file yet", "says": "", "help": "save it, or leave it out", "rule": "", "href": "", "answered": ""});
+            at.entry(Path::from(&name[1..])).or_default().push(says);
+        }
+        let left_typed = left.len();
+        let typed: BTreeMap<String, String> = left.into_iter().chain(typed).collect();
         let form = Form {
             root: &self.outside.schema,
             values: &stands,
@@ -186,6 +205,7 @@ impl Desk {
             typed: &typed,
             open: &open,
             choices: &choices,
+            corrected: &|path| super::beside::corrected(&sight.case.text, path),
         };
         let mut fields = Vec::new();
         section_fields(&form, id, &mut fields);
@@ -224,9 +244,10 @@ impl Desk {
             "section": id,
             "section_title": title,
             "sections": sections,
-            "fields": fields,
+            "fields": &fields,
             "findings": findings,
             "open_count": open_count,
+            "note_count": checked.diagnostics.len() - open_count,
             "derived": rows.iter().map(row).collect::<Vec<_>>(),
             "pages": pages,
             "papers": papers(&sight.looked, &here),
@@ -237,7 +258,9 @@ impl Desk {
             "open": open.iter().map(ToString::to_string).collect::<Vec<_>>(),
             "has_questions": sight.has_questions,
             "is_readable": checked.facts.is_some(),
-            "lists": if ["asked", "visits", "room"].contains(id) { lists() } else { json!([]) },
+            "left_typed": left_typed,
+            // The script keeps the lists that the page came with.
+            "lists": if asked.is_script { json!([]) } else { lists(&fields, &sight.looked) },
         });
         self.show(status, "case.html", &view)
     }
@@ -463,7 +486,9 @@ fn papers(looked: &Looked, here: &str) -> Json {
             .flat_map(|issued| &issued.gone)
             .map(|gone| format!("{} on {}", gone.to, gone.on.clinical()))
             .collect();
-        let held: Vec<&str> = checked.held(readiness.paper).map(|found| found.rule).collect();
+        let held: std::collections::BTreeSet<&str> =
+            checked.held(readiness.paper).map(|found| found.rule).collect();
+        let held: Vec<&str> = held.into_iter().collect();
         json!({
             "name": name,
             "title": readiness.paper.document.title,
@@ -479,8 +504,17 @@ fn papers(looked: &Looked, here: &str) -> Json {
     json!(papers.collect::<Vec<_>>())
 }
 
-/// The list of words for a place.
-fn choices(path: &Path) -> Option<&'static str> {
+/// The list of words for a place: by its key, or by what the model says of it.
+fn choices(path: &Path, help: &str) -> Option<&'static str> {
+    if help.contains("a key of the clinic's practitioners") {
+        return Some("people");
+    }
+    if path.segments() == [Segment::Key("gp".to_owned())] {
+        return Some("practices");
+    }
+    if path.last_key() == Some("agent") {
+        return Some("agents");
+    }
     path.segments().iter().rev().find_map(|segment| match segment {
         Segment::Key(key) => match key.as_str() {
             "medicines" | "medicine" => Some("medicines"),
@@ -492,15 +526,30 @@ fn choices(path: &Path) -> Option<&'static str> {
     })
 }
 
-fn lists() -> Json {
+/// The lists that the fields of a screen ask for, and no others: some are long.
+fn lists(fields: &[Json], looked: &Looked) -> Json {
+    // Who decided, who issues, who sent it: that is asked for on every screen.
+    let is_asked_for = |id: &str| id == "people" || fields.iter().any(|field| field["choices"] == json!(id));
     let of = |names: Vec<(&str, &str)>| {
         names.into_iter().map(|(name, holds)| json!({"name": name, "holds": holds})).collect::<Vec<_>>()
     };
-    json!([
-        {"id": "medicines", "names": of(medicines().choices())},
-        {"id": "conditions", "names": of(conditions().choices())},
-        {"id": "allergens", "names": of(allergens().choices())},
-    ])
+    let own = |names: &[(String, String)]| of(names.iter().map(|(key, name)| (&**key, &**name)).collect());
+    let mut lists = Vec::new();
+    for id in ["medicines", "conditions", "allergens", "agents", "people", "practices"] {
+        if !is_asked_for(id) {
+            continue;
+        }
+        let names = match id {
+            "medicines" => of(medicines().choices()),
+            "conditions" => of(conditions().choices()),
+            "allergens" => of(allergens().choices()),
+            "agents" => of(agents().iter().map(|agent| (agent.name, "")).collect()),
+            "people" => own(&looked.people),
+            _ => own(&looked.practices),
+        };
+        lists.push(json!({"id": id, "names": names}));
+    }
+    json!(lists)
 }
 
 #[cfg(test)]
@@ -539,7 +588,8 @@ mod tests {
             derived: &none,
             typed: &typed,
             open: &open,
-            choices: &|_| None,
+            choices: &|_, _| None,
+            corrected: &|_| None,
         };
         let mut fields = Vec::new();
         for (id, _, _) in SECTIONS {

@@ -1049,6 +1049,23 @@ pub fn own_case_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     Ok(files)
 }
 
+/// What tells whether a file was written since it was looked at last: its length, when it was changed, and which
+/// file it is; `None` if it cannot be told.
+pub fn state_of(path: &Path) -> Option<(u64, SystemTime, u64)> {
+    let meta = fs::metadata(path).ok()?;
+    #[cfg(unix)]
+    let which = std::os::unix::fs::MetadataExt::ino(&meta);
+    #[cfg(not(unix))]
+    let which = 0;
+    Some((meta.len(), meta.modified().ok()?, which))
+}
+
+/// A file that is not there, or that lies in this folder itself once links are followed.
+pub fn is_not_elsewhere(path: &Path, folder: &Path) -> bool {
+    let Ok(file) = fs::canonicalize(path) else { return fs::symlink_metadata(path).is_err() };
+    fs::canonicalize(folder).is_ok_and(|folder| file.parent() == Some(&folder))
+}
+
 /// A folder that is there.
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()

@@ -5,6 +5,7 @@ mod bind;
 mod desk;
 mod fonts;
 mod frames;
+mod sheet;
 pub mod syntax;
 mod threads;
 
@@ -26,6 +27,7 @@ pub use desk::MAIN;
 use desk::{Desk, Desks};
 pub use fonts::{Fonts, unprintable};
 pub use frames::{Mark, MarkKind};
+pub use sheet::Sheet;
 
 use crate::date::CivilDate;
 use crate::render::TypstSource;
@@ -191,7 +193,16 @@ impl Typesetter {
             typst::comemo::evict(CACHE_AGE);
         }
     }
+
+    /// As [`Typesetter::evict`], where one case is set again and again as it is filled in.
+    pub fn evict_old_answers() {
+        typst::comemo::evict(ANSWERS_KEPT);
+    }
 }
+
+/// Answers at the desk during which what one of them was set with is kept for the next: a few, so that going back
+/// to an earlier answer finds it, and memory stays flat over thousands.
+const ANSWERS_KEPT: usize = 4;
 
 /// The stack of a thread that lays out pages: deep layouts need more than the two mebibytes that a
 /// thread has by default.
@@ -215,13 +226,9 @@ impl Layout {
         frames::text(&self.document)
     }
 
-    /// Every page as an SVG picture: outlines of letters, no text, nothing from outside.
-    pub fn svgs(&self) -> Vec<String> {
-        self.document
-            .pages()
-            .iter()
-            .map(|page| typst_svg::svg(page, &typst_svg::SvgOptions::default()))
-            .collect()
+    /// Every page, to be drawn later.
+    pub fn sheets(&self) -> Vec<Sheet> {
+        self.document.pages().iter().cloned().map(Sheet).collect()
     }
 
     /// The second half of setting: the PDF and the plain text.
@@ -345,6 +352,43 @@ mod tests {
         assert!(one.png(1, 40).is_some_and(|png| png.starts_with(b"\x89PNG")));
         assert_eq!(one.png(2, 40), None);
         assert!(contact_sheet(&[one], 20).starts_with(b"\x89PNG"));
+    }
+
+    #[test]
+    fn a_page_is_drawn_in_outlines_alone() {
+        let source = TypstSource {
+            main: format!("{HEAD}= Hello\nWörld, #text(red)[*bold* and] 68 kg → ☐"),
+            files: Vec::new(),
+        };
+        let layout = Typesetter::new().lay_out(&source).expect("is set");
+        let svg = layout.sheets()[0].svg();
+        let count = |what: &str| svg.matches(what).count();
+        assert_eq!((count("<use"), count("<symbol"), count("<text")), (0, 0, 0), "{svg}");
+        // A run for the heading, and for each change of the text; no letter is lost.
+        assert!(count("<path") >= 5 && count("M") > 25, "{svg}");
+    }
+
+    #[test]
+    fn pages_that_look_the_same_are_one_and_others_are_not() {
+        let looks = |main: &str| -> Vec<String> {
+            let source = TypstSource { main: format!("{HEAD}{main}"), files: Vec::new() };
+            let layout = Typesetter::new().lay_out(&source).expect("is set");
+            layout.sheets().iter().map(Sheet::look).collect()
+        };
+        let one = looks("= Hello\n68 kg\n#pagebreak()\nthree");
+        // Another place in the source is no other look.
+        assert_eq!(looks("// a remark\n#let x = 1\n= Hello\n68 kg\n#pagebreak()\nthree"), one);
+        for other in [
+            "69 kg",
+            "*68 kg*",
+            "68  kg #h(1pt)!",
+            "68 kg #line()",
+            "#text(red)[68 kg]",
+            "#move(dx: 1pt)[68 kg]",
+        ] {
+            let other = looks(&format!("= Hello\n{other}\n#pagebreak()\nthree"));
+            assert!(other[0] != one[0] && other[1] == one[1], "{other:?}");
+        }
     }
 
     #[test]

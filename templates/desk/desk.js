@@ -25,16 +25,16 @@
   function hash() { return document.getElementById("hash").value; }
   function say(text) { state.textContent = text; }
 
-  // Takes the parts that differ from a page that the server made.
-  function take(text) {
+  // Takes the parts that differ from a page that the server made. What was not taken is shown as it stands.
+  function take(text, wasTaken) {
     var page = new DOMParser().parseFromString(text, "text/html");
     if (!page.getElementById("hash")) { return false; }
+    pages(page);
+    document.getElementById("hash").value = page.getElementById("hash").value;
+    fields(page, wasTaken);
     ["live-bar", "live-nav", "live-messages", "live-tools", "live-findings", "live-papers", "live-derived"].forEach(function (id) {
       swap(id, page);
     });
-    pages(page);
-    document.getElementById("hash").value = page.getElementById("hash").value;
-    fields(page);
     tick();
     return true;
   }
@@ -44,38 +44,64 @@
     // What somebody is typing in is left alone.
     if (old.contains(document.activeElement) && document.activeElement.matches("input, select")) { return; }
     var others = document.getElementById("others"), told = others ? others.textContent : "";
+    old.querySelectorAll("details[open][id]").forEach(function (one) {
+      var same = now.querySelector("#" + CSS.escape(one.id));
+      if (same) { same.open = true; }
+    });
     old.replaceWith(document.adoptNode(now));
     if (id === "live-bar") { document.getElementById("others").textContent = told; }
   }
-  // Only pictures that changed are asked for anew.
+  function keys(parent) {
+    return Array.prototype.map.call(parent.children, function (one, at) { return one.id || one.tagName + at; });
+  }
+  // Only pictures that changed are asked for anew; the old one stays until the new one is there.
   function pages(page) {
     var old = document.getElementById("live-pages"), now = page.getElementById("live-pages");
-    var before = {};
-    old.querySelectorAll("figure").forEach(function (one) { before[one.id] = one; });
-    now.querySelectorAll("figure").forEach(function (one) {
-      var known = before[one.id];
-      if (known && known.dataset.hash === one.dataset.hash) {
-        known.classList.remove("changed");
-        one.replaceWith(known);
-      } else if (known) {
-        one.classList.add("changed");
+    if (keys(old).join() !== keys(now).join()) { old.replaceWith(document.adoptNode(now)); return; }
+    Array.prototype.forEach.call(old.children, function (one, at) {
+      var other = now.children[at];
+      one.classList.remove("changed");
+      if (!one.dataset.hash) {
+        if (!one.isEqualNode(other)) { one.replaceWith(other.cloneNode(true)); }
+        return;
       }
+      if (one.dataset.hash === other.dataset.hash) { return; }
+      one.dataset.hash = other.dataset.hash;
+      one.querySelector("img").src = other.querySelector("img").getAttribute("src");
+      one.querySelector("pre").textContent = other.querySelector("pre").textContent;
+      one.classList.add("changed");
     });
-    old.replaceWith(document.adoptNode(now));
+  }
+  // Makes a block of fields like another, field by field; what is the same is not touched.
+  function like(old, now) {
+    if (old.isEqualNode(now)) { return; }
+    if (old.id !== now.id || !old.matches("#live-fields, .block, .inside")) {
+      if (old.querySelector("details[open]")) { now.querySelectorAll("details").forEach(function (one) { one.open = true; }); }
+      old.replaceWith(document.adoptNode(now));
+      return;
+    }
+    var before = {}, next = old.firstElementChild, names = keys(old);
+    Array.prototype.forEach.call(old.children, function (one, at) { before[names[at]] = one; });
+    keys(now).forEach(function (name, at) { names[at] = name; });
+    Array.prototype.slice.call(now.children).forEach(function (one, at) {
+      var known = before[names[at]];
+      delete before[names[at]];
+      if (!known) { old.insertBefore(document.adoptNode(one), next); return; }
+      if (known === next) { next = next.nextElementSibling; } else { old.insertBefore(known, next); }
+      like(known, one);
+    });
+    Object.keys(before).forEach(function (name) { before[name].remove(); });
   }
   // The fields as they are now; what is being typed stays, and so does the place of the cursor.
-  function fields(page) {
+  function fields(page, wasTaken) {
     var old = document.getElementById("live-fields"), now = page.getElementById("live-fields");
-    if (old.isEqualNode(now)) { return; }
     var at = document.activeElement, name = at && at.form === form ? at.name : "", value = at ? at.value : "";
     var kept = at && at.type !== "radio" && at.type !== "checkbox" && dirty === name;
     var start = null, end = null;
     try { start = at.selectionStart; end = at.selectionEnd; } catch (e) { start = null; }
-    var open = {};
-    old.querySelectorAll("details[open]").forEach(function (one) { var i = one.querySelector("input"); if (i) { open[i.name] = true; } });
-    old.replaceWith(document.adoptNode(now));
-    document.getElementById("live-fields").querySelectorAll("details").forEach(function (one) { var i = one.querySelector("input"); if (i && open[i.name]) { one.open = true; } });
-    if (!name) { return; }
+    if (passing) { return; }
+    if (wasTaken) { like(old, now); } else { old.replaceWith(document.adoptNode(now)); }
+    if (!name || document.activeElement === at && at.isConnected) { return; }
     var again = Array.prototype.find.call(form.elements, function (one) {
       return one.name === name && (one.type !== "radio" && one.type !== "checkbox" && one.type !== "submit" || one.value === value);
     });
@@ -89,10 +115,10 @@
     body.set("hash", hash());
     Array.prototype.forEach.call(form.querySelectorAll("input[name=open]"), function (one) { body.append("open", one.value); });
     return fetch(form.action, {
-      method: "POST", body: body, headers: { "X-Desk": "1" }, cache: "no-store", credentials: "omit", redirect: "error"
+      method: "POST", body: body, headers: { "X-Desk": "1" }, cache: "no-store", credentials: "omit", redirect: "error", keepalive: true
     }).then(function (answer) {
       return answer.text().then(function (text) {
-        if (!take(text)) { say("Not saved: the desk does not answer as it should."); return; }
+        if (!take(text, answer.ok)) { say("Not saved: the desk does not answer as it should."); return; }
         say(answer.ok ? "Saved." : "Not saved: see above.");
       });
     }).catch(function () { say("Not saved: the desk has ended. What was saved before is in the file."); });
@@ -104,18 +130,54 @@
       if ((one.type !== "radio" && one.type !== "checkbox") || one.checked) { body.append(one.name, one.value); }
     });
     dirty = "";
+    clearTimeout(pause);
     queue = queue.then(function () { return send(body); });
   }
-  document.addEventListener("input", function (event) { dirty = event.target.name || ""; });
+  // What is being typed and is no answer yet is kept beside the file at every pause.
+  var pause = 0;
+  document.addEventListener("input", function (event) {
+    var one = event.target;
+    dirty = one.name || "";
+    clearTimeout(pause);
+    if (one.form !== form || !/^[=?+]/.test(dirty) || one.type === "radio") { return; }
+    pause = setTimeout(function () {
+      queue = queue.then(function () {
+        if (dirty !== one.name) { return null; }
+        return fetch(form.dataset.typing, {
+          method: "POST", body: new URLSearchParams({ name: one.name, value: one.value }), headers: { "X-Desk": "1" },
+          cache: "no-store", credentials: "omit", redirect: "error", keepalive: true
+        }).catch(function () { say("Not saved: the desk has ended. What was saved before is in the file."); });
+      });
+    }, 150);
+  });
+  // With the arrows somebody passes over words on the way to the one that is meant: that one is the answer.
+  var byKey = false, passing = null, rest = 0;
+  document.addEventListener("keydown", function () { byKey = true; }, true);
+  document.addEventListener("pointerdown", function () { byKey = false; }, true);
+  function rested() {
+    clearTimeout(rest);
+    var field = passing;
+    passing = null;
+    if (field && field.isConnected) { save(field); }
+  }
+  document.addEventListener("focusout", function (event) {
+    if (passing && !passing.contains(event.relatedTarget)) { rested(); }
+  });
   document.addEventListener("change", function (event) {
     var field = event.target.closest("[data-field]");
-    if (field && form.contains(field)) { save(field); }
+    if (!field || !form.contains(field)) { return; }
+    if (event.target.type !== "radio" || !byKey) { rested(); save(field); return; }
+    if (passing !== field) { rested(); }
+    passing = field;
+    clearTimeout(rest);
+    rest = setTimeout(rested, 400);
   });
   form.addEventListener("submit", function (event) {
     event.preventDefault();
+    rested();
     var by = event.submitter, body = new URLSearchParams();
-    if (by && by.name === "now") {
-      body.append("now", by.value);
+    if (by && (by.name === "now" || by.name === "edge")) {
+      body.append(by.name, by.value);
     } else {
       new FormData(form).forEach(function (value, name) { if (name !== "hash" && name !== "open") { body.append(name, value); } });
     }
@@ -135,7 +197,7 @@
       var address = location.pathname + (location.search ? location.search + "&" : "?") + "live=1";
       return fetch(address, { cache: "no-store", credentials: "omit", headers: { "X-Desk": "1" } })
         .then(function (answer) { return answer.text(); })
-        .then(function (text) { take(text); })
+        .then(function (text) { take(text, true); })
         .catch(function () { say("The desk has ended."); });
     });
   });

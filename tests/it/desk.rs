@@ -47,7 +47,11 @@ impl Desk {
     }
 
     fn in_folder(dir: tempfile::TempDir) -> Desk {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_unguis"))
+        Desk::begun(Command::new(env!("CARGO_BIN_EXE_unguis")), dir)
+    }
+
+    fn begun(mut program: Command, dir: tempfile::TempDir) -> Desk {
+        let mut child = program
             .args(["desk", "--no-open", "--today", "2026-11-25"])
             .arg(dir.path())
             .stdout(Stdio::piped())
@@ -590,6 +594,561 @@ fn a_killed_desk_leaves_a_whole_file() {
         let kept = std::mem::replace(&mut desk.dir, scratch());
         dir = Some(kept);
     }
+}
+
+/// The value of an attribute of a tag.
+fn attribute<'a>(tag: &'a str, name: &str) -> Option<&'a str> {
+    tag.split(&format!(" {name}=\"")).nth(1)?.split('"').next()
+}
+
+fn unescaped(text: &str) -> String {
+    let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#x27;", "'");
+    text.replace("&#39;", "'").replace("&#x2F;", "/").replace("&amp;", "&")
+}
+
+/// What a browser without a script sends of a screen that nobody touched.
+fn untouched(page: &str) -> Vec<(String, String)> {
+    let form = page.split("id=\"answers\"").nth(1).expect("a form").split("</form>").next().expect("its end");
+    let tags = form.split("<input").skip(1).map(|rest| rest.split('>').next().unwrap_or_default());
+    tags.filter(|tag| match attribute(tag, "type") {
+        Some("radio" | "checkbox") => tag.contains(" checked"),
+        _ => true,
+    })
+    .filter_map(|tag| {
+        Some((unescaped(attribute(tag, "name")?), unescaped(attribute(tag, "value").unwrap_or_default())))
+    })
+    .collect()
+}
+
+/// Every screen of every demo case is sent back as it came: nothing is written. So no field holds anything that
+/// the file does not say, and nothing is lost that it does.
+#[test]
+fn a_screen_that_nobody_touched_writes_nothing() {
+    let dir = scratch();
+    let mut references = Vec::new();
+    for entry in fs::read_dir(root().join("cases")).expect("listed") {
+        let path = entry.expect("listed").path();
+        if path.extension().is_some_and(|ending| ending == "yaml") {
+            let name = path.file_name().expect("named").to_string_lossy().into_owned();
+            fs::copy(&path, dir.path().join(&name)).expect("copied");
+            let text = fs::read_to_string(&path).expect("read");
+            if let Some(Value::Text(reference) | Value::Bare(reference)) =
+                edit::value_at(&text, &At::from("reference"))
+            {
+                references.push((name, reference));
+            }
+        }
+    }
+    let desk = Desk::in_folder(dir);
+    assert_eq!(desk.post("/new", &[("reference", "LFC-0999")]).status, 303);
+    references.push(("LFC-0999.yaml".to_owned(), "LFC-0999".to_owned()));
+    assert!(references.len() >= 9);
+    for (name, reference) in &references {
+        let before = desk.text(name);
+        for section in SECTIONS {
+            let url = format!("/case/{reference}/{section}");
+            let form = untouched(&desk.get(&url).body);
+            assert!(form.iter().any(|(name, _)| name == "hash"), "{url}");
+            if reference == "LFC-0999" {
+                let filled: Vec<_> = form
+                    .iter()
+                    .filter(|(name, value)| {
+                        name.starts_with(['=', '?', '!', '+', '*'])
+                            && !value.is_empty()
+                            && name != "=reference"
+                    })
+                    .collect();
+                // Of a blank case nothing is filled in, chosen, ticked or dated.
+                assert_eq!(filled, Vec::<&(String, String)>::new(), "{url}");
+            }
+            let form: Vec<(&str, &str)> =
+                form.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+            let saved = desk.post(&format!("{url}/save"), &form);
+            assert_eq!(saved.status, 303, "{url}: {}", saved.body);
+            assert_eq!(desk.text(name), before, "{url}");
+        }
+    }
+    // Nor was anything of the others taken over into the new one.
+    let blank = edit::values(&desk.text("LFC-0999.yaml"));
+    let texts: Vec<String> = blank
+        .iter()
+        .filter_map(|(path, value)| match value {
+            Value::Text(text) | Value::Bare(text) => Some(format!("{path}: {text}")),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(texts, ["reference: LFC-0999"]);
+}
+
+#[test]
+fn nothing_is_answered_for_anybody() {
+    let desk = Desk::open();
+    assert_eq!(desk.post("/new", &[("reference", "LFC-0999")]).status, 303);
+    let save = |section: &str, form: &[(&str, &str)]| {
+        let hash = desk.hash("LFC-0999.yaml");
+        desk.post(&format!("/case/LFC-0999/{section}/save"), &[&[("hash", hash.as_str())][..], form].concat())
+            .status
+    };
+    let stands = |path: &str| edit::value_at(&desk.text("LFC-0999.yaml"), &At::from(path));
+    // What is planned is not done.
+    assert_eq!(save("plan", &[("=plan.L1.nail", "partial"), ("=plan.L1.matrix", "phenol")]), 303);
+    assert_eq!(save("plan", &[("edge", "plan.L1.edges lateral")]), 303);
+    assert!(stands("plan.L1.edges[0]").is_some() && stands("operation.toes.L1").is_none());
+    let room = desk.get("/case/LFC-0999/room").body;
+    assert!(
+        room.contains("aria-pressed=\"false\"") && !room.contains("aria-pressed=\"true\""),
+        "a blank drawing"
+    );
+    assert!(desk.get("/case/LFC-0999/plan").body.contains("aria-pressed=\"true\""));
+    // A signature is dated by nobody but whoever types it: the clock does not.
+    assert_eq!(save("plan", &[("=consent.taken_by", "quill"), ("=consent.by", "patient")]), 303);
+    assert!(stands("consent.signed").is_none() && stands("consent.confirmed").is_none());
+    for path in [
+        "consent.signed",
+        "consent.confirmed",
+        "patient.born",
+        "operation.date",
+        "operation.nothing",
+        "booked.at",
+    ] {
+        assert_eq!(save("plan", &[("now", path)]), 422, "{path}");
+        assert!(!matches!(stands(path), Some(Value::Text(_) | Value::Bare(_))), "{path}");
+    }
+    // No button answers more than what is written on it.
+    for section in SECTIONS {
+        let page = desk.get(&format!("/case/LFC-0117/{section}")).body;
+        let buttons =
+            page.split("<button").skip(1).map(|rest| rest.split("</button>").next().unwrap_or_default());
+        for button in buttons {
+            let tag = button.split('>').next().unwrap_or_default();
+            let words = button.split('>').next_back().unwrap_or_default();
+            let is_known = match attribute(tag, "name") {
+                Some("now" | "edge") => true,
+                Some(_) => false,
+                None => [
+                    "Save",
+                    "Undo the last change",
+                    "Take the unanswered lines out of the file",
+                    "Enter this answer",
+                    "Enter it",
+                    "Make drafts",
+                    "Issue what is not held back",
+                    "Leave it out",
+                ]
+                .contains(&words),
+            };
+            assert!(is_known, "{section}: {button}");
+        }
+        // Nobody's reason and nobody's name stand in a field for them.
+        for tag in page.split("<input").skip(1).map(|rest| rest.split('>').next().unwrap_or_default()) {
+            if matches!(attribute(tag, "name"), Some("because" | "by")) {
+                assert_eq!(attribute(tag, "value"), None, "{section}: {tag}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_stop_is_on_every_screen_and_what_was_issued_stays_as_it_was() {
+    let desk = Desk::open();
+    let issue = || desk.post("/case/LFC-0117/close/make/issue", &[("hash", &desk.hash("LFC-0117.yaml"))]);
+    assert_eq!(issue().status, 303);
+    let pdfs = || -> BTreeMap<PathBuf, String> {
+        let files = fs::read_dir(desk.file("out/LFC-0117"))
+            .expect("issued")
+            .map(|entry| entry.expect("listed").path());
+        files.map(|file| (file.clone(), sha256(&fs::read(&file).expect("read")))).collect()
+    };
+    let before = pdfs();
+    assert!(before.len() >= 4);
+    // Far over the limit of the anaesthetic.
+    let hash = desk.hash("LFC-0117.yaml");
+    let form = [("hash", hash.as_str()), ("=operation.toes.L1.injected", "22 ml")];
+    assert_eq!(desk.post("/case/LFC-0117/room/save", &form).status, 303);
+    for section in SECTIONS {
+        let page = desk.get(&format!("/case/LFC-0117/{section}")).body;
+        assert!(
+            page.contains("explain/dose-over-limit") && page.contains("<strong>stop</strong>"),
+            "{section}"
+        );
+        assert!(page.contains("open)</span>"), "{section}: counted at its section");
+        assert!(!page.contains("Answer dose-over-limit"), "{section}: no reason lifts it");
+    }
+    assert_eq!(issue().status, 303);
+    let said = desk.get("/case/LFC-0117/close").body;
+    assert!(said.contains("Stopped by what was found"), "it is said");
+    let letter = desk.get("/case/LFC-0117/issued/gp-letter");
+    assert_eq!(letter.status, 200);
+    for (file, hash) in &before {
+        assert_eq!(pdfs().get(file), Some(hash), "{}", file.display());
+    }
+}
+
+/// What cannot be written or read is said on the page, and the file is as it was.
+#[test]
+fn a_full_disk_and_a_broken_file_are_said_and_harm_nothing() {
+    let dir = scratch();
+    fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
+    fs::copy(root().join("cases/routine-adult.yaml"), dir.path().join("LFC-0117.yaml")).expect("copied");
+    fs::write(dir.path().join("B-1.yaml"), "reference: B-1\npatient: {given: Ann\nplan: [").expect("written");
+    fs::write(dir.path().join("C-1.yaml"), "reference: C-1\npatient: just words # mine\n").expect("written");
+    // No file can grow beyond a block: writing fails as on a full disk.
+    let mut limited = Command::new("sh");
+    limited.args(["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_unguis")]);
+    let desk = Desk::begun(limited, dir);
+    let before = desk.text("LFC-0117.yaml");
+    assert!(before.len() > 1024, "larger than the limit");
+    let hash = desk.hash("LFC-0117.yaml");
+    let answer = desk.post("/case/LFC-0117/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]);
+    assert_eq!(answer.status, 500, "{}", answer.body);
+    assert!(answer.body.contains("could not write") && answer.body.contains("make room"), "{}", answer.body);
+    assert_eq!(desk.text("LFC-0117.yaml"), before);
+    let left: Vec<_> =
+        fs::read_dir(desk.dir.path()).expect("listed").flatten().map(|entry| entry.file_name()).collect();
+    assert!(left.iter().all(|name| !name.to_string_lossy().ends_with(".tmp")), "{left:?}");
+    // A file that is no YAML is on the list with what to do, and has no screen.
+    let list = desk.get("/").body;
+    assert!(list.contains("B-1.yaml") && list.contains("mend it in a text editor"), "{list}");
+    assert_eq!(desk.get("/case/B-1/who").status, 404);
+    // One in which something else stands where a block should: its screen says so, and nothing is written over it.
+    let broken = desk.text("C-1.yaml");
+    let page = desk.get("/case/C-1/who");
+    assert!(page.status == 200 && page.body.contains("No page can be made yet"), "{}", page.body);
+    let hash = desk.hash("C-1.yaml");
+    let answer = desk.post("/case/C-1/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]);
+    assert_eq!((answer.status, desk.text("C-1.yaml")), (422, broken));
+    assert!(answer.body.contains("cannot be reached in this file"), "{}", answer.body);
+    assert!(answer.body.contains("value=\"70 kg\""), "typed and not lost");
+}
+
+/// A small generator: the same numbers on every machine.
+struct Random(u64);
+
+impl Random {
+    fn below(&mut self, end: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).expect("31 bits") % end
+    }
+}
+
+/// Killed at a hundred moments of typing: every answer that was taken is in the file, what was being typed
+/// stands in its field again, and at most what the desk had not yet said it has is lost.
+#[test]
+fn a_desk_killed_while_somebody_types_loses_at_most_the_last_answer() {
+    let mut random = Random(11);
+    let mut kept = {
+        let dir = scratch();
+        fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
+        fs::write(dir.path().join("A-1.yaml"), "reference: A-1\n# mine\nproblem:\n  tried: nothing\n")
+            .expect("written");
+        Some(dir)
+    };
+    let fields = ["problem.summary", "problem.tried", "operation.note", "patient.daily_life"];
+    let sections = ["foot", "foot", "leave", "who"];
+    let mut half_typed = 0;
+    for round in 0..100 {
+        let mut desk = Desk::in_folder(kept.take().expect("a folder"));
+        let at = random.below(fields.len());
+        let (path, section) = (fields[at], sections[at]);
+        let name = format!("={path}");
+        let words = format!("round {round}, ooze clear & \"no pain\" # {}", random.below(1000));
+        let url = format!("/case/A-1/{section}");
+        let lengths: Vec<usize> =
+            (1..=words.len()).filter(|_| random.below(4) == 0).chain([words.len()]).collect();
+        // One request for each pause, and at the end the answer.
+        let last = random.below(lengths.len() + 1);
+        let typing = |desk: &Desk, upto: usize| {
+            desk.post(&format!("{url}/typing"), &[("name", &name), ("value", &words[..upto])]).status
+        };
+        let mut said = String::new();
+        for upto in &lengths[..last] {
+            assert_eq!(typing(&desk, *upto), 204);
+            said = words[..*upto].to_owned();
+        }
+        let before = desk.text("A-1.yaml");
+        let is_answer = last == lengths.len();
+        let hash = desk.hash("A-1.yaml");
+        let (to, body) = match is_answer {
+            true => (format!("{url}/save"), format!("hash={hash}&{}={}", escaped(&name), escaped(&words))),
+            false => {
+                let value = escaped(&words[..lengths[last]]);
+                (format!("{url}/typing"), format!("name={}&value={value}", escaped(&name)))
+            }
+        };
+        let head = format!(
+            "POST /{}{to} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+             application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n",
+            desk.key,
+            body.len(),
+            host = desk.host()
+        );
+        let mut stream = desk.connect();
+        stream.write_all(format!("{head}{body}").as_bytes()).expect("sent");
+        for _ in 0..random.below(400) {
+            std::thread::yield_now();
+        }
+        desk.child.kill().expect("killed");
+        desk.child.wait().expect("dead");
+        // The file is as it was, or has the answer and nothing else.
+        let after = desk.text("A-1.yaml");
+        let written =
+            edit::apply(&before, &At::from(path), &Change::Set(Value::text(words.as_str())), &|_| Vec::new());
+        let is_written = is_answer && Ok(&after) == written.as_ref();
+        assert!(
+            after == before || is_written || edit::values(&after).contains_key(&At::from(path)),
+            "{after}"
+        );
+        assert!(after.contains("# mine"));
+        let dir = std::mem::replace(&mut desk.dir, scratch());
+        drop(desk);
+        let again = Desk::in_folder(dir);
+        let answer = match edit::value_at(&again.text("A-1.yaml"), &At::from(path)) {
+            Some(Value::Text(text) | Value::Bare(text)) => text,
+            _ => String::new(),
+        };
+        // Only what it had said is asked for: the last request may or may not have come through.
+        if answer != words && !said.is_empty() {
+            half_typed += 1;
+            let page = again.get(&url);
+            let shown = page.body.split(&format!("name=\"{name}\" value=\"")).nth(1).expect("its field");
+            let shown = shown.split('"').next().unwrap_or_default();
+            let shown = shown.replace("&quot;", "\"").replace("&amp;", "&").replace("&#x27;", "'");
+            assert!(
+                shown.len() >= said.len() && words.starts_with(&shown),
+                "round {round}: {said:?} typed, {shown:?} shown"
+            );
+            assert!(page.body.contains("is not in the file yet"), "and it says so");
+            let forgotten = again.post(&format!("{url}/typing"), &[("forget", "yes")]);
+            assert_eq!(forgotten.status, 303);
+            assert!(!again.get(&url).body.contains("is not in the file yet"));
+        }
+        let mut again = again;
+        kept = Some(std::mem::replace(&mut again.dir, scratch()));
+    }
+    assert!(half_typed > 40, "{half_typed}");
+}
+
+/// Two desks on one folder, four writers at once: each answer is taken once or refused, and none is lost.
+#[test]
+fn writers_take_turns_and_none_writes_over_another() {
+    let one = Desk::open();
+    let dir = one.dir.path().to_owned();
+    let mut other = Command::new(env!("CARGO_BIN_EXE_unguis"))
+        .args(["desk", "--no-open", "--today", "2026-11-25"])
+        .arg(&dir)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the program starts");
+    let mut line = String::new();
+    BufReader::new(other.stdout.as_mut().expect("it is piped")).read_line(&mut line).expect("its address");
+    let rest = line.trim().trim_end_matches('/').rsplit_once(':').expect("a port").1.to_owned();
+    let (port, key) = rest.split_once('/').expect("a key");
+    let second =
+        Desk { child: other, dir: scratch(), port: port.parse().expect("a port"), key: key.to_owned() };
+    let lines = ["one", "two", "three", "four"];
+    let taken: Vec<String> = std::thread::scope(|scope| {
+        let writers: Vec<_> = lines
+            .iter()
+            .enumerate()
+            .map(|(at, word)| {
+                let desk = if at % 2 == 0 { &one } else { &second };
+                let dir = &dir;
+                scope.spawn(move || {
+                    let mut taken = Vec::new();
+                    for round in 0..20 {
+                        let line = format!("{word} {round}");
+                        let file = fs::read(dir.join("LFC-0117.yaml")).expect("it is there");
+                        let form = [("hash", sha256(&file)), ("+patient.address", line.clone())];
+                        let form: Vec<(&str, &str)> =
+                            form.iter().map(|(name, value)| (*name, value.as_str())).collect();
+                        match desk.post("/case/LFC-0117/who/save", &form).status {
+                            303 => taken.push(line),
+                            409 => {}
+                            other => panic!("{other}"),
+                        }
+                    }
+                    taken
+                })
+            })
+            .collect();
+        writers.into_iter().flat_map(|writer| writer.join().expect("it ends")).collect()
+    });
+    let text = one.text("LFC-0117.yaml");
+    let Some(Value::List(items)) = edit::value_at(&text, &At::from("patient.address")) else {
+        panic!("{text}")
+    };
+    let mut there: Vec<String> = items
+        .into_iter()
+        .filter_map(|item| match item {
+            Value::Text(text) | Value::Bare(text) => Some(text),
+            _ => None,
+        })
+        .filter(|line| lines.iter().any(|word| line.starts_with(&format!("{word} "))))
+        .collect();
+    let mut taken = taken;
+    there.sort();
+    taken.sort();
+    assert!(taken.len() >= 20, "{}", taken.len());
+    assert_eq!(there, taken, "what was said to be taken is there, once");
+}
+
+#[test]
+fn a_time_of_the_clock_that_is_corrected_says_so() {
+    let desk = Desk::open();
+    let path = "operation.toes.L1.tourniquet.off";
+    let save = |form: &[(&str, &str)]| {
+        let hash = desk.hash("LFC-0117.yaml");
+        let form: Vec<(&str, &str)> = [&[("hash", hash.as_str())][..], form].concat();
+        desk.post("/case/LFC-0117/room/save", &form)
+    };
+    // A time that was typed and is typed again is no time of the clock.
+    assert_eq!(save(&[(&format!("={path}"), "10:02")]).status, 303);
+    assert!(!desk.text("LFC-0117.yaml").contains("times_corrected"));
+    assert_eq!(save(&[("now", path)]).status, 303);
+    let clock = match edit::value_at(&desk.text("LFC-0117.yaml"), &At::from(path)) {
+        Some(Value::Text(text) | Value::Bare(text)) => text,
+        other => panic!("{other:?}"),
+    };
+    assert!(!desk.text("LFC-0117.yaml").contains("times_corrected"));
+    let other = if clock == "10:03" { "10:04" } else { "10:03" };
+    assert_eq!(save(&[(&format!("={path}"), other)]).status, 303);
+    let line = format!("Left big toe (L1), tourniquet, off: {clock} by the clock, corrected to {other}");
+    assert!(desk.text("LFC-0117.yaml").contains(&line), "{}", desk.text("LFC-0117.yaml"));
+    let page = desk.get("/case/LFC-0117/room");
+    assert!(page.body.contains(&format!("{clock} by the clock, corrected to {other}")), "the page says so");
+    // Back to what the clock said: nothing was corrected.
+    assert_eq!(save(&[(&format!("={path}"), &clock)]).status, 303);
+    assert!(!desk.text("LFC-0117.yaml").contains("times_corrected"));
+}
+
+#[test]
+fn letters_are_bound_and_entered_as_gone() {
+    let desk = Desk::open();
+    let hash = desk.hash("LFC-0117.yaml");
+    assert_eq!(desk.post("/case/LFC-0117/close/make/issue", &[("hash", &hash)]).status, 303);
+    let bound = desk.post("/list/print", &[]);
+    assert_eq!(bound.status, 200, "{}", bound.body);
+    let register = || fs::read_to_string(desk.file("out/register.jsonl")).expect("there");
+    let before = register();
+    let gone = desk.post("/list/gone", &[("by", "T. Ashdown"), ("how", "post")]);
+    assert_eq!(gone.status, 200, "{}", gone.body);
+    let added = register().strip_prefix(&before).expect("lines are added").to_owned();
+    assert!(added.contains("T. Ashdown") && added.contains("gp-letter"), "{added}");
+    // Nothing that a command would take for an option.
+    assert_eq!(desk.post("/list/gone", &[("by", ""), ("how", "--undo")]).status, 422);
+}
+
+/// A comment behind a value.
+const KEPT: &str = " # seen";
+
+/// A demo case with comments before its blocks and behind its plain values.
+fn with_comments(name: &str) -> String {
+    let text = fs::read_to_string(root().join("cases").join(name)).expect("read");
+    let mut out = String::new();
+    for line in text.lines() {
+        let is_block = line.ends_with(':') && !line.starts_with([' ', '-', '#']);
+        let plain = line.trim_start().split_once(": ").is_some_and(|(key, value)| {
+            let is_plain =
+                |text: &str, also: &str| text.chars().all(|c| c.is_ascii_alphanumeric() || also.contains(c));
+            is_plain(key, "_") && is_plain(value, " .-")
+        });
+        if is_block {
+            out.push_str(&format!("# before {line}\n"));
+        }
+        out.push_str(line);
+        out.push_str(if plain { KEPT } else { "" });
+        out.push('\n');
+    }
+    out
+}
+
+/// Five thousand answers over every demo case, each through the desk's own route: exactly the answered place
+/// differs, every comment is there, and no line but those of the change.
+#[test]
+fn thousands_of_answers_change_nothing_else() {
+    let dir = scratch();
+    let mut names = Vec::new();
+    for entry in fs::read_dir(root().join("cases")).expect("listed") {
+        let path = entry.expect("listed").path();
+        if path.extension().is_some_and(|ending| ending == "yaml") {
+            let name = path.file_name().expect("named").to_string_lossy().into_owned();
+            if name == "clinic.yaml" {
+                fs::copy(&path, dir.path().join(&name)).expect("copied");
+            } else {
+                fs::write(dir.path().join(&name), with_comments(&name)).expect("written");
+                names.push(name);
+            }
+        }
+    }
+    names.sort();
+    assert!(names.len() >= 8);
+    let desk = Desk::in_folder(dir);
+    let mut random = Random(5);
+    let mut written = 0;
+    let mut refused = 0;
+    for round in 0..5_000 {
+        let name = &names[random.below(names.len())];
+        let before = desk.text(name);
+        let values = edit::values(&before);
+        let reference = match values.get(&At::from("reference")) {
+            Some(Value::Text(text) | Value::Bare(text)) => text.clone(),
+            other => panic!("{name}: {other:?}"),
+        };
+        let places: Vec<&At> = values
+            .iter()
+            .filter(|(path, value)| {
+                let is_text = matches!(value, Value::Text(_) | Value::Bare(_));
+                is_text && path.to_string() != "reference" && !path.to_string().contains("not_recorded")
+            })
+            .map(|(path, _)| path)
+            .collect();
+        let path = places[random.below(places.len())];
+        let words =
+            ["ooze clear", "a: b # c", "2 mm", "true", "- x", "\"quoted\" & 'so'", "Ż", "0", "[a, b]"];
+        let value = format!("{} {round}", words[random.below(words.len())]);
+        let form = [("hash", desk.hash(name)), (&*format!("={path}"), value.clone())]
+            .map(|(name, value)| (name.to_owned(), value));
+        let form: Vec<(&str, &str)> =
+            form.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        let status = desk.post(&format!("/case/{reference}/who/save"), &form).status;
+        let after = desk.text(name);
+        if status == 422 {
+            assert_eq!(after, before, "{path}: refused, and the file is as it was");
+            refused += 1;
+            continue;
+        }
+        assert_eq!(status, 303, "{name}: {path}");
+        written += 1;
+        let now = edit::values(&after);
+        let said = |value: Option<&Value>| match value {
+            Some(Value::Text(text) | Value::Bare(text)) => Some(text.clone()),
+            _ => None,
+        };
+        assert_eq!(said(now.get(path)), Some(value), "{name}: {path}");
+        for (other, old) in &values {
+            if other != path && said(Some(old)).is_some() {
+                assert_eq!(now.get(other), Some(old), "{name}: {other} beside {path}");
+            }
+        }
+        let comments = |text: &str| {
+            let own: Vec<String> =
+                text.lines().map(str::trim).filter(|line| line.starts_with('#')).map(str::to_owned).collect();
+            (own, text.matches(KEPT).count())
+        };
+        assert_eq!(comments(&after), comments(&before), "{name}: {path}");
+        // The lines before and behind the change are those of before.
+        let (old, new): (Vec<&str>, Vec<&str>) = (before.lines().collect(), after.lines().collect());
+        let start = old.iter().zip(&new).take_while(|(old, new)| old == new).count();
+        let end = old.iter().rev().zip(new.iter().rev()).take_while(|(old, new)| old == new).count();
+        let touched = old.len().max(new.len()).saturating_sub(start + end);
+        assert!(touched <= 4, "{name}: {path}: {touched} lines");
+        // Fresh again now and then, so that texts do not wear away.
+        if written % 40 == 0 {
+            fs::write(desk.file(name), with_comments(name)).expect("written");
+        }
+    }
+    assert!(written > 4_500 && refused < 500, "{written} {refused}");
 }
 
 /// A window is told of a change by anybody.

@@ -118,6 +118,9 @@ pub struct Operation {
     pub leaving: Option<Leaving>,
     /// Where the note was not written on the day: when, why and from what.
     pub late_entry: Option<LateEntry>,
+    /// Times that were taken from the clock and corrected by hand, each with both times. The desk writes them.
+    #[serde(default)]
+    pub times_corrected: Vec<String>,
     /// Anything else, in words.
     pub note: Option<String>,
 }

@@ -303,6 +303,8 @@ struct Outcome {
     dressing: String,
     dressing_is_protocol: bool,
     discharge: String,
+    /// Empty if none was.
+    times_corrected: Vec<String>,
     blood_loss: String,
     /// Empty if it is not recorded.
     haemostasis: String,
@@ -672,6 +674,7 @@ fn outcome(facts: &Facts, operation: &Operation) -> Outcome {
         dressing_is_protocol: routine.dressing.is_protocol(),
         dressing: alone(routine.dressing.get().map(String::as_str)),
         discharge: alone(operation.discharge.as_deref()),
+        times_corrected: operation.times_corrected.iter().map(|line| inside(Some(line))).collect(),
         blood_loss: alone(operation.blood_loss.as_deref()),
         haemostasis: capitalised(&inside(operation.haemostasis.as_deref())),
         antibiotics: alone(routine.antibiotics.get().map(String::as_str)),
