@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value as Json, json};
 
 use super::shape::{self, Shape};
-use crate::case::NOT_RECORDED_KEY;
+use crate::case::{NOT_RECORDED_KEY, unfolded};
 use crate::diagnostic::{Path, Segment};
 use crate::edit::{self, Change, Value};
 
@@ -264,8 +264,15 @@ pub(super) struct Wrong {
 /// The text of the case with the answers of a form in it: all of them, or none and what is wrong.
 pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Result<String, Vec<Wrong>> {
     let order = |path: &Path| shape::order(root, path);
-    let before = edit::values(text);
+    // What stands in a line is answered like what stands in a block; only what changes is written as one.
+    let mut full = unfolded(text, None).into_owned();
+    let before = edit::values(&full);
     let mut text = text.to_owned();
+    let make = |text: &mut String, full: &mut String, at: &Path, change: &Change| {
+        *text = edit::apply(&unfolded(text, Some(at)), at, change, &order)?;
+        *full = unfolded(text, None).into_owned();
+        Ok::<(), edit::Refused>(())
+    };
     let mut wrong = Vec::new();
     // Items of a list are taken out from its end, so that the places of the others stay.
     let mut removed: Vec<Path> = Vec::new();
@@ -279,7 +286,7 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             continue;
         };
         let shape = Shape::of(root, schema);
-        let now = edit::value_at(&text, &path);
+        let now = edit::value_at(&full, &path);
         let typed = typed.replace("\r\n", "\n");
         let typed = typed.trim();
         let change = match sign {
@@ -296,14 +303,13 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             '+' => {
                 for line in typed.lines().map(str::trim).filter(|line| !line.is_empty()) {
                     // A word for nothing gives way to the first of these.
-                    let now = edit::value_at(&text, &path);
+                    let now = edit::value_at(&full, &path);
                     let (at, change) = match now {
                         Some(Value::List(items)) => (path.index(items.len()), Change::Set(Value::text(line))),
                         _ => (path.clone(), Change::Set(Value::List(vec![Value::text(line)]))),
                     };
-                    match edit::apply(&text, &at, &change, &order) {
-                        Ok(edited) => text = edited,
-                        Err(problem) => wrong.push(refuse(problem.to_string())),
+                    if let Err(problem) = make(&mut text, &mut full, &at, &change) {
+                        wrong.push(refuse(problem.to_string()));
                     }
                 }
                 continue;
@@ -318,15 +324,13 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             ),
         };
         let Some(change) = change else { continue };
-        match edit::apply(&text, &path, &change, &order) {
-            Ok(edited) => text = edited,
-            Err(problem) => wrong.push(refuse(problem.to_string())),
+        if let Err(problem) = make(&mut text, &mut full, &path, &change) {
+            wrong.push(refuse(problem.to_string()));
         }
     }
     for path in removed.iter().rev() {
-        match edit::apply(&text, path, &Change::Remove, &order) {
-            Ok(edited) => text = edited,
-            Err(problem) => wrong.push(Wrong { path: path.to_string(), says: problem.to_string() }),
+        if let Err(problem) = make(&mut text, &mut full, path, &Change::Remove) {
+            wrong.push(Wrong { path: path.to_string(), says: problem.to_string() });
         }
     }
     if wrong.is_empty() { Ok(text) } else { Err(wrong) }
@@ -334,7 +338,7 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
 
 /// What was typed and is not what the file says: shown to whoever typed it, when nothing could be written.
 pub(super) fn not_written(text: &str, form: &[(String, String)]) -> Vec<Wrong> {
-    let stands = edit::values(text);
+    let stands = edit::values(&unfolded(text, None));
     let typed = form.iter().filter_map(|(name, typed)| {
         let path = name.strip_prefix(['=', '+', '?'])?;
         let now = shown(stands.get(&Path::from(path))).unwrap_or_default();

@@ -10,7 +10,7 @@ use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
 
-use crate::support::{Random, inputs, root, scratch, tool, unguis_in};
+use crate::support::{Random, demo_file, inputs, root, scratch, tool, unguis_in};
 
 /// The routine demo case with a piece of it typed in another way.
 fn routine(edits: &[(&str, &str)]) -> String {
@@ -29,7 +29,7 @@ fn routine(edits: &[(&str, &str)]) -> String {
 }
 
 fn demo_case(name: &str) -> String {
-    std::fs::read_to_string(root().join("cases").join(name)).expect("a demo case")
+    std::fs::read_to_string(demo_file(name)).expect("a demo case")
 }
 
 fn checked(text: &str) -> Checked {

@@ -10,6 +10,7 @@ mod diabetes;
 mod edges;
 mod injected;
 mod layout;
+pub(super) mod lines;
 mod list_of_one;
 mod nothing_here;
 mod numbers;
@@ -32,7 +33,7 @@ use super::accepts::target_of;
 pub(super) use layout::mend;
 pub use published::published;
 pub(super) use toe::lacks_a_side;
-pub(super) use walk::in_full;
+pub(super) use walk::{Style, in_full};
 pub use written::Edit;
 use written::Short;
 pub(crate) use written::quoted;
@@ -90,6 +91,20 @@ pub const FORMS: &[&Form] = &[
     &layout::CURLY,
     &layout::BLANKS,
     &layout::TABS,
+    &lines::patient::FORM,
+    &lines::history::FORM,
+    &lines::problem::FORM,
+    &lines::problem::TOES_FORM,
+    &lines::feet::CIRCULATION_FORM,
+    &lines::feet::SENSATION_FORM,
+    &lines::plan::FORM,
+    &lines::plan::BOOKED_FORM,
+    &lines::consent::FORM,
+    &lines::operation::FORM,
+    &lines::operation::INSTRUMENTS_FORM,
+    &lines::checks::FORM,
+    &lines::operated_toe::FORM,
+    &lines::follow_up::FORM,
 ];
 
 /// A patient, for the places of the forms.
@@ -140,7 +155,7 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::case::{Read, read_case, read_clinic, tidied};
+    use crate::case::{Read, read_case, read_clinic, shortened, tidied, unfolded};
     use crate::diagnostic::SourceText;
 
     enum Any {
@@ -190,6 +205,27 @@ mod tests {
                 assert_eq!(again, None, "{}: {full:?} is tidy", form.name);
             }
         }
+    }
+
+    /// A line says all of its block: there and back nothing is lost.
+    #[test]
+    fn a_line_unfolds_into_its_block_and_the_block_is_written_as_that_line() {
+        let lines = FORMS.iter().filter(|form| form.name.ends_with("in one line"));
+        let mut tried = 0;
+        for form in lines {
+            for (_, line) in form.examples {
+                let file = in_place(form, line);
+                let block = unfolded(&file, None).into_owned();
+                assert_ne!(block, file, "{}", form.name);
+                let (long, found) = outcome(&block);
+                assert!(long.is_some(), "{}: {block}: {found:?}", form.name);
+                assert_eq!(outcome(&file).0, long, "{}: {line:?}", form.name);
+                let again = shortened(&SourceText::new("case.yaml", block.clone())).unwrap_or(block);
+                assert!(again.contains(line), "{}: {line:?}: {again}", form.name);
+                tried += 1;
+            }
+        }
+        assert!(tried > 20);
     }
 
     #[test]

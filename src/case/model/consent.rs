@@ -8,6 +8,7 @@ use serde::Deserialize;
 /// The patient's consent.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "consent"))]
 pub struct Consent {
     /// The day the form was signed.
     pub signed: Option<CivilDate>,

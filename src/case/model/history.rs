@@ -13,6 +13,7 @@ use std::fmt;
 /// Conditions, medicines and allergies.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "history"))]
 pub struct History {
     /// `none`, or the block.
     pub diabetes: Option<DiabetesEntry>,

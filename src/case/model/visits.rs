@@ -13,6 +13,7 @@ use crate::units::{Millimetres, PainScore, TextValue};
 /// Follow-up, where it differs from the clinic's protocol.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "follow-up"))]
 pub struct FollowUp {
     /// The first redressing.
     pub first_redressing: Option<CivilDate>,
