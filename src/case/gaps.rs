@@ -191,7 +191,9 @@ mod tests {
         places(&schema, &schema, &[], &mut wanted);
         let wanted: BTreeSet<String> = wanted.iter().map(|path| plain(path)).collect();
         let gap = "{not_recorded: reason}";
-        let foot = format!("{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, abpi: {gap}, pulses: {gap}}}");
+        let foot = format!(
+            "{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, abpi: {gap}, pulses: {gap}}}"
+        );
         let all = |injected: &str, anaesthetic: &str, observations: &str| {
             facts_of(&format!(
                 "patient: {{weight: {gap}, height: {gap}}}

@@ -99,7 +99,8 @@ fn planned(top: &mut Vec<(String, Span, Node)>, shelf: Shelf<'_>, problems: &mut
 fn at_visits(top: &mut [(String, Span, Node)], shelf: Shelf<'_>) {
     let Shelf::Known(boxes) = shelf else { return };
     let visits = top.iter_mut().filter(|(key, ..)| key == "visits").map(|(.., node)| &mut node.kind);
-    let visits = visits.filter_map(|kind| if let NodeKind::List(visits) = kind { Some(visits) } else { None });
+    let visits =
+        visits.filter_map(|kind| if let NodeKind::List(visits) = kind { Some(visits) } else { None });
     for visit in visits.flatten() {
         let NodeKind::Block(entries) = &mut visit.kind else { continue };
         for (.., node) in entries.iter_mut().filter(|(key, ..)| key == "dressing") {
@@ -302,7 +303,10 @@ mod tests {
     fn a_plan_takes_what_is_known_before_the_day_and_a_visit_its_words() {
         let case = whole(&[("plan:\n", "planned_anaesthetic: ado\nplan:\n")]);
         let planned = case.planned_anaesthetic.expect("there is one");
-        assert_eq!((planned.agent.as_str(), planned.adrenaline.map(|ratio| ratio.0)), ("lidocaine", Some(200_000)));
+        assert_eq!(
+            (planned.agent.as_str(), planned.adrenaline.map(|ratio| ratio.0)),
+            ("lidocaine", Some(200_000))
+        );
         let visits = "visits:\n  - {on: 2026-11-27, kind: redressing, dressing: pads}\nplan:\n";
         let case = whole(&[("plan:\n", visits)]);
         let dressing = case.visits.into_iter().next().and_then(|visit| visit.dressing);

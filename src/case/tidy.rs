@@ -42,7 +42,9 @@ pub fn unfolded<'t>(text: &'t str, to: Option<&Path>) -> Cow<'t, str> {
     let source = Arc::new(SourceText::new("", text));
     let read = read_case_for(source, Shelf::Unread, Style::Unfolded);
     let is_on_the_way = |path: &Path| {
-        to.is_none_or(|to| to.segments().len() > path.segments().len() && to.segments().starts_with(path.segments()))
+        to.is_none_or(|to| {
+            to.segments().len() > path.segments().len() && to.segments().starts_with(path.segments())
+        })
     };
     // What mends the layout has no place, and is none of this.
     let edits: Vec<(Path, Edit)> =

@@ -108,7 +108,11 @@ fn abpi(
     if let Some(told) = foot.abpi.value() {
         let mut index = told.0;
         index.rescale(2);
-        return Value::known(Banded { index, band: abpi_band(index) }, "as recorded, not worked out here".to_owned(), ABPI_TOLD);
+        return Value::known(
+            Banded { index, band: abpi_band(index) },
+            "as recorded, not worked out here".to_owned(),
+            ABPI_TOLD,
+        );
     }
     let ankle = higher_ankle(foot);
     let (Some(ankle), Some(arm)) = (&ankle, arm) else {
@@ -204,9 +208,14 @@ mod tests {
         let circulation = of("right: {abpi: 0.9}, left: {abpi: 1.05}");
         assert_eq!(printed(&circulation.right.abpi), "0.90 abnormal");
         assert_eq!(printed(&circulation.left.abpi), "1.05 normal");
-        let beside = of("brachial: {right: 130, left: 130}, left: {abpi: 0.91, dorsalis_pedis: 130, posterior_tibial: 130}");
+        let beside = of(
+            "brachial: {right: 130, left: 130}, left: {abpi: 0.91, dorsalis_pedis: 130, posterior_tibial: 130}",
+        );
         assert_eq!(printed(&beside.left.abpi), "0.91 borderline");
-        assert_eq!(beside.left.abpi.entry().map(|known| known.working.as_str()), Some("as recorded, not worked out here"));
+        assert_eq!(
+            beside.left.abpi.entry().map(|known| known.working.as_str()),
+            Some("as recorded, not worked out here")
+        );
     }
 
     #[test]

@@ -6,12 +6,12 @@ use std::fmt;
 
 use rust_decimal::Decimal;
 
-use super::{course_shown, stated_shown};
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing,
     HealingWeeks, Nsaid, Paracetamol, PlannedVisit, Value,
 };
+use super::{course_shown, stated_shown};
 use crate::anatomy::Side;
 use crate::clinical::tables;
 use crate::clinical::thresholds::Threshold;

@@ -54,7 +54,10 @@ pub(super) fn routine_rows(routine: &Routine) -> Vec<Shown> {
         ("routine.dressing".to_owned(), answered(&routine.dressing, String::clone)),
     ];
     rows.extend(
-        routine.lavage.iter().map(|(toe, said)| (format!("routine.lavage.{toe}"), answered(said, String::clone))),
+        routine
+            .lavage
+            .iter()
+            .map(|(toe, said)| (format!("routine.lavage.{toe}"), answered(said, String::clone))),
     );
     let said = rows.into_iter().filter_map(|(name, value)| Some((name, value?)));
     said.map(|(name, value)| line(name, value, Some("of the clinic's protocol"))).collect()
@@ -87,8 +90,14 @@ mod tests {
             rows.into_iter().map(|row| row.name).collect::<Vec<_>>()
         };
         let silent = with("routine: as protocol, urgency: ~, antibiotics: ~");
-        assert!(silent.contains(&"routine.urgency".to_owned()) && silent.contains(&"routine.antibiotics".to_owned()));
+        assert!(
+            silent.contains(&"routine.urgency".to_owned())
+                && silent.contains(&"routine.antibiotics".to_owned())
+        );
         let typed = with("routine: as protocol, urgency: ~, antibiotics: cefalexin");
-        assert!(typed.contains(&"routine.urgency".to_owned()) && !typed.contains(&"routine.antibiotics".to_owned()));
+        assert!(
+            typed.contains(&"routine.urgency".to_owned())
+                && !typed.contains(&"routine.antibiotics".to_owned())
+        );
     }
 }

@@ -429,6 +429,53 @@ mod tests {
         answered(text, &case_schema(), &form(pairs)).expect("taken")
     }
 
+    /// Whether a case is written in lines or in blocks is nothing that an answer could change.
+    #[test]
+    fn an_answer_changes_a_line_as_it_changes_a_block() {
+        let (_, lines) =
+            crate::demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("there");
+        let blocks = unfolded(lines, None).into_owned();
+        let fields = edit::values(&blocks);
+        let mut tried = 0;
+        for (path, value) in &fields {
+            let Some(now) = shown(Some(value)) else { continue };
+            for new in ["", "something else", "2026-01-02"] {
+                let name = format!("={path}");
+                let pairs = [("reference", "ignored"), (name.as_str(), new)];
+                let of = |text: &str| {
+                    let done = answered(text, &case_schema(), &form(&pairs));
+                    done.map(|text| edit::values(&unfolded(&text, None)))
+                };
+                let (in_lines, in_blocks) = (of(lines), of(&blocks));
+                assert_eq!(in_lines, in_blocks, "{path}: {now:?} becomes {new:?}");
+                tried += 1;
+            }
+        }
+        assert!(tried > 150, "{tried}");
+    }
+
+    #[test]
+    fn what_is_not_changed_stays_a_line_with_its_comment() {
+        let text = "# Seen twice.\nreference: A-1\npatient: Ann Bee, born 2000-01-02, 60 kg # scale 2\n\
+                    history: no diabetes, has asthma + eczema\nplan: L1 both, partial, phenol\n";
+        assert_eq!(after(text, &[("=patient.weight", "60 kg"), ("=history.pregnant", "")]), text);
+        assert_eq!(
+            after(text, &[("=history.pregnant", "false")]),
+            text.replace(
+                "history: no diabetes, has asthma + eczema",
+                "history:\n  diabetes: none\n  conditions: [asthma, eczema]\n  pregnant: false"
+            )
+        );
+        assert_eq!(
+            after(text, &[("=patient.weight", "61 kg")]),
+            text.replace(
+                "Ann Bee, born 2000-01-02, 60 kg #",
+                "{given: Ann, family: Bee, born: 2000-01-02, weight: 61 kg} #"
+            )
+        );
+        assert_eq!(after(text, &[("=plan.L1.nail", "total")]).lines().count(), 6);
+    }
+
     #[test]
     fn answers_are_written_where_they_belong_and_silence_writes_nothing() {
         let text = "reference: A-1\npatient: {given: Ann}\n";

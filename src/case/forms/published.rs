@@ -174,7 +174,9 @@ fn of_text(object: &Map<String, Json>, accepts: &Accepts<'_>) -> Vec<Json> {
     }
     let takes_a_number = match object.get("format").and_then(Json::as_str) {
         None => true,
-        Some(format) => ["time of day", "NHS number", "HbA1c in mmol/mol or %", "pressure index"].contains(&format),
+        Some(format) => {
+            ["time of day", "NHS number", "HbA1c in mmol/mol or %", "pressure index"].contains(&format)
+        }
     };
     // Without quotation marks `9.35` and `4417` are numbers to other readers.
     if takes_a_number { vec![json!({"type": "number"})] } else { Vec::new() }

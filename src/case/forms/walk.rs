@@ -536,7 +536,8 @@ impl Places {
     fn span(&self, part: &std::ops::Range<usize>) -> Span {
         let last = part.end.checked_sub(1).and_then(|last| self.at.get(last));
         let (Some(start), Some(last)) = (self.at.get(part.start), last) else { return self.whole };
-        let end = self.lines.iter().find(|line| *start <= **line).map_or(last + 1, |line| (last + 1).min(*line));
+        let end =
+            self.lines.iter().find(|line| *start <= **line).map_or(last + 1, |line| (last + 1).min(*line));
         Span::new(*start, end.max(*start))
     }
 }

@@ -47,7 +47,7 @@ pub struct Consent {
     pub interpreted: Option<Interpreted>,
     /// What the patient said about the letter to the family doctor.
     pub letter_to_gp: Option<LetterToGp>,
-    /// The leaflet that was given.
+    /// The leaflet that was given: its title, or a key of the clinic's `leaflets`.
     pub leaflet: Option<String>,
     /// Who takes consent: a key of the clinic's practitioners, or a name; otherwise the operator.
     pub taken_by: Option<String>,

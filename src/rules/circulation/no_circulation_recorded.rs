@@ -57,7 +57,9 @@ mod tests {
     #[test]
     fn one_entry_is_enough_and_none_is_not() {
         let nothing = "dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, abpi: ~, pulses: ~";
-        for entry in ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent", "abpi: 1.05"] {
+        for entry in
+            ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent", "abpi: 1.05"]
+        {
             let key = entry.split(':').next().unwrap_or_default();
             let one = nothing.replacen(&format!("{key}: ~"), entry, 1);
             assert!(paths(&RULE, &format!("vascular: {{left: {{{one}}}}}")).is_empty(), "{one}");

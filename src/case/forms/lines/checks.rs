@@ -7,7 +7,10 @@ pub(in crate::case::forms) const FORM: Form = Form {
     says: "the checks that were made, each by its name",
     place: case!("operation:\n  date: 2026-11-24\n  checks: …\n"),
     examples: &[
-        ("identity, toe marked, allergies asked, count, tourniquet off", "identity, site marked, allergies, counted, tourniquet off"),
+        (
+            "identity, toe marked, allergies asked, count, tourniquet off",
+            "identity, site marked, allergies, counted, tourniquet off",
+        ),
         ("counted, identity, not tourniquet off", "identity, counted, tourniquet not off"),
     ],
     refused: &[
@@ -34,7 +37,11 @@ pub(super) const LINE: Line = Line {
         },
         Phrase {
             key: "allergies",
-            how: How::Words(&[("allergies", "true"), ("allergies asked", "true"), ("not allergies", "false")]),
+            how: How::Words(&[
+                ("allergies", "true"),
+                ("allergies asked", "true"),
+                ("not allergies", "false"),
+            ]),
         },
         Phrase {
             key: "counted",

@@ -34,7 +34,11 @@ pub(in crate::case::forms) const SENSATION_FORM: Form = Form {
         ("R 10/10, L 10/10", "both 10/10"),
         ("left 8/10", "L 8/10"),
     ],
-    refused: &[("10/10", "says nothing that can stand here"), ("R 11/10", "cannot be"), ("normal", "write `both …`")],
+    refused: &[
+        ("10/10", "says nothing that can stand here"),
+        ("R 11/10", "cannot be"),
+        ("normal", "write `both …`"),
+    ],
 };
 
 pub(super) const CIRCULATION: Line = Line {

@@ -20,7 +20,10 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "first_redressing", how: How::Led(&["first redressing", "redressing"]) },
         Phrase { key: "at", how: How::Led(&["at"]) },
         Phrase { key: "pain_relief", how: How::Led(&["pain relief", "for pain"]) },
-        Phrase { key: "gp_actions", how: How::Words(&[("no gp actions", "none"), ("nothing for the gp", "none")]) },
+        Phrase {
+            key: "gp_actions",
+            how: How::Words(&[("no gp actions", "none"), ("nothing for the gp", "none")]),
+        },
         Phrase { key: "gp_actions", how: How::List(&["gp actions"]) },
     ],
     examples: &["no gp actions"],

@@ -43,7 +43,10 @@ pub(super) const LINE: Line = Line {
                 ("diabetes none", "none"),
             ]),
         },
-        Phrase { key: "conditions", how: How::Words(&[("no conditions", "none"), ("conditions none", "none")]) },
+        Phrase {
+            key: "conditions",
+            how: How::Words(&[("no conditions", "none"), ("conditions none", "none")]),
+        },
         Phrase { key: "conditions", how: How::List(&["has", "conditions"]) },
         Phrase { key: "medicines", how: How::Words(&[("no medicines", "none"), ("medicines none", "none")]) },
         Phrase { key: "medicines", how: How::List(&["takes", "on", "medicines"]) },
@@ -81,7 +84,10 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "foot", how: How::List(&["foot"]) },
         Phrase {
             key: "other_anaesthetic_24h",
-            how: How::Words(&[("no other anaesthetic in 24 hours", "none"), ("no other anaesthetic in 24 h", "none")]),
+            how: How::Words(&[
+                ("no other anaesthetic in 24 hours", "none"),
+                ("no other anaesthetic in 24 h", "none"),
+            ]),
         },
     ],
     examples: &["no diabetes, has asthma, takes salbutamol, no known allergies, non-smoker, not pregnant"],

@@ -96,7 +96,7 @@ const NONE: Line = Line {
     sections: &[],
     toes: None,
     rest: None,
-    pattern: "^[^{\\[]*$",
+    pattern: "^.*[a-zA-Z].*$",
     examples: &[],
 };
 
@@ -104,7 +104,7 @@ const NONE: Line = Line {
 pub(super) const TOES: Line = Line {
     mark: "toes",
     toes: Some(""),
-    pattern: "^ *[rRlLhHbBgG1-5fst][^{\\[]*[, ][^{\\[]*$",
+    pattern: "^ *[rRlLhHbBgG1-5fst].*[, ].*$",
     examples: &["L1 lateral, …; R1 both, …"],
     ..NONE
 };
@@ -175,9 +175,10 @@ fn is_number(text: &str) -> bool {
 fn is_edges(text: &str) -> bool {
     let text = text.to_lowercase();
     matches!(text.as_str(), "both" | "both edges" | "both sides" | "outer" | "inner" | "tibial" | "fibular")
-        || text.split('+').flat_map(|part| part.split(" and ")).all(|edge| {
-            matches!(edge.trim(), "medial" | "lateral" | "medial edge" | "lateral edge")
-        })
+        || text
+            .split('+')
+            .flat_map(|part| part.split(" and "))
+            .all(|edge| matches!(edge.trim(), "medial" | "lateral" | "medial edge" | "lateral edge"))
 }
 
 /// How much of a nail, as the trade writes it.

@@ -62,7 +62,9 @@ pub(super) const LINE: Line = Line {
     ],
     sections: &[Section { leads: &["checked", "checks"], keys: &["checks"] }],
     toes: Some("toes"),
-    examples: &["2026-11-24, 09:30 to 10:20, by quill, exemption, as protocol; L1 lateral, partial, 2.2 ml at 09:35"],
+    examples: &[
+        "2026-11-24, 09:30 to 10:20, by quill, exemption, as protocol; L1 lateral, partial, 2.2 ml at 09:35",
+    ],
     ..NONE
 };
 

@@ -31,7 +31,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
             "write `given Anna, family Maria Souza` or `given Anna Maria, family Souza`",
         ),
         ("Hollis, born 1984-02-09", "begin with the name"),
-        ("Imogen Hollis, born 9/2/84", "two meanings"),
+        ("Imogen Hollis, born 9/2/84", "a year of two digits"),
         ("Imogen Hollis, born 1984-02-09, 68", "says nothing that can stand here"),
         ("Imogen Hollis, born 1984-02-09, at 4 Tern Row, Larkmoor", "ends with its postcode"),
         ("Imogen Hollis, born 1984-02-09, 68 kg, 70 kg", "a second time"),
@@ -65,7 +65,7 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "language", how: How::Led(&["language", "speaks"]) },
         Phrase { key: "daily_life", how: How::Led(&["daily life", "life", "works"]) },
     ],
-    pattern: "^ *[^,{\\[]+ [^,{\\[]*, *.+$",
+    pattern: "^ *[^,]+ [^,]*, *.+$",
     examples: &["Ms Imogen Hollis, female, born 1984-02-09, NHS 999 000 0018, 68 kg, 171 cm"],
     ..NONE
 };

@@ -9,7 +9,10 @@ pub(in crate::case::forms) const FORM: Form = Form {
     place: case!("plan: …\n"),
     examples: &[
         ("left big toe lateral, PNA, phenol", "L1 lateral, partial, phenol"),
-        ("L1 total, no phenol; R1 both edges, partial, phenol", "R1 both, partial, phenol; L1 total, no phenol"),
+        (
+            "L1 total, no phenol; R1 both edges, partial, phenol",
+            "R1 both, partial, phenol; L1 total, no phenol",
+        ),
     ],
     refused: &[
         ("lateral, partial, phenol", "begin with the toe"),
@@ -65,5 +68,7 @@ pub(super) fn looks_like_a_date(text: &str) -> bool {
 /// A time, or what its own type refuses with what to write.
 pub(super) fn looks_like_a_time(text: &str) -> bool {
     is::<TimeOfDay>(text)
-        || (text.len() <= 5 && text.contains(['.', ':']) && text.chars().all(|c| c.is_ascii_digit() || ".:".contains(c)))
+        || (text.len() <= 5
+            && text.contains(['.', ':'])
+            && text.chars().all(|c| c.is_ascii_digit() || ".:".contains(c)))
 }

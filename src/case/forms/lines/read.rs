@@ -83,7 +83,11 @@ impl Reader<'_> {
     fn section(&mut self, part: Range<usize>) -> Result<(), Wrong> {
         let text = &self.text[part.clone()];
         if text.is_empty() {
-            return Err(self.wrong(part, "nothing stands between two semicolons", "take one of them out".into()));
+            return Err(self.wrong(
+                part,
+                "nothing stands between two semicolons",
+                "take one of them out".into(),
+            ));
         }
         if let Some(key) = self.line.toes
             && let Some((toe, rest)) = toe_at(text)
@@ -146,7 +150,8 @@ impl Reader<'_> {
                 format!("begin with {}", List::or(leads.map(|lead| format!("`{lead}`"))))
             }
         };
-        let says = if self.line.toes.is_some() { says } else { format!("`{}` says nothing here", shown(text)) };
+        let says =
+            if self.line.toes.is_some() { says } else { format!("`{}` says nothing here", shown(text)) };
         Err(self.wrong(part, &says, help))
     }
 
@@ -163,7 +168,11 @@ impl Reader<'_> {
     fn phrase(&mut self, piece: Range<usize>, pieces: &[Range<usize>], at: usize) -> Result<usize, Wrong> {
         let text = &self.text[piece.clone()];
         if text.is_empty() {
-            return Err(self.wrong(piece, "nothing stands between two commas", "take one of them out".into()));
+            return Err(self.wrong(
+                piece,
+                "nothing stands between two commas",
+                "take one of them out".into(),
+            ));
         }
         let mut found: Vec<(&Phrase, Vec<Said>, usize)> = Vec::new();
         for phrase in self.line.phrases {
@@ -284,7 +293,10 @@ impl Reader<'_> {
                 };
                 let lines = std::iter::once(rest).chain(pieces[1..=last].iter().cloned()).collect();
                 let place = piece.start..pieces[last].end;
-                Ok(Some((vec![Said { key: phrase.key.to_owned(), place, value: Value::List(lines) }], last + 1)))
+                Ok(Some((
+                    vec![Said { key: phrase.key.to_owned(), place, value: Value::List(lines) }],
+                    last + 1,
+                )))
             }
             How::Injected => {
                 let text = led(&["injected"]).unwrap_or(piece.clone());
@@ -314,7 +326,10 @@ impl Reader<'_> {
         let others = self.line.phrases.iter().filter(|phrase| !matches!(phrase.how, How::Name));
         let text = &self.text[piece.clone()];
         let is_led = self.known.iter().any(|key| behind(text, &named(key)).is_some());
-        is_led || others.into_iter().any(|phrase| !matches!(self.says(phrase, piece.clone(), pieces, 1), Ok(None)))
+        is_led
+            || others
+                .into_iter()
+                .any(|phrase| !matches!(self.says(phrase, piece.clone(), pieces, 1), Ok(None)))
     }
 
     fn name(&self, piece: Range<usize>) -> Result<Vec<Said>, Wrong> {
@@ -531,7 +546,18 @@ fn is_volume(small: &str) -> bool {
 pub(super) fn is_title(word: &str) -> bool {
     matches!(
         word.trim_end_matches('.').to_lowercase().as_str(),
-        "mr" | "mrs" | "ms" | "miss" | "mx" | "dr" | "prof" | "rev" | "master" | "sir" | "dame" | "lady" | "lord"
+        "mr" | "mrs"
+            | "ms"
+            | "miss"
+            | "mx"
+            | "dr"
+            | "prof"
+            | "rev"
+            | "master"
+            | "sir"
+            | "dame"
+            | "lady"
+            | "lord"
     )
 }
 

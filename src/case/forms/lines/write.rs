@@ -74,8 +74,11 @@ struct Left<'n>(Vec<(String, &'n Node)>);
 
 impl<'n> Left<'n> {
     fn of(line: &Line, entries: &'n [(String, crate::diagnostic::Span, Node)]) -> Left<'n> {
-        let is_parted =
-            |key: &str| line.phrases.iter().any(|phrase| phrase.key.split_once('.').is_some_and(|(first, _)| first == key));
+        let is_parted = |key: &str| {
+            line.phrases
+                .iter()
+                .any(|phrase| phrase.key.split_once('.').is_some_and(|(first, _)| first == key))
+        };
         let mut left = Vec::new();
         for (key, _, node) in entries {
             match &node.kind {
@@ -213,7 +216,8 @@ fn list_of(line: &Line, node: &Node) -> Option<String> {
                     _ => None,
                 })
                 .collect::<Option<_>>()?;
-            let is_plain = |text: &String| !text.contains([',', ';', '"', '+', '(', ')']) && !text.contains(" and ");
+            let is_plain =
+                |text: &String| !text.contains([',', ';', '"', '+', '(', ')']) && !text.contains(" and ");
             match each.as_slice() {
                 [one] if !is_plain(one) => guarded(line, one),
                 _ => each.iter().all(is_plain).then(|| each.join(" + ")),
@@ -350,7 +354,8 @@ fn flow(node: &Node, is_in_brackets: bool) -> Option<String> {
         NodeKind::Refused => return None,
         NodeKind::Scalar { text, quoted } => {
             let bytes = text.as_bytes();
-            let is_time = matches!(bytes, [a, b, b':', c, d] if [a, b, c, d].iter().all(|byte| byte.is_ascii_digit()));
+            let is_time =
+                matches!(bytes, [a, b, b':', c, d] if [a, b, c, d].iter().all(|byte| byte.is_ascii_digit()));
             scalar(text, *quoted || is_time, is_in_brackets)
         }
         NodeKind::List(items) => {
