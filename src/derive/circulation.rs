@@ -205,11 +205,11 @@ mod tests {
 
     #[test]
     fn an_index_that_was_measured_elsewhere_counts_as_recorded() {
-        let circulation = of("right: {abpi: 0.9}, left: {abpi: 1.05}");
+        let circulation = of("right: {abpi: \"0.9\"}, left: {abpi: \"1.05\"}");
         assert_eq!(printed(&circulation.right.abpi), "0.90 abnormal");
         assert_eq!(printed(&circulation.left.abpi), "1.05 normal");
         let beside = of(
-            "brachial: {right: 130, left: 130}, left: {abpi: 0.91, dorsalis_pedis: 130, posterior_tibial: 130}",
+            "brachial: {right: 130, left: 130}, left: {abpi: \"0.91\", dorsalis_pedis: 130, posterior_tibial: 130}",
         );
         assert_eq!(printed(&beside.left.abpi), "0.91 borderline");
         assert_eq!(

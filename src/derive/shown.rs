@@ -316,6 +316,8 @@ mod tests {
                 "reduced_feeling.left",
                 "vasospasm",
                 "foot_risk",
+                "routine.skin_preparation",
+                "routine.dressing",
                 "operation_minutes",
                 "stage",
                 "next_visit",

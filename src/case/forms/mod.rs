@@ -105,6 +105,7 @@ pub const FORMS: &[&Form] = &[
     &lines::checks::FORM,
     &lines::operated_toe::FORM,
     &lines::follow_up::FORM,
+    &lines::visit::FORM,
 ];
 
 /// A patient, for the places of the forms.

@@ -110,7 +110,11 @@ impl<'s> Walk<'s, '_> {
                 self.edit(item.whole, edges::BOTH.join(", "));
                 full.extend(edges::BOTH.iter().map(|edge| Short::text(*edge).into_node(&item)));
             } else {
+                let was_block = matches!(item.kind, NodeKind::Block(_));
                 let item = self.node(item, schema);
+                if was_block && self.style == Style::Short && self.brackets == 0 {
+                    self.shorten_item(&item, schema);
+                }
                 full.push(item);
             }
             self.path.pop();
@@ -316,6 +320,22 @@ impl<'s> Walk<'s, '_> {
         let Some(written) = self.line_of(line, schema, node) else { return };
         if let Some(written) = lines::wrapped(&written, column, indent) {
             self.edit(Span::new(place.end, end), format!(": {written}"));
+        }
+    }
+
+    /// Writes a block behind a hyphen as a line.
+    fn shorten_item(&mut self, node: &Node, schema: &'s Json) {
+        let Some(line) = self.forms.form(schema).and_then(|form| form.line) else { return };
+        let (start, end) = (node.whole.start, self.end_of(node));
+        let text = self.problems.source().text();
+        let is_behind_a_hyphen = text[..start].ends_with("- ");
+        if !is_behind_a_hyphen || text.get(start..end).is_none_or(|block| block.contains('#')) {
+            return;
+        }
+        let (column, indent) = (self.column(start), self.indent(start));
+        let Some(written) = self.line_of(line, schema, node) else { return };
+        if let Some(written) = lines::wrapped(&written, column, indent) {
+            self.edit(Span::new(start, end), written);
         }
     }
 
@@ -557,6 +577,9 @@ fn block_of(text: &str, said: Vec<Said>, from: &Node, places: &Places) -> Node {
         let node = match one.value {
             Value::Text(part) => leaf(&part, false),
             Value::Quoted(part) => leaf(&part, true),
+            Value::Word("[]") => {
+                Node { span: place, whole: place, kind: NodeKind::List(Vec::new()), comment: None }
+            }
             Value::Word(word) => {
                 let kind = NodeKind::Scalar { text: word.to_owned(), quoted: false };
                 Node { span: place, whole: place, kind, comment: None }

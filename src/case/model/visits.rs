@@ -49,6 +49,7 @@ impl GpActions {
 /// A visit after surgery, as it was.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "visit"))]
 pub struct Visit {
     /// The day.
     pub on: CivilDate,
@@ -119,6 +120,7 @@ impl VisitKind {
 /// What was seen of one toe.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "seen toe"))]
 pub struct SeenToe {
     /// The wound in a few words: dry, weeping clear, pus.
     pub wound: Option<String>,
@@ -237,6 +239,7 @@ pub enum AntibioticFrom {
 /// A visit that is booked.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "next visit"))]
 pub struct NextVisit {
     /// Redressing or review.
     pub kind: BookedKind,

@@ -58,7 +58,7 @@ mod tests {
     fn one_entry_is_enough_and_none_is_not() {
         let nothing = "dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, abpi: ~, pulses: ~";
         for entry in
-            ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent", "abpi: 1.05"]
+            ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent", "abpi: \"1.05\""]
         {
             let key = entry.split(':').next().unwrap_or_default();
             let one = nothing.replacen(&format!("{key}: ~"), entry, 1);

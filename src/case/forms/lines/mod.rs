@@ -15,6 +15,7 @@ pub(super) mod operation;
 pub(super) mod patient;
 pub(super) mod plan;
 pub(super) mod problem;
+pub(super) mod visit;
 mod read;
 mod write;
 
@@ -71,6 +72,8 @@ enum How {
     LedLike(&'static [&'static str], fn(&str) -> bool),
     /// From a time to a time, which is of another key.
     FromTo(&'static str),
+    /// A word of these with a date behind it, which is of another key.
+    Dated(&'static str, &'static [&'static str]),
     /// One value for two keys, behind these words.
     Both(&'static [&'static str], [&'static str; 2]),
     /// `Ms Imogen Hollis`, as the first phrase.
@@ -127,6 +130,9 @@ const LINES: &[&Line] = &[
     &checks::LINE,
     &operated_toe::LINE,
     &follow_up::LINE,
+    &visit::LINE,
+    &visit::NEXT,
+    &visit::TOE,
 ];
 
 /// The line of a schema, through references and branches.

@@ -56,13 +56,16 @@ pub(super) const BOOKED: Line = Line {
 
 /// A date, or what its own type refuses with what to write.
 pub(super) fn looks_like_a_date(text: &str) -> bool {
-    let signs = text.matches(['/', '-', '.', ' ']).count();
-    is::<CivilDate>(text)
-        || (signs >= 2
-            && text.contains(|c: char| c.is_ascii_digit())
-            && text.split(['/', '-', '.', ' ']).next_back().is_some_and(|year| {
-                (2..=4).contains(&year.len()) && year.bytes().all(|byte| byte.is_ascii_digit())
-            }))
+    let pieces: Vec<&str> = text.split(['/', '-', '.', ' ', ',']).filter(|piece| !piece.is_empty()).collect();
+    let is_number = |piece: &str| piece.len() <= 4 && piece.bytes().all(|byte| byte.is_ascii_digit());
+    let has_shape = matches!(
+        pieces.as_slice(),
+        [day, month, year] if is_number(day) && is_number(year)
+            && (is_number(month) || (month.len() >= 3 && month.bytes().all(|byte| byte.is_ascii_alphabetic())))
+    );
+    // The day of the week that does not belong to it is refused as a date.
+    let behind = text.split_once(' ').filter(|(first, _)| first.len() >= 3 && first.bytes().all(|b| b.is_ascii_alphabetic()));
+    is::<CivilDate>(text) || has_shape || behind.is_some_and(|(_, rest)| is::<CivilDate>(rest))
 }
 
 /// A time, or what its own type refuses with what to write.

@@ -259,6 +259,11 @@ impl Reader<'_> {
                 let to = trimmed(self.text, piece.start + start..piece.end);
                 Ok(Some((vec![said(phrase.key, Value::Text(from)), said(other, Value::Text(to))], 1)))
             }
+            How::Dated(other, words) => {
+                let Some(rest) = led(words) else { return Ok(None) };
+                let word = trimmed(self.text, piece.start..rest.start);
+                Ok(Some((vec![said(phrase.key, Value::Text(word)), said(other, self.value(rest))], 1)))
+            }
             How::Both(leads, keys) => {
                 let end = leads.iter().filter_map(|lead| {
                     let start = text.len().checked_sub(lead.len())?;
@@ -424,6 +429,7 @@ impl Reader<'_> {
                 }
                 How::FromTo(_) => all.push("`9.30 to 10.20`".to_owned()),
                 How::Both(leads, _) => all.extend(leads.first().map(|lead| format!("`{lead} …`"))),
+                How::Dated(_, words) => all.extend(words.iter().map(|word| format!("`{word} 24 Nov 2026`"))),
                 How::Name => {}
                 How::Address => all.push("`at …` with the postcode".to_owned()),
                 How::Injected => all.push("`2.2 ml at 9.35`".to_owned()),

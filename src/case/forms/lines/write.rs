@@ -115,7 +115,8 @@ fn phrase_of(line: &Line, how: &How, key: &str, left: &mut Left<'_>) -> Option<O
     let said = match how {
         How::Name => None,
         How::Words(words) => {
-            let text = text_of(node);
+            let is_empty = matches!(&node.kind, NodeKind::List(items) if items.is_empty());
+            let text = if is_empty { Some("[]".to_owned()) } else { text_of(node) };
             // Other values have a phrase further on.
             let Some((word, _)) = words.iter().find(|(_, value)| Some(*value) == text.as_deref()) else {
                 return Some(None);
@@ -130,6 +131,11 @@ fn phrase_of(line: &Line, how: &How, key: &str, left: &mut Left<'_>) -> Option<O
         How::FromTo(other) => {
             let to = left.at(other)?;
             let said = format!("{} to {}", text_of(node)?, text_of(to)?);
+            left.take(other);
+            Some(said)
+        }
+        How::Dated(other, _) => {
+            let said = format!("{} {}", text_of(node)?, text_of(left.at(other)?)?);
             left.take(other);
             Some(said)
         }
