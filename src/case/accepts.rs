@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 use rustc_hash::FxHashMap;
 use serde_json::{Map, Value as Json};
 
+use super::forms::lines::{self, Line};
 use super::forms::{Marked, marked};
 use super::{nothing, other_words};
 use crate::case::{FORMATS, Format, NOT_RECORDED_KEY};
@@ -131,6 +132,8 @@ pub(super) struct Form<'s> {
     pub(super) short_for: Option<&'s str>,
     /// The short form of its own that it has.
     pub(super) marked: Option<&'static Marked>,
+    /// The line that can stand for its block.
+    pub(super) line: Option<&'static Line>,
     pub(super) block: Block<'s>,
     /// What the items of a list are.
     pub(super) items: Option<&'s Json>,
@@ -202,6 +205,7 @@ impl<'s> Form<'s> {
             takes_none: nothing::is_none_or_list(schema),
             short_for: other_words::short_for(root, schema),
             marked: marked(root, schema),
+            line: lines::of(root, schema),
             block: Block {
                 known: schema.get("properties").and_then(Json::as_object).map(Keys::of),
                 others: schema.get("additionalProperties").filter(|others| others.is_object()),

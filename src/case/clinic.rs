@@ -40,6 +40,9 @@ pub struct Clinic {
     /// The boxes in use, by a short key that a case may name instead of all that stands on the label.
     #[serde(default)]
     pub supplies: BTreeMap<String, Supply>,
+    /// The clinic's leaflets by a short key, which a case may name: `before: Nail surgery, before you decide`.
+    #[serde(default)]
+    pub leaflets: BTreeMap<String, String>,
     /// Limits that replace a default of the tool, each with its reason.
     #[serde(default)]
     pub limits: Limits,

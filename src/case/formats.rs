@@ -3,7 +3,7 @@
 
 use crate::case::{
     AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, Follows, FoundPulses, HcNumberText,
-    NhsNumberText, Reference,
+    NhsNumberText, PressureIndex, Reference,
 };
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
@@ -64,6 +64,7 @@ pub const FORMATS: &[Format] = &[
     format_of::<BodyHeight>(),
     format_of::<Refill>(),
     format_of::<FoundPulses>(),
+    format_of::<PressureIndex>(),
     format_of::<Follows>(),
     format_of::<ChiNumberText>(),
     format_of::<HcNumberText>(),

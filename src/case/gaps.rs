@@ -71,6 +71,7 @@ fn of_circulation<'a>(vascular: &'a Vascular, found: &mut Found<'a>) {
         found.look(path.key("dorsalis_pedis"), &foot.dorsalis_pedis);
         found.look(path.key("posterior_tibial"), &foot.posterior_tibial);
         found.look(path.key("toe"), &foot.toe);
+        found.look(path.key("abpi"), &foot.abpi);
         found.look(path.key("pulses"), &foot.pulses);
     }
 }
@@ -190,7 +191,9 @@ mod tests {
         places(&schema, &schema, &[], &mut wanted);
         let wanted: BTreeSet<String> = wanted.iter().map(|path| plain(path)).collect();
         let gap = "{not_recorded: reason}";
-        let foot = format!("{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, pulses: {gap}}}");
+        let foot = format!(
+            "{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, abpi: {gap}, pulses: {gap}}}"
+        );
         let all = |injected: &str, anaesthetic: &str, observations: &str| {
             facts_of(&format!(
                 "patient: {{weight: {gap}, height: {gap}}}

@@ -1,4 +1,4 @@
-//! People and practices by their names: what a case says is turned into the keys of the clinic file, where one
+//! People, practices and leaflets by their names: what a case says is turned into the keys of the clinic file, where one
 //! name has one key.
 
 use std::collections::BTreeMap;
@@ -36,6 +36,11 @@ impl Case {
         }
         if let Some(consent) = &mut self.consent {
             consent.taken_by.iter_mut().for_each(person);
+            if let Some(leaflet) = &mut consent.leaflet
+                && let Some(title) = clinic.leaflets.get(leaflet.trim())
+            {
+                leaflet.clone_from(title);
+            }
         }
         self
     }
@@ -84,6 +89,17 @@ mod tests {
         let two =
             "{gp: Birchgate Surgery, clinic: {gps: {other: {practice: Birchgate Surgery, address: [x]}}}}";
         assert_eq!(gp(two), Some(GpEntry::Key("Birchgate Surgery".into())), "which of the two?");
+    }
+
+    #[test]
+    fn a_leaflet_is_known_by_its_key() {
+        let leaflet = |key: &str| {
+            let clinic = "clinic: {leaflets: {before: \"Surgery, before\"}}";
+            let facts = facts_of(&format!("{{consent: {{leaflet: {key}}}, {clinic}}}"));
+            facts.case.consent.as_ref().and_then(|consent| consent.leaflet.clone())
+        };
+        assert_eq!(leaflet("before").as_deref(), Some("Surgery, before"));
+        assert_eq!(leaflet("a leaflet of the ward").as_deref(), Some("a leaflet of the ward"));
     }
 
     #[test]

@@ -259,6 +259,16 @@ impl Problems {
         &self.source
     }
 
+    /// An empty list of the same file.
+    pub(super) fn scratch(&self) -> Problems {
+        Problems::of(&self.source)
+    }
+
+    /// Nothing was found.
+    pub(super) fn is_empty(&self) -> bool {
+        self.listed.is_empty()
+    }
+
     /// Writes a fault down. It is only worked out while there is room, so that a file of nothing but
     /// faults stays cheap.
     pub(super) fn add(&mut self, problem: impl FnOnce() -> Problem) {

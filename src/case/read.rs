@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 
 use super::accepts::Forms;
 use super::check::check;
-use super::forms::{self, Edit};
+use super::forms::{self, Edit, Style};
 use super::problem::{self, Problem, Problems};
 use super::supplies::complete;
 use super::syntax::{MAX_BYTES, scan_into, too_large};
@@ -30,8 +30,8 @@ pub struct Read<T> {
     pub unusual_texts: Vec<(Path, String)>,
     /// What was found while reading; all of weight [`crate::diagnostic::Severity::Unreadable`].
     pub diagnostics: Vec<Diagnostic>,
-    /// What would be written into the file for each short form in it.
-    pub edits: Vec<Edit>,
+    /// What would be written into the file for each short form in it, where that was asked for.
+    pub(super) edits: Vec<(Path, Edit)>,
 }
 
 /// Reads a case file that names no box of a clinic file.
@@ -41,17 +41,27 @@ pub fn read_case(source: Arc<SourceText>) -> Read<Case> {
 
 /// Reads a case file; what it takes from a box of the clinic file is completed.
 pub fn read_case_with(source: Arc<SourceText>, shelf: Shelf<'_>) -> Read<Case> {
+    read_case_for(source, shelf, Style::Unwritten)
+}
+
+/// As above, with what would be written into the file.
+pub(super) fn read_case_for(source: Arc<SourceText>, shelf: Shelf<'_>, style: Style) -> Read<Case> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
     static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
     let forms = FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(case_schema)));
-    read(source, forms, |tree, problems| complete(tree, shelf, problems))
+    read(source, forms, style, |tree, problems| complete(tree, shelf, problems))
 }
 
 /// Reads a clinic file.
 pub fn read_clinic(source: Arc<SourceText>) -> Read<Clinic> {
+    read_clinic_for(source, Style::Unwritten)
+}
+
+/// As above, with what would be written into the file.
+pub(super) fn read_clinic_for(source: Arc<SourceText>, style: Style) -> Read<Clinic> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
     static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
-    read(source, FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(clinic_schema))), |_, _| {})
+    read(source, FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(clinic_schema))), style, |_, _| {})
 }
 
 /// The JSON Schema of a case file.
@@ -113,16 +123,18 @@ fn no_plain_text(bytes: &[u8]) -> Option<&'static str> {
 fn read<'s, T: DeserializeOwned>(
     source: Arc<SourceText>,
     forms: &'s Forms<'s>,
+    style: Style,
     complete: impl FnOnce(&mut Node, &mut Problems),
 ) -> Read<T> {
     let mut problems = Problems::of(&source);
-    let (tree, mut edits) = scan_into(&source, &mut problems);
+    let (tree, edits) = scan_into(&source, &mut problems);
+    let mut edits: Vec<(Path, Edit)> = edits.into_iter().map(|edit| (Path::root(), edit)).collect();
     let Some(tree) = tree else {
         let diagnostics = problems.into_list();
         let (spans, unusual_texts) = (Spans::default(), Vec::new());
         return Read { source, value: None, spans, unusual_texts, diagnostics, edits };
     };
-    let (mut tree, of_values) = forms::in_full(tree, forms, &mut problems);
+    let (mut tree, of_values) = forms::in_full(tree, forms, &mut problems, style);
     edits.extend(of_values);
     complete(&mut tree, &mut problems);
     let values = check(&tree, forms, &mut problems);
@@ -245,7 +257,7 @@ mod tests {
     fn what_only_the_types_see_is_still_a_finding() {
         let source = Arc::new(SourceText::new("x.yaml", "reference: LFC-0001\n"));
         let schema = serde_json::json!({"type": "object", "properties": {"reference": {"type": "string"}}});
-        let read: Read<Case> = read(source, &Forms::of(&schema), |_, _| {});
+        let read: Read<Case> = read(source, &Forms::of(&schema), Style::Unwritten, |_, _| {});
         assert!(read.value.is_none());
         assert_eq!(read.diagnostics.iter().map(|found| found.rule).collect::<Vec<_>>(), ["bad-value"]);
     }

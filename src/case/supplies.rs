@@ -28,6 +28,8 @@ pub enum Shelf<'a> {
 /// Completes the entries of a case file that name a box.
 pub(super) fn complete(tree: &mut Node, shelf: Shelf<'_>, problems: &mut Problems) {
     let NodeKind::Block(top) = &mut tree.kind else { return };
+    planned(top, shelf, problems);
+    at_visits(top, shelf);
     let Some((.., operation)) = top.iter_mut().find(|(key, ..)| key == "operation") else { return };
     let NodeKind::Block(entries) = &mut operation.kind else { return };
     let boxes = match shelf {
@@ -69,6 +71,46 @@ pub(super) fn complete(tree: &mut Node, shelf: Shelf<'_>, problems: &mut Problem
         && !entries.iter().any(|(key, ..)| key == "dressing_packs")
     {
         entries.push(("dressing_packs".to_owned(), place, node));
+    }
+}
+
+/// What is planned is agent and strength: the batch is that of the day.
+fn planned(top: &mut Vec<(String, Span, Node)>, shelf: Shelf<'_>, problems: &mut Problems) {
+    const KEY: &str = "planned_anaesthetic";
+    let Some(at) = top.iter().position(|(key, ..)| key == KEY) else { return };
+    let node = &mut top[at].2;
+    if !matches!(&node.kind, NodeKind::Scalar { text, .. } if !text.trim().is_empty()) {
+        return;
+    }
+    match shelf {
+        Shelf::Unread => {
+            top.remove(at);
+        }
+        Shelf::Known(boxes) => {
+            one(node, SupplyKind::Anaesthetic, boxes, &Path::from(KEY), problems);
+            if let NodeKind::Block(parts) = &mut node.kind {
+                parts.retain(|(key, ..)| matches!(key.as_str(), "agent" | "strength" | "adrenaline"));
+            }
+        }
+    }
+}
+
+/// A dressing of a visit is words: those of the box, with its batch.
+fn at_visits(top: &mut [(String, Span, Node)], shelf: Shelf<'_>) {
+    let Shelf::Known(boxes) = shelf else { return };
+    let visits = top.iter_mut().filter(|(key, ..)| key == "visits").map(|(.., node)| &mut node.kind);
+    let visits =
+        visits.filter_map(|kind| if let NodeKind::List(visits) = kind { Some(visits) } else { None });
+    for visit in visits.flatten() {
+        let NodeKind::Block(entries) = &mut visit.kind else { continue };
+        for (.., node) in entries.iter_mut().filter(|(key, ..)| key == "dressing") {
+            if let NodeKind::Scalar { text, .. } = &mut node.kind
+                && let Some(found) = boxes.get(text.trim())
+                && let Some(words) = &found.dressing
+            {
+                *text = format!("{words} (batch {})", found.batch);
+            }
+        }
     }
 }
 
@@ -255,6 +297,22 @@ mod tests {
         assert_eq!(words, "alginate, gauze: sterile # 2");
         assert_eq!(supply.and_then(|supply| supply.batch.get().cloned()).as_deref(), Some("D1"));
         assert_eq!(with("pads, doubled"), ("pads, doubled".to_owned(), None));
+    }
+
+    #[test]
+    fn a_plan_takes_what_is_known_before_the_day_and_a_visit_its_words() {
+        let case = whole(&[("plan:\n", "planned_anaesthetic: ado\nplan:\n")]);
+        let planned = case.planned_anaesthetic.expect("there is one");
+        assert_eq!(
+            (planned.agent.as_str(), planned.adrenaline.map(|ratio| ratio.0)),
+            ("lidocaine", Some(200_000))
+        );
+        let visits = "visits:\n  - {on: 2026-11-27, kind: redressing, dressing: pads}\nplan:\n";
+        let case = whole(&[("plan:\n", visits)]);
+        let dressing = case.visits.into_iter().next().and_then(|visit| visit.dressing);
+        assert_eq!(dressing.as_deref(), Some("alginate, gauze: sterile # 2 (batch D1)"));
+        let wrong = read(&[("plan:\n", "planned_anaesthetic: ph\nplan:\n")]);
+        assert!(wrong.diagnostics[0].primary.text.contains("`ph` is phenol"), "{:?}", wrong.diagnostics);
     }
 
     #[test]

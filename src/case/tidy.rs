@@ -1,11 +1,13 @@
-//! A file in full: every short form gives way to what it stands for, all else stays as it is.
+//! A file in its one way of writing: every value is written as it is printed, all else stays as it is. A block stays
+//! a block and a line a line, but where the shortest form is asked for; and each line can be unfolded into its block.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
-use super::forms::Edit;
-use super::read::{Read, read_case_with, read_clinic};
+use super::forms::{Edit, Style};
+use super::read::{Read, read_case_for, read_clinic_for};
 use crate::case::Shelf;
-use crate::diagnostic::{Diagnostic, SourceText};
+use crate::diagnostic::{Diagnostic, Path, SourceText};
 
 /// Why a file was not written anew.
 #[derive(Debug)]
@@ -17,17 +19,47 @@ pub enum Untidy {
 }
 
 /// The text in full; `None` if it is so already. Comments and order stay, and so does the key of a box: what the
-/// case takes from the shelf is only compared, before and after.
+/// case takes from the shelf is only compared, before and after. `is_short` asks for lines in place of blocks.
 ///
 /// # Errors
 /// A file that cannot be read; or one that would not read as the same afterwards.
-pub fn tidy(source: &SourceText, is_clinic: bool, shelf: Shelf<'_>) -> Result<Option<String>, Untidy> {
-    if is_clinic { of(source, read_clinic) } else { of(source, |source| read_case_with(source, shelf)) }
+pub fn tidy(
+    source: &SourceText,
+    is_clinic: bool,
+    is_short: bool,
+    shelf: Shelf<'_>,
+) -> Result<Option<String>, Untidy> {
+    let style = if is_short { Style::Short } else { Style::Kept };
+    match is_clinic {
+        true => of(source, |source| read_clinic_for(source, style)),
+        false => of(source, |source| read_case_for(source, shelf, style)),
+    }
+}
+
+/// The text of a case file with the lists and blocks in full that are written in short; of them only those on the way
+/// to a path, if one is given. All else stays as it was typed. A file that cannot be read stays as it is.
+pub fn unfolded<'t>(text: &'t str, to: Option<&Path>) -> Cow<'t, str> {
+    let source = Arc::new(SourceText::new("", text));
+    let read = read_case_for(source, Shelf::Unread, Style::Unfolded);
+    let is_on_the_way = |path: &Path| {
+        to.is_none_or(|to| {
+            to.segments().len() > path.segments().len() && to.segments().starts_with(path.segments())
+        })
+    };
+    // What mends the layout has no place, and is none of this.
+    let edits: Vec<(Path, Edit)> =
+        read.edits.into_iter().filter(|(path, _)| *path != Path::root() && is_on_the_way(path)).collect();
+    if edits.is_empty() { Cow::Borrowed(text) } else { Cow::Owned(written(text, edits)) }
 }
 
 /// As [`tidy`], of a case or a clinic file by its first key; `None` also if it cannot be read.
 pub fn tidied(source: &SourceText) -> Option<String> {
-    tidy(source, source.text().starts_with("name:"), Shelf::Unread).ok().flatten()
+    tidy(source, source.text().starts_with("name:"), false, Shelf::Unread).ok().flatten()
+}
+
+/// As [`tidied`], with a line for each block that can be written as one.
+pub fn shortened(source: &SourceText) -> Option<String> {
+    tidy(source, source.text().starts_with("name:"), true, Shelf::Unread).ok().flatten()
 }
 
 fn of<T: PartialEq>(
@@ -46,7 +78,8 @@ fn of<T: PartialEq>(
 }
 
 /// The text with the edits. Of two at one place the later one knows more: it was found further on.
-fn written(text: &str, mut edits: Vec<Edit>) -> String {
+fn written(text: &str, edits: Vec<(Path, Edit)>) -> String {
+    let mut edits: Vec<Edit> = edits.into_iter().map(|(_, edit)| edit).collect();
     let touch = |one: &Edit, other: &Edit| {
         one.span.start < other.span.end && other.span.start < one.span.end || one.span == other.span
     };
@@ -91,7 +124,7 @@ mod tests {
         let source =
             SourceText::new("x.yaml", "reference: LFC-0001\nhistory: {smoker: perhaps, pregnant: No}\n");
         assert!(
-            matches!(tidy(&source, false, Shelf::Unread), Err(Untidy::Unreadable(found)) if !found.is_empty())
+            matches!(tidy(&source, false, false, Shelf::Unread), Err(Untidy::Unreadable(found)) if !found.is_empty())
         );
     }
 }

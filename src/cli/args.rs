@@ -598,6 +598,9 @@ pub struct Tidy {
     /// Write nothing: name the files that are not tidy, and end with status 1 if there are any
     #[arg(long)]
     pub check: bool,
+    /// Also write each block in one line where a line can say all of it and no comment stands inside
+    #[arg(long)]
+    pub short: bool,
 }
 
 /// `unguis schema`

@@ -5,7 +5,7 @@ use serde_json::json;
 use crate::cli::args::{Show, ShowFormat};
 use crate::cli::load::load;
 use crate::cli::{Error, Exit, io};
-use crate::derive::{Shown, shown};
+use crate::derive::{Shown, days_shown, shown};
 use crate::diagnostic::render::{Style, render};
 
 /// Prints the values of one case.
@@ -15,7 +15,8 @@ pub(super) fn run(args: &Show) -> Result<Exit, Error> {
         io::eprint(&render(&checked.diagnostics, Style::Human { colour: false }));
         return Ok(Exit::Findings);
     };
-    let values = shown(&facts.derived);
+    let mut values = days_shown(&facts.case);
+    values.extend(shown(&facts.derived));
     match args.format {
         ShowFormat::Json => io::print(&format!("{:#}\n", json!({ "values": values }))),
         ShowFormat::Human => io::print(&human(&values)),

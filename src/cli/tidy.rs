@@ -18,7 +18,7 @@ pub(super) fn run(args: &Tidy, colour: Colour) -> Result<Exit, Error> {
     let clinics = Clinics::default();
     let mut exit = Exit::Done;
     for path in &files {
-        match one(path, args.check, &clinics) {
+        match one(path, args, &clinics) {
             Ok(Done::Tidy) => {}
             Ok(Done::Written) => io::print(&format!("{}: written in full\n", path.shown())),
             Ok(Done::NotTidy) => {
@@ -46,7 +46,7 @@ enum Done {
     Unreadable(Vec<Diagnostic>),
 }
 
-fn one(path: &Path, only_check: bool, clinics: &Clinics) -> Result<Done, Error> {
+fn one(path: &Path, args: &Tidy, clinics: &Clinics) -> Result<Done, Error> {
     let is_clinic = io::is_clinic_file(path);
     let bytes = if is_clinic { io::read_clinic_file(path)? } else { io::read_bytes(path)? };
     let source: SourceText = match read_text(&path.shown(), &bytes) {
@@ -57,9 +57,9 @@ fn one(path: &Path, only_check: bool, clinics: &Clinics) -> Result<Done, Error> 
     let clinic = clinics.of(&path.with_file_name("clinic.yaml")).ok();
     let clinic = clinic.as_deref().and_then(ClinicFile::clinic);
     let shelf = clinic.map_or(Shelf::Unread, |clinic| Shelf::Known(&clinic.supplies));
-    match tidy(&source, is_clinic, shelf) {
+    match tidy(&source, is_clinic, args.short, shelf) {
         Ok(None) => Ok(Done::Tidy),
-        Ok(Some(_)) if only_check => Ok(Done::NotTidy),
+        Ok(Some(_)) if args.check => Ok(Done::NotTidy),
         Ok(Some(text)) => {
             io::rewrite(path, &bytes, text.as_bytes())?;
             Ok(Done::Written)

@@ -141,6 +141,14 @@ pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
     if weekday.is_some() {
         pieces.remove(0);
     }
+    if let [name, number] = pieces.as_slice()
+        && month(name).is_some()
+        && year(number).is_some()
+    {
+        return Err(format!(
+            "`{text}` names no day: write it as well, like `14 {name} {number}`; if nobody knows it, take the line out"
+        ));
+    }
     let [first, second, third] = pieces.as_slice() else { return Err(unreadable()) };
     let (year, month, day) = match (year(first), number(second, 2), month(second), month(first)) {
         (Some(year), Some(month), ..) => (Some(year), Some(month), number(third, 2)),

@@ -21,6 +21,11 @@ const ABPI_INCOMPLETE: Cite = Cite::adapts(
     "recommendations for resting ABI: higher ankle pressure over higher arm pressure, 2 decimals, and bands",
     "it takes both arteries and both arms; one was not recorded, and the other is used alone",
 );
+const ABPI_TOLD: Cite = Cite::adapts(
+    &circulation::ABI_GUIDELINE_2016,
+    "recommendations for resting ABI: higher ankle pressure over higher arm pressure, 2 decimals, and bands",
+    "only its bands are used: the index was measured elsewhere and is taken as recorded",
+);
 /// Where the toe-brachial index and its bands come from.
 pub const TBPI: Cite = Cite::from_memory(
     &circulation::TBI_GUIDELINE,
@@ -100,6 +105,15 @@ fn abpi(
     brachial: Option<&Brachial>,
     side: Side,
 ) -> Value<Banded> {
+    if let Some(told) = foot.abpi.value() {
+        let mut index = told.0;
+        index.rescale(2);
+        return Value::known(
+            Banded { index, band: abpi_band(index) },
+            "as recorded, not worked out here".to_owned(),
+            ABPI_TOLD,
+        );
+    }
     let ankle = higher_ankle(foot);
     let (Some(ankle), Some(arm)) = (&ankle, arm) else {
         let mut unknown = Unknown::default();
@@ -187,6 +201,21 @@ mod tests {
             "125 mmHg (dorsalis pedis, the higher) / 130 mmHg (left arm, the higher) = 0.96"
         );
         assert_eq!(known.source.relation, Relation::States);
+    }
+
+    #[test]
+    fn an_index_that_was_measured_elsewhere_counts_as_recorded() {
+        let circulation = of("right: {abpi: \"0.9\"}, left: {abpi: \"1.05\"}");
+        assert_eq!(printed(&circulation.right.abpi), "0.90 abnormal");
+        assert_eq!(printed(&circulation.left.abpi), "1.05 normal");
+        let beside = of(
+            "brachial: {right: 130, left: 130}, left: {abpi: \"0.91\", dorsalis_pedis: 130, posterior_tibial: 130}",
+        );
+        assert_eq!(printed(&beside.left.abpi), "0.91 borderline");
+        assert_eq!(
+            beside.left.abpi.entry().map(|known| known.working.as_str()),
+            Some("as recorded, not worked out here")
+        );
     }
 
     #[test]

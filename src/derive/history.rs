@@ -99,6 +99,9 @@ pub(super) fn medicines_of(given: Given<'_>) -> Vec<LookedUp> {
             if let Some(dose) = medicine.dose() {
                 found.dose = [found.dose.as_str(), dose].join(" ").trim().to_owned();
             }
+            if let Some(last) = medicine.last_taken() {
+                found.dose = format!("{} (last taken {last})", found.dose).trim().to_owned();
+            }
             found.is_checked = medicine.checked() == Some(Checked::NoInteraction);
             found
         })

@@ -42,6 +42,7 @@ mod reduced_feeling;
 mod routine;
 mod shown;
 mod stated;
+mod stated_shown;
 mod toe_times;
 mod value;
 
@@ -76,6 +77,7 @@ pub use patient_numbers::PatientNumber;
 pub use practice_actions::PracticeAction;
 pub use routine::{Routine, Said};
 pub use shown::{Shown, shown};
+pub use stated_shown::days_shown;
 pub use toe_times::treats_both_edges;
 pub use value::{Known, Unknown, Value};
 

@@ -6,12 +6,12 @@ use std::fmt;
 
 use rust_decimal::Decimal;
 
-use super::course_shown;
 use super::dose::share_in_percent;
 use super::{
     AgentDose, Allowance, Analgesia, Answer, Banded, Code, Derived, Fact, FootRisk, Hba1cBoth, Healing,
     HealingWeeks, Nsaid, Paracetamol, PlannedVisit, Value,
 };
+use super::{course_shown, stated_shown};
 use crate::anatomy::Side;
 use crate::clinical::tables;
 use crate::clinical::thresholds::Threshold;
@@ -117,6 +117,7 @@ pub fn shown(derived: &Derived) -> Vec<Shown> {
     }
     rows.push(of_fact("vasospasm", &derived.vasospasm));
     rows.push(foot_risk(&derived.foot_risk));
+    rows.extend(stated_shown::routine_rows(&derived.routine));
     rows.push(row("operation_minutes", &derived.operation_minutes, "min", i64::to_string));
     rows.extend(course_shown::rows(&derived.course));
     rows.push(row("next_visits", &derived.next_visits, "", |visits| List::and(visits).to_string()));
@@ -315,6 +316,8 @@ mod tests {
                 "reduced_feeling.left",
                 "vasospasm",
                 "foot_risk",
+                "routine.skin_preparation",
+                "routine.dressing",
                 "operation_minutes",
                 "stage",
                 "next_visit",

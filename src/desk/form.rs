@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value as Json, json};
 
 use super::shape::{self, Shape};
-use crate::case::NOT_RECORDED_KEY;
+use crate::case::{NOT_RECORDED_KEY, unfolded};
 use crate::diagnostic::{Path, Segment};
 use crate::edit::{self, Change, Value};
 
@@ -393,8 +393,20 @@ pub(super) struct Wrong {
 /// The text of the case with the answers of a form in it: all of them, or none and what is wrong.
 pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Result<String, Vec<Wrong>> {
     let order = |path: &Path| shape::order(root, path);
-    let before = edit::values(text);
+    // What stands in a line is answered like what stands in a block; only what changes is written as one.
+    let mut full = unfolded(text, None).into_owned();
+    let before = edit::values(&full);
     let mut text = text.to_owned();
+    let make = |text: &mut String, full: &mut String, at: &Path, change: &Change| -> Result<(), String> {
+        let ready = unfolded(text, Some(at));
+        let ready = match change {
+            Change::Set(_) => made_room(&ready, root, at)?,
+            Change::Remove => ready.into_owned(),
+        };
+        *text = edit::apply(&ready, at, change, &order).map_err(|problem| problem.to_string())?;
+        *full = unfolded(text, None).into_owned();
+        Ok(())
+    };
     let mut wrong = Vec::new();
     // Items of a list are taken out from its end, so that the places of the others stay.
     let mut removed: Vec<Path> = Vec::new();
@@ -408,7 +420,7 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             continue;
         };
         let shape = Shape::of(root, schema);
-        let now = edit::value_at(&text, &path);
+        let now = edit::value_at(&full, &path);
         let typed = typed.replace("\r\n", "\n");
         let typed = typed.trim();
         let change = match sign {
@@ -430,14 +442,13 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             '+' => {
                 for line in typed.lines().map(str::trim).filter(|line| !line.is_empty()) {
                     // A word for nothing gives way to the first of these.
-                    let now = edit::value_at(&text, &path);
+                    let now = edit::value_at(&full, &path);
                     let (at, change) = match now {
                         Some(Value::List(items)) => (path.index(items.len()), Change::Set(Value::text(line))),
                         _ => (path.clone(), Change::Set(Value::List(vec![Value::text(line)]))),
                     };
-                    match edit::apply(&text, &at, &change, &order) {
-                        Ok(edited) => text = edited,
-                        Err(problem) => wrong.push(refuse(problem.to_string())),
+                    if let Err(problem) = make(&mut text, &mut full, &at, &change) {
+                        wrong.push(refuse(problem));
                     }
                 }
                 continue;
@@ -452,21 +463,13 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             ),
         };
         let Some(change) = change else { continue };
-        let ready = match &change {
-            Change::Set(_) => made_room(&text, root, &path),
-            Change::Remove => Ok(text.clone()),
-        };
-        match ready.and_then(|ready| {
-            edit::apply(&ready, &path, &change, &order).map_err(|problem| problem.to_string())
-        }) {
-            Ok(edited) => text = edited,
-            Err(problem) => wrong.push(refuse(problem)),
+        if let Err(problem) = make(&mut text, &mut full, &path, &change) {
+            wrong.push(refuse(problem));
         }
     }
     for path in removed.iter().rev() {
-        match edit::apply(&text, path, &Change::Remove, &order) {
-            Ok(edited) => text = edited,
-            Err(problem) => wrong.push(Wrong { path: path.to_string(), says: problem.to_string() }),
+        if let Err(problem) = make(&mut text, &mut full, path, &Change::Remove) {
+            wrong.push(Wrong { path: path.to_string(), says: problem });
         }
     }
     if wrong.is_empty() { Ok(text) } else { Err(wrong) }
@@ -474,7 +477,7 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
 
 /// What was typed and is not what the file says: shown to whoever typed it, when nothing could be written.
 pub(super) fn not_written(text: &str, form: &[(String, String)]) -> Vec<Wrong> {
-    let stands = edit::values(text);
+    let stands = edit::values(&unfolded(text, None));
     let typed = form.iter().filter_map(|(name, typed)| {
         let path = name.strip_prefix(['=', '+', '?'])?;
         let now = shown(stands.get(&Path::from(path))).unwrap_or_default();
@@ -569,6 +572,53 @@ mod tests {
 
     fn after(text: &str, pairs: &[(&str, &str)]) -> String {
         answered(text, &case_schema(), &form(pairs)).expect("taken")
+    }
+
+    /// Whether a case is written in lines or in blocks is nothing that an answer could change.
+    #[test]
+    fn an_answer_changes_a_line_as_it_changes_a_block() {
+        let (_, lines) =
+            crate::demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("there");
+        let blocks = unfolded(lines, None).into_owned();
+        let fields = edit::values(&blocks);
+        let mut tried = 0;
+        for (path, value) in &fields {
+            let Some(now) = shown(Some(value)) else { continue };
+            for new in ["", "something else", "2026-01-02"] {
+                let name = format!("={path}");
+                let pairs = [("reference", "ignored"), (name.as_str(), new)];
+                let of = |text: &str| {
+                    let done = answered(text, &case_schema(), &form(&pairs));
+                    done.map(|text| edit::values(&unfolded(&text, None)))
+                };
+                let (in_lines, in_blocks) = (of(lines), of(&blocks));
+                assert_eq!(in_lines, in_blocks, "{path}: {now:?} becomes {new:?}");
+                tried += 1;
+            }
+        }
+        assert!(tried > 150, "{tried}");
+    }
+
+    #[test]
+    fn what_is_not_changed_stays_a_line_with_its_comment() {
+        let text = "# Seen twice.\nreference: A-1\npatient: Ann Bee, born 2000-01-02, 60 kg # scale 2\n\
+                    history: no diabetes, has asthma + eczema\nplan: L1 both, partial, phenol\n";
+        assert_eq!(after(text, &[("=patient.weight", "60 kg"), ("=history.pregnant", "")]), text);
+        assert_eq!(
+            after(text, &[("=history.pregnant", "false")]),
+            text.replace(
+                "history: no diabetes, has asthma + eczema",
+                "history:\n  diabetes: none\n  conditions: [asthma, eczema]\n  pregnant: false"
+            )
+        );
+        assert_eq!(
+            after(text, &[("=patient.weight", "61 kg")]),
+            text.replace(
+                "Ann Bee, born 2000-01-02, 60 kg #",
+                "{given: Ann, family: Bee, born: 2000-01-02, weight: 61 kg} #"
+            )
+        );
+        assert_eq!(after(text, &[("=plan.L1.nail", "total")]).lines().count(), 6);
     }
 
     #[test]

@@ -25,6 +25,7 @@ use std::time::Duration;
 
 use serde_json::{Value as Json, json};
 
+use crate::case::unfolded;
 use crate::date::CivilDate;
 use crate::diagnostic::Path;
 use crate::edit::{Change, Value, apply};
@@ -369,7 +370,8 @@ impl Desk {
             let entry = [("rule", &rule), ("because", &because), ("by", &by)]
                 .map(|(key, value)| (key.to_owned(), Value::text(value.as_str())));
             let order = |path: &Path| shape::order(&self.outside.schema, path);
-            Ok(apply(text, &at.index(entries), &Change::Set(Value::Block(entry.to_vec())), &order)?)
+            let text = unfolded(text, Some(&at.index(entries)));
+            Ok(apply(&text, &at.index(entries), &Change::Set(Value::Block(entry.to_vec())), &order)?)
         });
         self.after(base, reference, section, asked, done.map_err(Failed::Problem))
     }

@@ -11,6 +11,7 @@ use super::guard::Asked;
 use super::html::in_query;
 use super::http::Response;
 use super::{BEFORE_THEY_GO, Desk, Looked, SECTIONS, Said, shape};
+use crate::case::unfolded;
 use crate::clinical::tables::{agents, allergens, conditions, medicines};
 use crate::derive::{Shown, shown};
 use crate::diagnostic::{Diagnostic, Path, Segment, Severity};
@@ -148,7 +149,7 @@ impl Desk {
         };
         let checked = &sight.looked.checked;
         let here = format!("{base}/case/{reference}");
-        let stands = values(&sight.case.text);
+        let stands = values(&unfolded(&sight.case.text, None));
         let mut open: Vec<Path> = asked.all("open").into_iter().map(Path::from).collect();
         // What was sent and not taken is shown again, with its toe.
         open.extend(asked.form.iter().filter_map(|(name, _)| toe_of(&Path::from(name.get(1..)?))));
@@ -323,7 +324,7 @@ impl Desk {
         }
         let looked = (self.outside.look)(&case.path, &without_empty(&case.text))?;
         let checked = &looked.checked;
-        let stands = values(&case.text);
+        let stands = values(&unfolded(&case.text, None));
         let who = who(checked.facts.as_ref(), &stands);
         let facts = checked.facts.as_ref();
         let course = facts.map(|facts| &facts.derived.course);

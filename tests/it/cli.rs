@@ -3,13 +3,13 @@
 use std::ffi::{OsStr, OsString};
 use std::path::Path;
 
-use crate::support::{Ran, root, scratch, unguis, unguis_in};
+use crate::support::{Ran, demo_file, root, scratch, unguis, unguis_in};
 
 const ROUTINE: &str = "cases/routine-adult.yaml";
 
 /// Copies the clinic and a demo case, changed, into a folder of its own.
 fn changed_case(folder: &Path, from: &str, to: &str) {
-    let text = std::fs::read_to_string(root().join(ROUTINE)).expect("a demo case can be read");
+    let text = std::fs::read_to_string(demo_file("routine-adult.yaml")).expect("a demo case can be read");
     assert!(text.contains(from), "the demo case no longer says {from}");
     std::fs::write(folder.join("case.yaml"), text.replace(from, to)).expect("scratch can be written");
     std::fs::copy(root().join("cases/clinic.yaml"), folder.join("clinic.yaml"))

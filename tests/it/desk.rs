@@ -11,7 +11,7 @@ use unguis::diagnostic::Path as At;
 use unguis::edit::{self, Change, Value};
 use unguis::hash::sha256;
 
-use crate::support::{root, scratch, unguis};
+use crate::support::{demo_file, root, scratch, unguis};
 
 /// A desk that runs, in a folder of its own.
 struct Desk {
@@ -41,7 +41,7 @@ impl Desk {
     fn open() -> Desk {
         let dir = scratch();
         for (from, to) in [("clinic.yaml", "clinic.yaml"), ("routine-adult.yaml", "LFC-0117.yaml")] {
-            fs::copy(root().join("cases").join(from), dir.path().join(to)).expect("copied");
+            fs::copy(demo_file(from), dir.path().join(to)).expect("copied");
         }
         Desk::in_folder(dir)
     }
@@ -477,7 +477,7 @@ fn answers(text: &str) -> Vec<(String, String)> {
 
 #[test]
 fn the_routine_case_is_filled_in_from_blank_and_issued_as_by_hand() {
-    let routine = fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("read");
+    let routine = fs::read_to_string(demo_file("routine-adult.yaml")).expect("read");
     let dir = scratch();
     fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
     let desk = Desk::in_folder(dir);

@@ -5,12 +5,12 @@
 use std::fmt::Debug;
 use std::sync::Arc;
 
-use unguis::case::{Shelf, read_case_with, read_clinic, tidied};
+use unguis::case::{Shelf, read_case_with, read_clinic, shortened, tidied};
 use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
 
-use crate::support::{Random, inputs, root, scratch, tool, unguis_in};
+use crate::support::{Random, demo_file, inputs, root, scratch, tool, unguis_in};
 
 /// The routine demo case with a piece of it typed in another way.
 fn routine(edits: &[(&str, &str)]) -> String {
@@ -29,7 +29,7 @@ fn routine(edits: &[(&str, &str)]) -> String {
 }
 
 fn demo_case(name: &str) -> String {
-    std::fs::read_to_string(root().join("cases").join(name)).expect("a demo case")
+    std::fs::read_to_string(demo_file(name)).expect("a demo case")
 }
 
 fn checked(text: &str) -> Checked {
@@ -402,6 +402,35 @@ fn demo_cases_typed_in_other_ways_are_written_as_they_were() {
 }
 
 // -------------------------------------------------------------------------------------- the command
+
+/// The shortest way to write a case says the same as the longest.
+#[test]
+fn the_routine_case_is_short_and_says_the_same_as_with_a_line_for_each_value() {
+    let short = std::fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("a demo case");
+    let long = demo_case("routine-adult.yaml");
+    assert_eq!(model(&short), model(&long));
+    let body = |text: &str| text.split_once('\n').expect("a comment comes first").1.to_owned();
+    let written = shortened(&SourceText::new("LFC-0117.yaml", long.as_str())).expect("it can be shorter");
+    assert_eq!(body(&written), body(&short));
+    assert_eq!(shortened(&SourceText::new("LFC-0117.yaml", short.as_str())), None);
+    let typed = body(&short);
+    let (lines, keys) = (typed.lines().count(), typed.chars().count());
+    assert!(lines <= 35 && keys <= 1_290, "{lines} lines, {keys} characters");
+}
+
+/// Every finding of a case in lines points at the words that it is about.
+#[test]
+fn a_finding_points_into_a_line() {
+    let short = std::fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("a demo case");
+    let text = short.replace("2.2 ml at", "10.2 ml at");
+    assert_ne!(text, short);
+    let found = checked(&text).diagnostics;
+    let pointed: Vec<&str> = found
+        .iter()
+        .map(|one| &one.primary.source.text()[one.primary.span.start..one.primary.span.end])
+        .collect();
+    assert!(pointed.contains(&"10.2 ml"), "{pointed:?}");
+}
 
 #[test]
 fn tidy_writes_in_full_and_check_only_says_so() {

@@ -22,7 +22,7 @@ use unguis::cli::args::Cli;
 use unguis::handbook::{self, PAGES};
 use unguis::rules::example::lay_over;
 
-use crate::support::{Ran, root, scratch, unguis, unguis_in};
+use crate::support::{Ran, demo_file, root, scratch, unguis, unguis_in};
 
 const TODAY: &str = "2026-11-25";
 const LATER: &str = "2027-01-06";
@@ -79,7 +79,7 @@ fn commands() -> String {
 /// A finding as it is printed today.
 fn finding() -> String {
     let folder = scratch();
-    let case = text_of(&root().join("cases/routine-adult.yaml"));
+    let case = text_of(&demo_file("routine-adult.yaml"));
     let case = case.replace("injected: 2.2 ml", "injected: 10.2 ml");
     fs::write(folder.path().join("case.yaml"), case).expect("scratch can be written");
     fs::copy(root().join("cases/clinic.yaml"), folder.path().join("clinic.yaml"))
@@ -270,7 +270,7 @@ fn laid_over(file: &str, example: &str, how: &[&str], at: &str) {
     let read = |path: &str| -> Value {
         serde_yaml::from_str(&text_of(&root().join(path))).expect("the demo cases are YAML")
     };
-    let (mut case, mut clinic) = (read("cases/routine-adult.yaml"), read("cases/clinic.yaml"));
+    let (mut case, mut clinic) = (read("tests/fixtures/routine-long.yaml"), read("cases/clinic.yaml"));
     let over: Value = serde_yaml::from_str(example).unwrap_or_else(|problem| panic!("{at}\n{problem}"));
     lay_over(if file == "case" { &mut case } else { &mut clinic }, over);
     let folder = scratch();

@@ -12,7 +12,7 @@ use unguis::facts::Facts;
 use unguis::pipeline::{Press, Version, check};
 use unguis::rules::example::facts_of;
 
-use crate::support::{first_edition, root};
+use crate::support::{demo_file, first_edition, root};
 
 /// Fewer would mean that somebody has shortened the table instead of the list of hazards.
 const LEAST_HAZARDS: usize = 20;
@@ -129,8 +129,7 @@ fn squeezed(text: &str) -> String {
 #[test]
 fn documents_name_the_toe_and_edge_and_no_other() {
     let press = Press::built_in();
-    let (_, routine) =
-        demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("a demo case");
+    let routine = std::fs::read_to_string(demo_file("routine-adult.yaml")).expect("it is there");
     let sides = [("L1", "left"), ("R1", "right")];
     let edges = [("lateral", "outer"), ("medial", "inner")];
     for (side, edge) in [(0, 0), (0, 1), (1, 0), (1, 1)] {

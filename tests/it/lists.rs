@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::support::{Ran, root, scratch, tool, unguis_in};
+use crate::support::{Ran, demo_file, scratch, tool, unguis_in};
 
 const DAY: &str = "2026-12-01";
 
@@ -21,7 +21,7 @@ fn planned(count: usize) -> tempfile::TempDir {
 }
 
 fn copy(name: &str, folder: &Path) {
-    let (from, to) = (root().join("cases").join(name), folder.join("cases").join(name));
+    let (from, to) = (demo_file(name), folder.join("cases").join(name));
     fs::copy(from, to).expect("scratch can be written");
 }
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::support::{Ran, root, scratch, unguis, unguis_in};
+use crate::support::{Ran, demo_file, root, scratch, unguis, unguis_in};
 
 /// A note that goes to the GP.
 const SENT: [&str; 7] = ["sent", "LFC-0117", "operation-note", "--to", "gp", "--on", "2026-11-25"];
@@ -16,7 +16,7 @@ const NAMES: [&str; 3] = ["Hollis", "Imogen", "HOLLIS"];
 fn clinic() -> tempfile::TempDir {
     let folder = scratch();
     for (from, to) in [("routine-adult.yaml", "case.yaml"), ("clinic.yaml", "clinic.yaml")] {
-        fs::copy(root().join("cases").join(from), folder.path().join(to)).expect("scratch can be written");
+        fs::copy(demo_file(from), folder.path().join(to)).expect("scratch can be written");
     }
     folder
 }

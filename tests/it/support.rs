@@ -23,6 +23,14 @@ pub(crate) fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
+/// A file of the demo, with the routine case as its blocks have it: what a test changes stands on a line of its own.
+pub(crate) fn demo_file(name: &str) -> PathBuf {
+    match name {
+        "routine-adult.yaml" => root().join("tests/fixtures/routine-long.yaml"),
+        _ => root().join("cases").join(name),
+    }
+}
+
 /// What a run printed and how it ended.
 pub(crate) struct Ran {
     /// Standard output.

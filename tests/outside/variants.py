@@ -268,7 +268,7 @@ def dumped(tree):
 
 def make_one(place, reference, layers, needs, documents):
     """A folder with a case and its own clinic file, and the drafts of these documents."""
-    case, clinic = read("routine-adult.yaml"), read("clinic.yaml")
+    case, clinic = read("../tests/fixtures/routine-long.yaml"), read("clinic.yaml")
     for layer in copy.deepcopy(layers):
         laid_over(clinic, layer.pop("clinic", {}))
         laid_over(case, layer)

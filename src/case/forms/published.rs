@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::{MARK, marked, toe, words, yes_no};
+use super::{MARK, lines, marked, toe, words, yes_no};
 use crate::anatomy::Toe;
 use crate::case::FORMATS;
 use crate::case::accepts::Accepts;
@@ -14,7 +14,8 @@ use crate::case::nothing;
 /// One entry of a list of names: without a comma, and no word for nothing.
 const ONE_ENTRY: &str = "^(?!(?:[nN]one|[nN]il|[nN]o|[nN]othing)$)[^,;]+$";
 /// Marks for our own reader.
-const OWN: [&str; 3] = [MARK, "x-none-is-empty", "x-short-for"];
+const OR_SUPPLY: &str = "x-or-supply";
+const OWN: [&str; 5] = [MARK, lines::MARK, "x-none-is-empty", "x-short-for", OR_SUPPLY];
 
 /// The schema with the short forms in it.
 pub fn published(root: &Json) -> Json {
@@ -33,6 +34,14 @@ impl Publish<'_> {
         // A reference is followed where it leads; what is marked at the reference is said here.
         if let Some(marked) = self.own_mark(schema) {
             more.push(json!({"type": "string", "pattern": marked.pattern, "examples": marked.examples}));
+        }
+        if object.contains_key(OR_SUPPLY) {
+            more.push(json!({"type": "string"}));
+        }
+        if object.contains_key("properties")
+            && let Some(line) = lines::of(self.root, schema)
+        {
+            more.push(json!({"type": "string", "pattern": line.pattern(), "examples": line.examples()}));
         }
         if object.contains_key("type") || nothing::is_none_or_list(schema) {
             more.extend(self.of_kind(schema, object));
@@ -165,7 +174,9 @@ fn of_text(object: &Map<String, Json>, accepts: &Accepts<'_>) -> Vec<Json> {
     }
     let takes_a_number = match object.get("format").and_then(Json::as_str) {
         None => true,
-        Some(format) => ["time of day", "NHS number", "HbA1c in mmol/mol or %"].contains(&format),
+        Some(format) => {
+            ["time of day", "NHS number", "HbA1c in mmol/mol or %", "pressure index"].contains(&format)
+        }
     };
     // Without quotation marks `9.35` and `4417` are numbers to other readers.
     if takes_a_number { vec![json!({"type": "number"})] } else { Vec::new() }

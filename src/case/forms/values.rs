@@ -23,7 +23,7 @@ pub(super) const DATE: Form = Form {
         ("11/24/2026", "the day comes before the month"),
         ("31/11/2026", "no such day"),
         ("Mon 24 Nov 2026", "is a Tuesday"),
-        ("Sept 2026", "not a date"),
+        ("Sept 2026", "names no day"),
     ],
 };
 

@@ -2,6 +2,7 @@
 
 use serde_json::Value as Json;
 
+use super::lines::{self, Line, Said, Value};
 use super::written::{Edit, Short};
 use super::{days, edges, numbers, toe, words, yes_no};
 use crate::case::accepts::{Block, Form, Forms};
@@ -11,13 +12,27 @@ use crate::case::tree::{Node, NodeKind};
 use crate::case::{characters, nothing};
 use crate::diagnostic::{Path, Segment, Span};
 
-/// The tree in full, and what would be written into the file for it.
+/// How a file is to be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::case) enum Style {
+    /// Values in full; a line stays a line and a block a block.
+    Kept,
+    /// As before, and each block that a line can say becomes one.
+    Short,
+    /// Lists and blocks in full, all else as it was typed.
+    Unfolded,
+    /// Not at all.
+    Unwritten,
+}
+
+/// The tree in full, and what would be written into the file for it, each with its path.
 pub(in crate::case) fn in_full<'s>(
     tree: Node,
     forms: &'s Forms<'s>,
     problems: &mut Problems,
-) -> (Node, Vec<Edit>) {
-    let mut walk = Walk { forms, problems, path: Vec::new(), edits: Vec::new(), brackets: 0 };
+    style: Style,
+) -> (Node, Vec<(Path, Edit)>) {
+    let mut walk = Walk { forms, problems, path: Vec::new(), edits: Vec::new(), style, brackets: 0 };
     let tree = walk.node(tree, forms.root);
     (tree, walk.edits)
 }
@@ -26,7 +41,8 @@ struct Walk<'s, 'p> {
     forms: &'s Forms<'s>,
     problems: &'p mut Problems,
     path: Vec<Segment>,
-    edits: Vec<Edit>,
+    edits: Vec<(Path, Edit)>,
+    style: Style,
     /// How many brackets and braces are open.
     brackets: usize,
 }
@@ -48,7 +64,10 @@ impl<'s> Walk<'s, '_> {
         match kind {
             NodeKind::Scalar { text, quoted } => {
                 let node = Node { span, whole, kind: NodeKind::Scalar { text, quoted }, comment };
-                self.scalar(node, form)
+                match form.line.filter(|_| self.is_line(&node, form)) {
+                    Some(line) => self.line(node, line, schema, form),
+                    None => self.scalar(node, form),
+                }
             }
             NodeKind::List(items) if form.takes_none && nothing::says_nothing(&items) => {
                 let node = Node { span, whole, kind: NodeKind::List(items), comment };
@@ -88,10 +107,14 @@ impl<'s> Walk<'s, '_> {
             let both = words.is_some_and(|words| edges::is_both(words, &item));
             if both && self.brackets > 0 {
                 // Two items in the place of one.
-                self.edits.push(Edit { span: item.whole, text: edges::BOTH.join(", ") });
+                self.edit(item.whole, edges::BOTH.join(", "));
                 full.extend(edges::BOTH.iter().map(|edge| Short::text(*edge).into_node(&item)));
             } else {
+                let was_block = matches!(item.kind, NodeKind::Block(_));
                 let item = self.node(item, schema);
+                if was_block && self.style == Style::Short && self.brackets == 0 {
+                    self.shorten_item(&item, schema);
+                }
                 full.push(item);
             }
             self.path.pop();
@@ -118,7 +141,14 @@ impl<'s> Walk<'s, '_> {
             let entry = of_key(&key).or(*others);
             self.path.push(Segment::Key(key.clone()));
             let node = match entry {
-                Some(schema) => self.node(node, schema),
+                Some(schema) => {
+                    let was_block = matches!(node.kind, NodeKind::Block(_));
+                    let node = self.node(node, schema);
+                    if was_block && self.style == Style::Short && self.brackets == 0 {
+                        self.shorten(place, &node, schema);
+                    }
+                    node
+                }
                 None => node,
             };
             self.path.pop();
@@ -150,8 +180,17 @@ impl<'s> Walk<'s, '_> {
             });
             return code.to_owned();
         }
-        self.edits.push(Edit { span: place, text: code.to_owned() });
+        let path = self.here().key(code);
+        if self.style != Style::Unwritten {
+            self.edits.push((path, Edit { span: place, text: code.to_owned() }));
+        }
         code.to_owned()
+    }
+
+    fn edit(&mut self, span: Span, text: String) {
+        if self.style != Style::Unwritten {
+            self.edits.push((self.here(), Edit { span, text }));
+        }
     }
 
     fn scalar(&mut self, node: Node, form: &Form<'s>) -> Node {
@@ -174,8 +213,210 @@ impl<'s> Walk<'s, '_> {
     }
 
     fn put(&mut self, node: &Node, short: Short) -> Node {
-        self.edits.push(Edit { span: node.whole, text: short.written(self.brackets > 0) });
+        if self.style != Style::Unfolded || !matches!(short, Short::Text(..)) {
+            self.edit(node.whole, short.written(self.brackets > 0));
+        }
         short.into_node(node)
+    }
+
+    /// A text in the place of a block that can be written in one line.
+    fn is_line(&self, node: &Node, form: &Form<'s>) -> bool {
+        let NodeKind::Scalar { text, quoted } = &node.kind else { return false };
+        let is_null = matches!(text.as_str(), "~" | "null" | "Null" | "NULL") && !quoted;
+        form.accepts.block.is_some() && !is_null && !text.trim().is_empty()
+    }
+
+    /// A line, as the block that it stands for.
+    fn line(&mut self, node: Node, line: &'static Line, schema: &'s Json, form: &Form<'s>) -> Node {
+        let NodeKind::Scalar { text, quoted } = &node.kind else { return node };
+        let typed = plain(text, *quoted, false);
+        let known = form.accepts.block.map_or_else(Vec::new, |block| self.single_values(block));
+        let said = match lines::read(line, &typed, &known) {
+            Ok(said) => said,
+            Err(wrong) => {
+                let place = self.places(&node, &typed).span(&wrong.place);
+                let path = self.here();
+                self.problems
+                    .add(|| Problem::new(&problem::BAD_VALUE, place, wrong.says).path(path).help(wrong.help));
+                return Node { kind: NodeKind::Refused, ..node };
+            }
+        };
+        let places = self.places(&node, &typed);
+        let block = block_of(&typed, said, &node, &places);
+        let before = self.edits.len();
+        let full = self.node(block, schema);
+        self.edits.truncate(before);
+        match self.style {
+            Style::Unwritten => {}
+            Style::Unfolded => self.unfold(&node, &full),
+            Style::Kept | Style::Short => {
+                if let Some(written) = self.line_of(line, schema, &full).filter(|written| *written != *text) {
+                    let indent = self.indent(node.whole.start) + 2;
+                    let column = self.column(node.whole.start);
+                    let in_file = match self.brackets {
+                        0 => lines::wrapped(&written, column, indent),
+                        _ => None,
+                    };
+                    let in_file = in_file.unwrap_or_else(|| Short::text(written).written(self.brackets > 0));
+                    self.edit(node.whole, in_file);
+                }
+            }
+        }
+        full
+    }
+
+    /// The keys of a block under which a single value may stand.
+    fn single_values(&self, block: &'s Json) -> Vec<&'s str> {
+        let known = block.get("properties").and_then(Json::as_object).into_iter().flatten();
+        let is_single = |schema: &'s Json| {
+            self.forms.form(schema).is_some_and(|form| {
+                let accepts = &form.accepts;
+                let is_value = accepts.text.or(accepts.integer).or(accepts.number).is_some();
+                let is_single = is_value || accepts.boolean || !accepts.words.is_empty();
+                is_single && accepts.list.is_none() && accepts.block.is_none()
+            })
+        };
+        known.filter(|(_, schema)| is_single(schema)).map(|(key, _)| key.as_str()).collect()
+    }
+
+    /// The line for a block, if it says all of the block and nothing else.
+    fn line_of(&mut self, line: &'static Line, schema: &'s Json, block: &Node) -> Option<String> {
+        let written = self.line_text(line, schema, block)?;
+        let place = Span::default();
+        let kind = NodeKind::Scalar { text: written.clone(), quoted: false };
+        let mut scratch = self.problems.scratch();
+        let mut again = Walk {
+            forms: self.forms,
+            problems: &mut scratch,
+            path: self.path.clone(),
+            edits: Vec::new(),
+            style: Style::Unwritten,
+            brackets: 0,
+        };
+        let node = again.node(Node::plain(place, kind), schema);
+        (scratch.is_empty() && lines::is_same(&node, block)).then_some(written)
+    }
+
+    fn line_text(&self, line: &'static Line, schema: &'s Json, block: &Node) -> Option<String> {
+        let known = self.forms.form(schema)?.accepts.block?.get("properties")?.as_object()?;
+        lines::write(line, block, &|key, inside| {
+            let schema = known.get(key)?;
+            match (&inside.kind, self.forms.form(schema)?.line) {
+                (NodeKind::Block(_), Some(line)) => self.line_text(line, schema, inside),
+                (NodeKind::Scalar { text, .. }, _) => Some(text.clone()),
+                _ => None,
+            }
+        })
+    }
+
+    /// Writes a block as a line, where that loses nothing.
+    fn shorten(&mut self, place: Span, node: &Node, schema: &'s Json) {
+        let Some(line) = self.forms.form(schema).and_then(|form| form.line) else { return };
+        let end = self.end_of(node).max(place.end);
+        let text = self.problems.source().text();
+        let Some(block) = text.get(place.end..end) else { return };
+        // A comment has no place in a line.
+        let is_behind_a_colon = block.trim_start().starts_with(':');
+        if !is_behind_a_colon || block.contains('#') {
+            return;
+        }
+        let (column, indent) = (self.column(place.end) + 2, self.column(place.start) + 2);
+        let Some(written) = self.line_of(line, schema, node) else { return };
+        if let Some(written) = lines::wrapped(&written, column, indent) {
+            self.edit(Span::new(place.end, end), format!(": {written}"));
+        }
+    }
+
+    /// Writes a block behind a hyphen as a line.
+    fn shorten_item(&mut self, node: &Node, schema: &'s Json) {
+        let Some(line) = self.forms.form(schema).and_then(|form| form.line) else { return };
+        let (start, end) = (node.whole.start, self.end_of(node));
+        let text = self.problems.source().text();
+        let is_behind_a_hyphen = text[..start].ends_with("- ");
+        if !is_behind_a_hyphen || text.get(start..end).is_none_or(|block| block.contains('#')) {
+            return;
+        }
+        let (column, indent) = (self.column(start), self.indent(start));
+        let Some(written) = self.line_of(line, schema, node) else { return };
+        if let Some(written) = lines::wrapped(&written, column, indent) {
+            self.edit(Span::new(start, end), written);
+        }
+    }
+
+    /// Where the last value of a node ends.
+    fn end_of(&self, node: &Node) -> usize {
+        match &node.kind {
+            NodeKind::List(items) if !self.is_bracket(node.whole) => {
+                items.iter().map(|item| self.end_of(item)).max().unwrap_or(node.span.end)
+            }
+            NodeKind::Block(entries) if !self.is_bracket(node.whole) => {
+                let ends = entries.iter().map(|(_, key, value)| self.end_of(value).max(key.end));
+                ends.max().unwrap_or(node.span.end)
+            }
+            _ => node.whole.end,
+        }
+    }
+
+    /// Writes the block for a line.
+    fn unfold(&mut self, node: &Node, full: &Node) {
+        let text = self.problems.source().text();
+        let before = text[..node.whole.start].trim_end_matches([' ', '\t']);
+        let is_alone = self.brackets == 0 && node.comment.is_none() && before.ends_with(':');
+        let block = match is_alone {
+            true => lines::as_block(full, self.indent(node.whole.start) + 2)
+                .map(|lines| (Span::new(before.len(), node.whole.end), lines)),
+            false => lines::in_flow(full).map(|flow| (node.whole, flow)),
+        };
+        if let Some((span, text)) = block {
+            self.edit(span, text);
+        }
+    }
+
+    /// Characters before a byte on its line.
+    fn column(&self, at: usize) -> usize {
+        let text = &self.problems.source().text()[..at];
+        text[text.rfind('\n').map_or(0, |line| line + 1)..].chars().count()
+    }
+
+    /// Blanks and hyphens with which the line of a byte begins.
+    fn indent(&self, at: usize) -> usize {
+        let text = self.problems.source().text();
+        let line = &text[text[..at].rfind('\n').map_or(0, |line| line + 1)..];
+        line.len() - line.trim_start_matches([' ', '-']).len()
+    }
+
+    /// Where each byte of a value stands in the file.
+    fn places(&self, node: &Node, typed: &str) -> Places {
+        let file = self.problems.source().text();
+        let written = &file[node.whole.start..node.whole.end];
+        let inside = written.strip_prefix('"').and_then(|text| text.strip_suffix('"'));
+        let (start, written) = match inside {
+            Some(inside) => (node.whole.start + 1, inside),
+            None => (node.whole.start, written),
+        };
+        let mut at = Vec::with_capacity(typed.len());
+        let mut behind = 0;
+        for byte in typed.bytes() {
+            let rest = &written.as_bytes()[behind..];
+            match rest.first() {
+                Some(same) if *same == byte => {
+                    at.push(start + behind);
+                    behind += 1;
+                    // A line that goes on below is one blank in the text.
+                    if byte == b' ' {
+                        behind += rest[1..].iter().take_while(|next| next.is_ascii_whitespace()).count();
+                    }
+                }
+                Some(next) if byte == b' ' && next.is_ascii_whitespace() => {
+                    at.push(start + behind);
+                    behind += rest.iter().take_while(|next| next.is_ascii_whitespace()).count();
+                }
+                _ => return Places { whole: node.span, at: Vec::new(), lines: Vec::new() },
+            }
+        }
+        let ends = written.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        let lines = ends.map(|(at, _)| start + at).collect();
+        Places { whole: node.span, at, lines }
     }
 
     /// What a text stands for, if that is something else than the text itself.
@@ -303,6 +544,72 @@ impl<'s> Walk<'s, '_> {
             Segment::Index(index) => path.index(*index),
         })
     }
+}
+
+/// Where the bytes of a text stand in a file; nothing where that cannot be said.
+struct Places {
+    whole: Span,
+    at: Vec<usize>,
+    /// The ends of lines in it.
+    lines: Vec<usize>,
+}
+
+impl Places {
+    /// Within one line, as all places are.
+    fn span(&self, part: &std::ops::Range<usize>) -> Span {
+        let last = part.end.checked_sub(1).and_then(|last| self.at.get(last));
+        let (Some(start), Some(last)) = (self.at.get(part.start), last) else { return self.whole };
+        let end =
+            self.lines.iter().find(|line| *start <= **line).map_or(last + 1, |line| (last + 1).min(*line));
+        Span::new(*start, end.max(*start))
+    }
+}
+
+/// The block that a line says, each value where it stands.
+fn block_of(text: &str, said: Vec<Said>, from: &Node, places: &Places) -> Node {
+    let leaf = |part: &std::ops::Range<usize>, quoted: bool| {
+        let span = places.span(part);
+        // What stands behind the line may be the rest of its last text.
+        let comment = from.comment.filter(|_| part.end == text.trim_end().len());
+        let kind = NodeKind::Scalar { text: text[part.clone()].to_owned(), quoted };
+        Node { span, whole: span, kind, comment }
+    };
+    let mut entries: Vec<(String, Span, Node)> = Vec::new();
+    for one in said {
+        let place = places.span(&one.place);
+        let node = match one.value {
+            Value::Text(part) => leaf(&part, false),
+            Value::Quoted(part) => leaf(&part, true),
+            Value::Word("[]") => {
+                Node { span: place, whole: place, kind: NodeKind::List(Vec::new()), comment: None }
+            }
+            Value::Word(word) => {
+                let kind = NodeKind::Scalar { text: word.to_owned(), quoted: false };
+                Node { span: place, whole: place, kind, comment: None }
+            }
+            Value::List(parts) => {
+                let items = parts.iter().map(|part| leaf(part, false)).collect();
+                Node { span: place, whole: place, kind: NodeKind::List(items), comment: None }
+            }
+        };
+        match one.key.split_once('.') {
+            None => entries.push((one.key, place, node)),
+            Some((outer, inner)) => {
+                let known = entries.iter_mut().find(|(key, ..)| key == outer);
+                match known {
+                    Some((.., Node { kind: NodeKind::Block(below), .. })) => {
+                        below.push((inner.to_owned(), place, node));
+                    }
+                    _ => {
+                        let below = NodeKind::Block(vec![(inner.to_owned(), place, node)]);
+                        let block = Node { span: place, whole: place, kind: below, comment: None };
+                        entries.push((outer.to_owned(), place, block));
+                    }
+                }
+            }
+        }
+    }
+    Node { kind: NodeKind::Block(entries), comment: None, ..from.clone() }
 }
 
 /// Without the quotation marks of a word processor around it; and, but in a free text, with plain blanks.

@@ -4,6 +4,7 @@ use crate::anatomy::{ByToe, Edge};
 use crate::case::measured::Measured;
 use crate::text_value;
 use crate::units::{Mmhg, SitesFelt, TextValue};
+use rust_decimal::Decimal;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::fmt;
@@ -11,6 +12,7 @@ use std::fmt;
 /// What the patient came with.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "problem"))]
 pub struct Problem {
     /// The story in a line.
     pub summary: Option<String>,
@@ -23,6 +25,7 @@ pub struct Problem {
 /// One affected toe.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "affected toe"))]
 pub struct AffectedToe {
     /// The edges that are ingrown.
     #[serde(default)]
@@ -49,6 +52,7 @@ pub struct AffectedToe {
 /// Circulation of both feet.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "circulation"))]
 pub struct Vascular {
     /// Systolic pressure in both arms.
     pub brachial: Option<Brachial>,
@@ -61,6 +65,7 @@ pub struct Vascular {
 /// Systolic pressure in the arms, mmHg.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "arms"))]
 pub struct Brachial {
     /// Right arm.
     #[serde(default)]
@@ -73,6 +78,7 @@ pub struct Brachial {
 /// Circulation of one foot; pressures in mmHg systolic.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "foot"))]
 pub struct FootCirculation {
     /// Dorsalis pedis pressure.
     #[serde(default)]
@@ -83,10 +89,37 @@ pub struct FootCirculation {
     /// Toe pressure.
     #[serde(default)]
     pub toe: Measured<Mmhg>,
+    /// The ankle-brachial index where it was measured elsewhere, as it was told: `1.05`. Where it is given it counts,
+    /// whatever the pressures say.
+    #[serde(default)]
+    pub abpi: Measured<PressureIndex>,
     /// Pedal pulses: `palpable`, `weak`, `absent`; or of each artery, `DP palpable + PT weak`.
     #[serde(default)]
     pub pulses: Measured<FoundPulses>,
 }
+
+/// A pressure index, with two decimals at most.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PressureIndex(pub Decimal);
+
+impl TextValue for PressureIndex {
+    const FORMAT: &'static str = "pressure index";
+    const EXAMPLE: &'static str = "1.05";
+    const PATTERN: &'static str = "^ *[0-2](?:[.][0-9]{1,2})? *$";
+    fn parse(text: &str) -> Result<Self, String> {
+        let is_plain = text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+        text.parse::<Decimal>()
+            .ok()
+            .filter(|index| is_plain && index.scale() <= 2 && *index < Decimal::from(3))
+            .map(PressureIndex)
+            .ok_or_else(|| format!("`{text}` is not a pressure index: write it like `1.05`"))
+    }
+    fn written(&self) -> Option<String> {
+        Some(format!("{:.2}", self.0))
+    }
+}
+
+text_value!(PressureIndex, "pressure index");
 
 /// Pedal pulses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
@@ -188,6 +221,7 @@ text_value!(FoundPulses, "pulses");
 /// Monofilament sites of both feet.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "sensation"))]
 pub struct Sensation {
     /// The right foot.
     #[serde(default)]

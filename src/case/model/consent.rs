@@ -8,6 +8,7 @@ use serde::Deserialize;
 /// The patient's consent.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "consent"))]
 pub struct Consent {
     /// The day the form was signed.
     pub signed: Option<CivilDate>,
@@ -46,7 +47,7 @@ pub struct Consent {
     pub interpreted: Option<Interpreted>,
     /// What the patient said about the letter to the family doctor.
     pub letter_to_gp: Option<LetterToGp>,
-    /// The leaflet that was given.
+    /// The leaflet that was given: its title, or a key of the clinic's `leaflets`.
     pub leaflet: Option<String>,
     /// Where the patient pays: what they were told that it costs, as they read it on the form.
     pub fee: Option<String>,

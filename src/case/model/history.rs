@@ -13,6 +13,7 @@ use std::fmt;
 /// Conditions, medicines and allergies.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "history"))]
 pub struct History {
     /// `none`, or the block.
     pub diabetes: Option<DiabetesEntry>,
@@ -225,6 +226,8 @@ pub struct MedicineBlock {
     pub name: String,
     /// Dose and frequency, in words.
     pub dose: Option<String>,
+    /// When the last dose was taken, in words: `22 Nov 2026, evening`.
+    pub last_taken: Option<String>,
     /// `no interaction`: a medicine that the tool does not know was looked up, and nothing speaks against
     /// the anaesthetic and the usual pain relief.
     pub checked: Option<Checked>,
@@ -252,6 +255,14 @@ impl Medicine {
         match self {
             Medicine::Name(_) => None,
             Medicine::Block(block) => block.dose.as_deref(),
+        }
+    }
+
+    /// When its last dose was taken, in words.
+    pub fn last_taken(&self) -> Option<&str> {
+        match self {
+            Medicine::Name(_) => None,
+            Medicine::Block(block) => block.last_taken.as_deref(),
         }
     }
 

@@ -51,7 +51,8 @@ pub struct Case {
     pub sensation: Option<Sensation>,
     /// What is planned, toe by toe.
     pub plan: Option<ByToe<PlannedToe>>,
-    /// The anaesthetic that is planned, where it differs from the clinic's protocol.
+    /// The anaesthetic that is planned, where it differs from the clinic's protocol: a block, or a key of `supplies`.
+    #[schemars(extend("x-or-supply" = true))]
     pub planned_anaesthetic: Option<UsualAgent>,
     /// The appointment for surgery: day, time and room.
     pub booked: Option<Booked>,

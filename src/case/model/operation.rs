@@ -34,6 +34,7 @@ impl<T> OneOrMany<T> {
 /// What was done.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "operation"))]
 pub struct Operation {
     /// The day of surgery.
     pub date: CivilDate,
@@ -513,6 +514,7 @@ pub struct PhenolSupply {
 /// The instruments.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "instruments"))]
 pub struct Instruments {
     /// Tray or pack number.
     pub tray: Option<String>,
@@ -525,6 +527,7 @@ pub struct Instruments {
 /// Checks before and after.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "checks"))]
 pub struct Checks {
     /// Identity, procedure and consent confirmed with the patient.
     pub identity: Option<bool>,
@@ -570,6 +573,7 @@ impl Removed {
 /// What was done to one toe.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "operated toe"))]
 pub struct OperatedToe {
     /// Partial or total avulsion; `none` if the operation was given up before.
     pub nail: Removed,

@@ -10,6 +10,7 @@ use serde::Deserialize;
 /// Who the patient is.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "patient"))]
 pub struct Patient {
     /// `Ms`, `Mr`, `Dr` …
     pub title: Option<String>,

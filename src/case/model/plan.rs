@@ -8,6 +8,7 @@ use serde::Deserialize;
 /// The appointment for surgery.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "booked"))]
 pub struct Booked {
     /// The day.
     pub on: CivilDate,
@@ -23,6 +24,7 @@ pub struct Booked {
 /// What is planned for one toe.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "planned toe"))]
 pub struct PlannedToe {
     /// Partial or total avulsion.
     pub nail: Nail,

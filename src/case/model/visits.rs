@@ -13,6 +13,7 @@ use crate::units::{Millimetres, PainScore, TextValue};
 /// Follow-up, where it differs from the clinic's protocol.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "follow-up"))]
 pub struct FollowUp {
     /// The first redressing.
     pub first_redressing: Option<CivilDate>,
@@ -48,6 +49,7 @@ impl GpActions {
 /// A visit after surgery, as it was.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "visit"))]
 pub struct Visit {
     /// The day.
     pub on: CivilDate,
@@ -118,6 +120,7 @@ impl VisitKind {
 /// What was seen of one toe.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "seen toe"))]
 pub struct SeenToe {
     /// The wound in a few words: dry, weeping clear, pus.
     pub wound: Option<String>,
@@ -236,6 +239,7 @@ pub enum AntibioticFrom {
 /// A visit that is booked.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend("x-line" = "next visit"))]
 pub struct NextVisit {
     /// Redressing or review.
     pub kind: BookedKind,

@@ -48,7 +48,9 @@ impl CirculationView {
         let vascular = facts.case.vascular.as_ref();
         let pressures = vascular.map_or_else(Vec::new, |vascular| {
             let of = |foot: &FootCirculation| {
-                [&foot.dorsalis_pedis, &foot.posterior_tibial, &foot.toe].map(Measured::is_missing)
+                let pressures =
+                    [&foot.dorsalis_pedis, &foot.posterior_tibial, &foot.toe].map(Measured::is_missing);
+                [pressures[0], pressures[1], pressures[2], foot.abpi.is_missing()]
             };
             let feet = [&vascular.right, &vascular.left].into_iter().flatten().flat_map(of);
             let arms = vascular.brachial.iter();
@@ -149,7 +151,10 @@ fn row(facts: &Facts, side: Side) -> Row {
     Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
-        abpi: index(&indices.abpi),
+        abpi: match foot.is_some_and(|foot| foot.abpi.is_known()) {
+            true => format!("{}, measured elsewhere", index(&indices.abpi)),
+            false => index(&indices.abpi),
+        },
         tbpi: index(&indices.tbpi),
         toe: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.toe, ToString::to_string)),
         sensation: sensation.map_or_else(

@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
         "the guidance is on skin surgery and decides by the risk of bleeding; asking for the plan in writing \
          is ours",
     ),
-    limits: "Says nothing about which plan is right, and does not know when the last dose was taken.",
+    limits: "Says nothing about which plan is right, and does not judge when the last dose was taken.",
     example: Example { bad: "history: {medicines: [apixaban]}", good: "history: {medicines: [metformin]}" },
     check,
 };

@@ -31,6 +31,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let is_recorded = feet::circulation(facts, foot.side).is_some_and(|found| {
             // Why the pulses were not felt for is `record-gap`.
             !found.pulses.is_missing()
+                || found.abpi.is_known()
                 || [&found.dorsalis_pedis, &found.posterior_tibial, &found.toe]
                     .iter()
                     .any(|pressure| pressure.is_known())
@@ -55,8 +56,10 @@ mod tests {
 
     #[test]
     fn one_entry_is_enough_and_none_is_not() {
-        let nothing = "dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, pulses: ~";
-        for entry in ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent"] {
+        let nothing = "dorsalis_pedis: ~, posterior_tibial: ~, toe: ~, abpi: ~, pulses: ~";
+        for entry in
+            ["dorsalis_pedis: 134", "posterior_tibial: 138", "toe: 108", "pulses: absent", "abpi: \"1.05\""]
+        {
             let key = entry.split(':').next().unwrap_or_default();
             let one = nothing.replacen(&format!("{key}: ~"), entry, 1);
             assert!(paths(&RULE, &format!("vascular: {{left: {{{one}}}}}")).is_empty(), "{one}");

@@ -1,0 +1,71 @@
+//! The patient in one line.
+
+use super::{Form, How, Line, NONE, Phrase, is};
+use crate::units::{BodyHeight, BodyMass};
+
+pub(in crate::case::forms) const FORM: Form = Form {
+    name: "patient in one line",
+    says: "the patient: name first, then in any order",
+    place: "reference: LFC-0001\npatient: …\n",
+    examples: &[
+        (
+            "Ms Imogen Hollis, F, born 9/2/1984, NHS 999 000 0018, 68kg, 5 ft 7",
+            "Ms Imogen Hollis, female, born 1984-02-09, NHS 999 000 0018, 68 kg, 5 ft 7 in",
+        ),
+        (
+            "Imogen Hollis, dob 9 Feb 1984, at 4 Tern Row, Larkmoor, XX4 2QD, tel 01632 960 131",
+            "Imogen Hollis, born 1984-02-09, at 4 Tern Row, Larkmoor, XX4 2QD, tel 01632 960 131",
+        ),
+        (
+            "given Anna Maria, family Souza, born 1984-02-09, needs large print + hearing",
+            "given Anna Maria, family Souza, born 1984-02-09, needs large print + hearing",
+        ),
+        (
+            "Imogen Hollis, known as Immy, born 1984-02-09, works office; runs",
+            "Imogen Hollis, known as Immy, born 1984-02-09, daily life office; runs",
+        ),
+    ],
+    refused: &[
+        (
+            "Anna Maria Souza, born 1984-02-09",
+            "write `given Anna, family Maria Souza` or `given Anna Maria, family Souza`",
+        ),
+        ("Hollis, born 1984-02-09", "begin with the name"),
+        ("Imogen Hollis, born 9/2/84", "a year of two digits"),
+        ("Imogen Hollis, born 1984-02-09, 68", "says nothing that can stand here"),
+        ("Imogen Hollis, born 1984-02-09, at 4 Tern Row, Larkmoor", "ends with its postcode"),
+        ("Imogen Hollis, born 1984-02-09, 68 kg, 70 kg", "a second time"),
+    ],
+};
+
+pub(super) const LINE: Line = Line {
+    mark: "patient",
+    phrases: &[
+        Phrase { key: "", how: How::Name },
+        Phrase { key: "preferred", how: How::Led(&["known as"]) },
+        Phrase {
+            key: "sex",
+            how: How::Words(&[
+                ("female", "female"),
+                ("f", "female"),
+                ("male", "male"),
+                ("m", "male"),
+                ("other sex", "other"),
+            ]),
+        },
+        Phrase { key: "born", how: How::Led(&["born", "dob", "date of birth"]) },
+        Phrase { key: "nhs_number", how: How::Led(&["NHS", "NHS number", "NHS no"]) },
+        Phrase { key: "chi_number", how: How::Led(&["CHI", "CHI number", "CHI no"]) },
+        Phrase { key: "hc_number", how: How::Led(&["H&C", "H&C number"]) },
+        Phrase { key: "weight", how: How::Like(is::<BodyMass>, &["weight"]) },
+        Phrase { key: "height", how: How::Like(is::<BodyHeight>, &["height"]) },
+        Phrase { key: "address", how: How::Address },
+        Phrase { key: "telephone", how: How::Led(&["tel", "telephone", "phone", "mobile"]) },
+        Phrase { key: "needs", how: How::List(&["needs"]) },
+        Phrase { key: "language", how: How::Led(&["language", "speaks"]) },
+        Phrase { key: "daily_life", how: How::Led(&["daily life", "life", "works"]) },
+    ],
+    pattern: "^ *[^,]+ [^,]*, *.+$",
+    examples: &["Ms Imogen Hollis, female, born 1984-02-09, NHS 999 000 0018, 68 kg, 171 cm"],
+    ..NONE
+};
