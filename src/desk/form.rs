@@ -328,7 +328,7 @@ fn ticked(value: Option<&Value>) -> Vec<&str> {
 /// it if it was. `press` is the place and the word, with a blank between them.
 pub(super) fn turned(text: &str, press: &str) -> Vec<(String, String)> {
     let Some((place, word)) = press.split_once(' ') else { return Vec::new() };
-    let now = edit::value_at(text, &Path::from(place));
+    let now = edit::value_at(&unfolded(text, None), &Path::from(place));
     let before = ticked(now.as_ref());
     let mut words: Vec<&str> = before.iter().copied().filter(|known| *known != word).collect();
     if !before.contains(&word) {

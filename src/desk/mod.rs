@@ -241,8 +241,8 @@ impl Desk {
                 let done = self.folder.undo(reference);
                 if let Ok(case) = &done {
                     // A press of the clock that was undone is no time of the clock.
-                    let stands =
-                        |place: &str| crate::edit::value_at(&case.text, &Path::from(place)).is_some();
+                    let full = unfolded(&case.text, None);
+                    let stands = |place: &str| crate::edit::value_at(&full, &Path::from(place)).is_some();
                     let _ = self.folder.keep_beside(reference, |beside| {
                         beside.clock.retain(|place, _| stands(place));
                     });
