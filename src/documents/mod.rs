@@ -16,7 +16,6 @@ pub use of_case::DOCUMENTS;
 pub(crate) use of_caseload::{LISTS, List, day_list, letter_run, lot_list, outcome_audit, outstanding};
 pub(crate) use page::{nail_is, name_of, toe_in_words, without_stop};
 pub(crate) use parts::dose::{phenol_name, product_name};
-pub(crate) use parts::feet::diabetes_kind;
 pub(crate) use parts::unknown::reason as not_known_because;
 
 use crate::facts::Facts;

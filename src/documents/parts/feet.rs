@@ -233,11 +233,6 @@ impl DiabetesView {
     }
 }
 
-/// `type 2`; `gestational`; the condition that says so, as typed: for a copy that holds beside it what was measured.
-pub(crate) fn diabetes_kind(facts: &Facts) -> String {
-    DiabetesView::of(facts).kind
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,6 +2,7 @@
 //! resources that say the same to a program.
 
 use super::codes::{self, heading};
+use super::history::diabetes_in_words;
 use super::operation::Procedures;
 use super::people::People;
 use super::resources::{Composition, Concept, Identifier, Narrative, Reference, Section};
@@ -11,7 +12,7 @@ use crate::case::{AllergiesEntry, Case, Incident, LetterToGp, Need, Operation, P
 use crate::date::{CivilDate, TimeOfDay};
 use crate::derive::{Answer, Fact, Said, Value, names_of};
 use crate::documents::{
-    AnsweredCaution, diabetes_in_words, name_of, not_known_because, product_name, toe_in_words, without_stop,
+    AnsweredCaution, name_of, not_known_because, product_name, toe_in_words, without_stop,
 };
 use crate::facts::Facts;
 use crate::words::{List, capitalised};

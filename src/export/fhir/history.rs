@@ -6,9 +6,10 @@ use super::resources::{
 };
 use super::{Entries, Told};
 use crate::anatomy::Toe;
-use crate::case::{AffectedToe, AllergiesEntry, NoneKnown};
-use crate::derive::{Code, edges_in_words};
-use crate::documents::{diabetes_kind, nail_is, without_stop};
+use crate::case::{AffectedToe, AllergiesEntry, DiabetesEntry, DiabetesKind, Measured, NoneKnown};
+use crate::date::CivilDate;
+use crate::derive::{Answer, Code, Value, edges_in_words};
+use crate::documents::{nail_is, without_stop};
 use crate::facts::Facts;
 use crate::words::capitalised;
 
@@ -93,7 +94,7 @@ pub(super) fn diagnosis_name(toe: Toe) -> String {
 /// Adds what else the patient has.
 pub(super) fn conditions(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Reference> {
     let diabetes = facts.has_diabetes().then(|| {
-        let words = diabetes_kind(facts);
+        let words = diabetes_in_words(facts);
         if words.contains("diabetes") { capitalised(&words) } else { format!("Diabetes: {words}") }
     });
     let listed = facts.derived.conditions.iter().map(|condition| condition.typed.clone());
@@ -164,4 +165,35 @@ pub(super) fn medicines(facts: &Facts, entries: &mut Entries<'_>) -> Vec<Referen
         all.push(entries.add(&name, Resource::MedicationStatement(statement)));
     }
     all
+}
+
+/// `none`; `type 2, HbA1c 58 mmol/mol (7.5 %) on 02-Oct-2026`; `type 2 diabetes, nothing more recorded`;
+/// `not recorded`.
+pub(super) fn diabetes_in_words(facts: &Facts) -> String {
+    let fact = &facts.derived.diabetes;
+    let entry = facts.case.history.as_ref().and_then(|history| history.diabetes.as_ref());
+    let diabetes = match (entry, fact.answer) {
+        (Some(DiabetesEntry::Some(diabetes)), _) => diabetes,
+        (_, Answer::Yes) => return format!("{}, nothing more recorded", fact.because()),
+        (_, Answer::No) => return "none".into(),
+        (_, Answer::NotKnown) => return "not recorded".into(),
+    };
+    let kind = match &diabetes.kind {
+        DiabetesKind::Number(number) => format!("type {number}"),
+        DiabetesKind::Words(words) => words.clone(),
+    };
+    let hba1c = match (&facts.derived.hba1c, &diabetes.hba1c) {
+        (Value::Known(known), _) => {
+            format!("{} mmol/mol ({} %)", known.value.mmol_per_mol, known.value.percent)
+        }
+        (_, Measured::Value(typed)) => typed.to_string(),
+        (_, Measured::NotRecorded(reason)) => format!("not recorded: {}", without_stop(reason)),
+        (_, Measured::Missing) => "not recorded".to_owned(),
+    };
+    let tested = match (diabetes.hba1c.value().is_some(), diabetes.tested.map(CivilDate::clinical)) {
+        (true, Some(day)) => format!(" on {day}"),
+        (true, None) => ", date not recorded".into(),
+        (false, _) => String::new(),
+    };
+    format!("{kind}, HbA1c {hba1c}{tested}")
 }

@@ -29,7 +29,6 @@ use super::words::allergy_against;
 use super::{Holds, Rule};
 use crate::anatomy::Toe;
 use crate::case::{Antibiotic, SeenToe, Visit};
-use crate::clinical::tables::Class;
 use crate::derive::LookedUp;
 use crate::facts::Facts;
 
