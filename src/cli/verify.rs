@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use crate::cli::args::{ShowFormat, Verify};
-use crate::cli::{Error, Exit, io};
+use crate::cli::{Error, Exit, error, io};
 use crate::register::seal::{PublicKey, fingerprint};
 use crate::register::verify::Verdict;
 use crate::store::verdict::{Known, verdict};
@@ -34,13 +34,24 @@ pub(super) fn run(args: &Verify) -> Result<Exit, Error> {
     let known = Known { trusted: &trusted, expected: args.expect.as_ref() };
     let (mut exit, mut all) = (Exit::Done, Vec::new());
     for named in folders {
-        let copy = backup::last_copy(named)?;
-        let out = copy.as_ref().map_or(named, |(copy, _)| copy);
-        let verdict = verdict(out, known)?;
+        let looked = backup::last_copy(named).and_then(|copy| {
+            let out = copy.as_ref().map_or(named, |(copy, _)| copy).clone();
+            Ok((verdict(&out, known)?, out, copy))
+        });
+        let (verdict, out, copy) = match looked {
+            Ok(looked) => looked,
+            // One folder that cannot be looked at does not stand in the way of the others.
+            Err(problem) if folders.len() > 1 => {
+                io::eprint(&format!("{}: {}", named.shown(), error::chain(&problem)));
+                exit = exit.max(problem.exit());
+                continue;
+            }
+            Err(problem) => return Err(problem),
+        };
         exit = exit.max(if verdict.is_clean() { Exit::Done } else { Exit::Findings });
         let text = || match copy.is_some() {
-            true => format!("the last copy is `{}`\n{}", out.shown(), human(&verdict, out)),
-            false => human(&verdict, out),
+            true => format!("the last copy is `{}`\n{}", out.shown(), human(&verdict, &out)),
+            false => human(&verdict, &out),
         };
         match args.format {
             ShowFormat::Json => all.push((named, as_json(&verdict))),
@@ -50,7 +61,7 @@ pub(super) fn run(args: &Verify) -> Result<Exit, Error> {
     }
     match all.as_mut_slice() {
         [] => {}
-        [(_, only)] => io::print(&format!("{only:#}\n")),
+        [(_, only)] if folders.len() == 1 => io::print(&format!("{only:#}\n")),
         several => {
             let named = several.iter_mut().map(|(out, verdict)| {
                 verdict["folder"] = json!(out.exact());

@@ -469,6 +469,19 @@ fn a_folder_that_cannot_be_opened_does_not_end_verify() {
     assert_eq!(verdict["whole"], 7);
 }
 
+#[test]
+fn a_folder_that_is_not_there_does_not_keep_the_others_from_being_verified() {
+    let folder = issued(1);
+    let ran = unguis_in(folder.path(), ["verify", "nowhere", "out"]);
+    assert_eq!(ran.code, 2, "{}", ran.stdout);
+    assert!(ran.stderr.starts_with("nowhere: error: could not list `nowhere`"), "{}", ran.stderr);
+    assert!(
+        ran.stdout.starts_with("out: ") && ran.stdout.contains("8 issued files as issued"),
+        "{}",
+        ran.stdout
+    );
+}
+
 /// By choice: the folder has a group, hands it on, and lets it write.
 #[test]
 fn two_accounts_of_a_group_share_a_folder_by_choice() {
