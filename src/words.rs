@@ -1,6 +1,41 @@
 //! Small pieces of English: counts, lists and suggestions, so that messages read well everywhere.
 
 use std::fmt;
+use std::path::Path;
+
+/// A text that may hold anything, such as the name of a file, as it may be shown: what would act on a terminal,
+/// break the line, turn the direction of writing or hide is written as its code, `\u{1b}`.
+pub(crate) fn visible(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        let acts = c.is_control()
+            || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}')
+            || matches!(c, '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}');
+        match acts {
+            true => shown.extend(c.escape_default()),
+            false => shown.push(c),
+        }
+    }
+    shown
+}
+
+/// A path in a message. For programs it is written exactly, with [`Shown::exact`].
+pub(crate) trait Shown {
+    /// As [`visible`].
+    fn shown(&self) -> String;
+    /// Letter by letter, for JSON and for the arguments of a command.
+    fn exact(&self) -> String;
+}
+
+impl Shown for Path {
+    fn shown(&self) -> String {
+        visible(&self.to_string_lossy())
+    }
+
+    fn exact(&self) -> String {
+        self.to_string_lossy().into_owned()
+    }
+}
 
 /// `1 toe`, `2 toes`, `1 entry`, `2 entries`.
 pub(crate) struct Count<'a>(pub usize, pub &'a str);

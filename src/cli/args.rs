@@ -7,6 +7,7 @@ use clap_complete::engine::{ArgValueCandidates, ArgValueCompleter};
 
 use crate::cli::completions;
 use crate::date::{CivilDate, TimeOfDay};
+use crate::register::end::Expected;
 use crate::units::TextValue;
 
 /// Writes the paperwork of toenail surgery: one case file in; operation note, GP letter, consent
@@ -76,6 +77,8 @@ pub enum Command {
     Find(Find),
     /// Check every issued file against the register
     Verify(Verify),
+    /// Copy the folder of issued documents, whole or not at all
+    Backup(Backup),
     /// Explain a rule or open a page of the handbook; without a name, list them all
     Explain(Explain),
     /// Open a folder of cases in the browser of this computer, to fill them in
@@ -445,6 +448,38 @@ pub struct Verify {
     /// The folder of the register
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+    /// Seal the end of the register with the clinic's key, if everything is as it was issued
+    #[arg(long, value_name = "KEY", conflicts_with = "expect")]
+    pub seal: Option<PathBuf>,
+    /// Count only seals by this key: its fingerprint, or a file that holds it
+    #[arg(long, value_name = "KEY")]
+    pub trust: Vec<String>,
+    /// Compare with the end of the register as it was written down before
+    #[arg(long, value_name = "LINES:HASH")]
+    pub expect: Option<Expected>,
+    /// Make a key to seal with, in a new file, and its public half beside it
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["folders", "out", "seal", "trust", "expect"])]
+    pub new_key: Option<PathBuf>,
+    /// Print the public half of a key and its fingerprint
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["folders", "out", "seal", "trust", "expect", "new_key"])]
+    pub show_key: Option<PathBuf>,
+    /// How to print
+    #[arg(long, default_value = "human")]
+    pub format: ShowFormat,
+}
+
+/// `unguis backup`
+#[derive(Debug, Args)]
+pub struct Backup {
+    /// The folder of the copies: a new or empty one, or that of earlier copies
+    #[arg(value_name = "DIR")]
+    pub to: PathBuf,
+    /// The folder of the register
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// Copy even if something is lost or changed; the copy before is kept
+    #[arg(long)]
+    pub with_faults: bool,
     /// How to print
     #[arg(long, default_value = "human")]
     pub format: ShowFormat,

@@ -18,6 +18,7 @@ use crate::documents::Paper;
 use crate::pipeline::{self, Checked};
 use crate::register::chain::Register;
 use crate::store::ledger::glance;
+use crate::words::Shown;
 
 /// Checks every case and prints what was found, in the order given.
 pub(super) fn run(args: &Check, colour: Colour) -> Result<Exit, Error> {
@@ -67,7 +68,7 @@ fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outco
     if args.format == Format::Human {
         // A blank line parts the verdict from the findings, and one case from the next.
         let gap = if text.is_empty() { "" } else { "\n" };
-        text.push_str(&format!("{gap}{}: {}\n", path.display(), verdict(path, checked)));
+        text.push_str(&format!("{gap}{}: {}\n", path.shown(), verdict(path, checked)));
         if !gap.is_empty() {
             text.push('\n');
         }
@@ -78,7 +79,7 @@ fn one(path: &Path, args: &Check, style: Style, beside: &Beside) -> Result<Outco
 /// A clinic file that is named itself is checked without a case.
 fn clinic_alone(path: &Path, args: &Check, style: Style) -> Result<Outcome, Error> {
     let bytes = io::read_clinic_file(path)?;
-    let found = match read_text(&path.display().to_string(), &bytes) {
+    let found = match read_text(&path.shown(), &bytes) {
         Ok(text) => pipeline::check_clinic(&Arc::new(text)),
         Err(found) => vec![found],
     };
@@ -86,7 +87,7 @@ fn clinic_alone(path: &Path, args: &Check, style: Style) -> Result<Outcome, Erro
     let (exit, word) = if is_clear { (Exit::Done, "clear") } else { (Exit::Findings, "stopped") };
     if args.format == Format::Json {
         let json = json!({
-            "file": path.display().to_string(),
+            "file": path.exact(),
             "reference": Value::Null,
             "findings": found.iter().map(json_finding).collect::<Vec<Value>>(),
             "documents": [],
@@ -101,7 +102,7 @@ fn clinic_alone(path: &Path, args: &Check, style: Style) -> Result<Outcome, Erro
         } else {
             "it can be used"
         };
-        text.push_str(&format!("{gap}{}: {}; {verdict}\n{gap}", path.display(), summary(&found)));
+        text.push_str(&format!("{gap}{}: {}; {verdict}\n{gap}", path.shown(), summary(&found)));
     }
     Ok(Outcome { exit, word, stdout: text, ..Outcome::default() })
 }
@@ -129,7 +130,7 @@ fn verdict(path: &Path, checked: &Checked) -> String {
 
 /// `, 5 of them in clinic.yaml`: they are counted with the case and are no fault of it.
 fn in_the_clinic_file(path: &Path, checked: &Checked) -> String {
-    let case = path.display().to_string();
+    let case = path.shown();
     let elsewhere = |one: &&Diagnostic| one.primary.source.name() != case;
     let Some(first) = checked.diagnostics.iter().find(elsewhere) else { return String::new() };
     let count = checked.diagnostics.iter().filter(elsewhere).count();
@@ -154,7 +155,7 @@ fn as_json(path: &Path, checked: &Checked) -> Value {
         })
         .collect();
     json!({
-        "file": path.display().to_string(),
+        "file": path.exact(),
         "reference": checked.reference,
         "findings": checked.diagnostics.iter().map(json_finding).collect::<Vec<Value>>(),
         "documents": documents,

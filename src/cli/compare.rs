@@ -19,7 +19,7 @@ use crate::register::compare::{Change, render as render_changes};
 use crate::register::entry::{Issued, Sent};
 use crate::store::ledger::{Whose, as_issued, changes_since, read, whom};
 use crate::typeset::Typesetter;
-use crate::words::{Count, List};
+use crate::words::{Count, List, Shown};
 
 /// How one document stands.
 enum Standing<'a> {
@@ -37,6 +37,10 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
     let press = press(args.output.templates.as_deref())?;
     // Held until the texts are read, so that no other run issues meanwhile.
     let read = read(&args.output.out)?;
+    if read.is_none() {
+        let out = args.output.out.shown();
+        io::eprint(&format!("note: there is no register in `{out}`: nothing was issued there yet\n"));
+    }
     let nothing_issued = Register::default();
     let register = read.as_ref().map_or(&nothing_issued, |read| &read.register);
     let is_one = cases.len() == 1;
@@ -46,7 +50,7 @@ pub(super) fn run(args: &Compare, colour: Colour) -> Result<Exit, Error> {
             Ok(done) => done,
             // One case that cannot be compared does not stand in the way of the others.
             Err(problem) if !is_one => {
-                io::eprint(&format!("{}: {}", case.display(), error::chain(&problem)));
+                io::eprint(&format!("{}: {}", case.shown(), error::chain(&problem)));
                 (problem.exit(), None)
             }
             Err(problem) => return Err(problem),

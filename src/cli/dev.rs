@@ -21,6 +21,7 @@ use crate::documents::{day_list, lot_list, outstanding};
 use crate::pipeline::{self, Checked, Press, Version};
 use crate::register::chain::Register;
 use crate::typeset::Typesetter;
+use crate::words::Shown;
 
 /// Does what the tests ask.
 pub(super) fn run(args: &Dev) -> Result<Exit, Error> {
@@ -264,6 +265,6 @@ fn invent(dir: &Path, count: u32, seed: u64, year: bool) -> Result<Exit, Error> 
     for (name, text) in cases(count, seed) {
         io::write_atomically(&dir.join(name), text.as_bytes())?;
     }
-    io::print(&format!("{count} invented cases in {}\n", dir.display()));
+    io::print(&format!("{count} invented cases in {}\n", dir.shown()));
     Ok(Exit::Done)
 }

@@ -19,7 +19,7 @@ use crate::register::chain::Register;
 use crate::register::verify::DRAFTS;
 use crate::store::ledger::glance;
 use crate::typeset::{Typesetter, each};
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// Makes the drafts of every case.
 pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
@@ -61,7 +61,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
     let drafts = Drafts::of(&loaded, desk.args);
     if !refused.is_empty() {
         let mut stderr = render(&refused, desk.style);
-        stderr.push_str(&format!("{}: nothing was drafted\n", path.display()));
+        stderr.push_str(&format!("{}: nothing was drafted\n", path.shown()));
         // What lies there of the patient to whom the reference belongs is none of this case's.
         let is_anothers =
             has(&refused, &ANOTHER_PATIENT_FOUND) && drafts.as_ref().is_some_and(Drafts::is_of_another);
@@ -108,15 +108,17 @@ fn draft(
     Typesetter::evict();
     drop(turn);
     // Everything is made before anything is written: a failing document leaves nothing half done.
+    io::create_folder(&args.output.out)?;
+    io::create_subfolder(&drafts.folder)?;
     let names: Vec<PathBuf> = files.iter().map(|(file, _)| file.clone()).collect();
     let removed = drafts.remove(&names)?;
     files.insert(0, (drafts.folder.join(DRAFTS), drafts.mark()));
     io::write_all_atomically(&drafts.folder, &files)?;
-    let stdout = names.iter().map(|file| format!("{}\n", file.display())).collect();
+    let stdout = names.iter().map(|file| format!("{}\n", file.shown())).collect();
     let mut stderr = notes(&checked.diagnostics) + &told(&removed);
     if checked.blocking() > 0 {
         let found = summary(&checked.diagnostics);
-        stderr.push_str(&format!("{}: {found}; `unguis check` tells more\n", path.display()));
+        stderr.push_str(&format!("{}: {found}; `unguis check` tells more\n", path.shown()));
     }
     Ok(Some(Outcome { word: "drafted", stdout, stderr, ..Outcome::default() }))
 }
@@ -142,7 +144,7 @@ fn with_removed(drafts: Option<&Drafts>, mut outcome: Outcome) -> Result<Outcome
 }
 
 fn told(removed: &[PathBuf]) -> String {
-    let line = |file: &PathBuf| format!("removed `{}`: an older draft, no longer true\n", file.display());
+    let line = |file: &PathBuf| format!("removed `{}`: an older draft, no longer true\n", file.shown());
     removed.iter().map(line).collect()
 }
 
@@ -164,7 +166,7 @@ impl Drafts {
     /// Those of a case; `None` if not even its reference could be read.
     fn of(loaded: &Loaded, args: &Make) -> Option<Drafts> {
         let folder = args.output.out.join(loaded.checked.reference.as_deref()?);
-        let mark = io::read_if_there(&folder.join(DRAFTS)).ok().flatten();
+        let mark = io::read_kept(&folder.join(DRAFTS)).ok().flatten();
         let lying = mark.and_then(|mark| serde_json::from_slice(&mark).ok());
         Some(Drafts { folder, only: args.output.only.clone(), person: loaded.person(), lying })
     }
@@ -205,6 +207,10 @@ impl Drafts {
             let document = DOCUMENTS.iter().map(|document| document.name).find(is_its)?;
             Some((file, document))
         };
+        // What lies elsewhere, behind a link, is not touched.
+        if io::lies(&self.folder) != Some(io::Lies::Folder) {
+            return Ok(Vec::new());
+        }
         Ok(io::files_in(&self.folder)?.into_iter().filter_map(of).collect())
     }
 
@@ -227,7 +233,7 @@ impl Drafts {
 
 /// Says by name what each document asked for still needs.
 pub(super) fn nothing_ready(path: &Path, checked: &Checked, only: &[String]) -> Outcome {
-    let mut stderr = format!("{}: no document can be made yet\n", path.display());
+    let mut stderr = format!("{}: no document can be made yet\n", path.shown());
     for readiness in &checked.readiness {
         if is_asked_for(readiness.paper, only) {
             let missing = List::and(readiness.missing.iter().map(|path| format!("`{path}`")));

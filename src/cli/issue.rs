@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use crate::anatomy::Matrix;
+use crate::case::Patient;
 use crate::cli::args::{Colour, Issue};
 use crate::cli::draft::nothing_ready;
 use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
@@ -21,7 +22,7 @@ use crate::pipeline::{Checked, Press, Version};
 use crate::register::chain::Register;
 use crate::store::ledger::{Batch, DocumentFate, Fate, Form, Latest, Ledger, Made, Numbered, Whose, whom};
 use crate::typeset::Typesetter;
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// Issues every case.
 pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
@@ -38,6 +39,9 @@ pub(super) fn run(args: &Issue, colour: Colour) -> Result<Exit, Error> {
     let clinics = Clinics::default();
     let desk = Desk { args, press: &press, ledger: &ledger, together: &together, clinics: &clinics, style };
     let done = over_cases(&cases, args.cases.jobs, |path, turn| one(path, turn, &desk))?;
+    if let Some(end) = ledger.grown_to() {
+        io::eprint(&format!("the register ends at {end}\n"));
+    }
     io::eprint(&done.summary);
     io::eprint(&ledger.close());
     Ok(done.exit)
@@ -89,7 +93,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         }
         let mut stderr = render(&checked.diagnostics, style);
         let found = summary(&checked.diagnostics);
-        stderr.push_str(&format!("{}: {found}; nothing was issued\n", path.display()));
+        stderr.push_str(&format!("{}: {found}; nothing was issued\n", path.shown()));
         return Ok(Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() });
     };
     let named = args.by.as_deref().map(str::trim).filter(|by| !by.is_empty());
@@ -112,6 +116,7 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
         amendment: facts.case.amendment.as_deref(),
         today: day(&args.cases.reading),
     };
+    let names_patient = batch.reasons().any(|reason| names(&facts.case.patient, reason));
     let bench = Bench { path, loaded: &loaded, press };
     let prepared = ledger.prepare(&batch, turn.threads, |paper, numbered, whose| {
         turn.go_on()?;
@@ -119,12 +124,33 @@ fn one(path: &Path, turn: Turn<'_>, desk: &Desk<'_>) -> Result<Outcome, Error> {
     });
     Typesetter::evict();
     drop(turn);
-    let mut outcome = worded(path, &batch, ledger.finish(prepared?)?);
+    let fate = ledger.finish(prepared?)?;
+    let is_amended = |fate: &DocumentFate| matches!(fate, DocumentFate::Issued { replaces: Some(_), .. });
+    let is_entered = matches!(&fate, Fate::Done(fates) if fates.iter().any(is_amended));
+    let mut outcome = worded(path, &batch, fate);
+    if names_patient && is_entered {
+        outcome.stderr.push_str(&format!(
+            "note: {}: the reason seems to name the patient, and the register, which is to name nobody, keeps it: next \
+             time say what was corrected, without a name\n",
+            batch.reference
+        ));
+    }
     outcome.stderr.insert_str(0, &notes(&checked.diagnostics));
     if !held.is_empty() {
         say_held(path, checked, &held, style, &mut outcome);
     }
     Ok(outcome)
+}
+
+/// A reason holds a name of the patient as a word of its own. Names of one or two letters are words of any text.
+fn names(patient: &Patient, reason: &str) -> bool {
+    let words = |text: &str| -> Vec<String> {
+        let words = text.split(|letter: char| !letter.is_alphabetic());
+        words.filter(|word| word.chars().count() > 2).map(str::to_lowercase).collect()
+    };
+    let names = [Some(&patient.given), Some(&patient.family), patient.preferred.as_ref()];
+    let names: Vec<String> = names.into_iter().flatten().flat_map(|name| words(name)).collect();
+    words(reason).iter().any(|word| names.contains(word))
 }
 
 /// The form that the patient signs, and how it stands.
@@ -169,7 +195,7 @@ fn outdated(loaded: &Loaded, register: &Register, form: &Form<'_>) -> Option<Dia
 fn say_held(path: &Path, checked: &Checked, held: &[Paper], style: Style, outcome: &mut Outcome) {
     let open: Vec<Diagnostic> =
         checked.diagnostics.iter().filter(|found| found.blocks_issue()).cloned().collect();
-    let mut lines = format!("{}: {}\n", path.display(), summary(&checked.diagnostics));
+    let mut lines = format!("{}: {}\n", path.shown(), summary(&checked.diagnostics));
     for paper in held {
         let by: BTreeSet<&str> = checked.held(*paper).map(|found| found.rule).collect();
         lines.push_str(&format!("  {} is held by {}\n", paper.name(), List::and(by)));
@@ -232,7 +258,7 @@ fn worded(path: &Path, batch: &Batch<'_>, fate: Fate) -> Outcome {
         match fate {
             DocumentFate::Issued { file, replaces } => {
                 outcome.word = "issued";
-                outcome.stdout.push_str(&format!("{}\n", file.display()));
+                outcome.stdout.push_str(&format!("{}\n", file.shown()));
                 if let Some((old, sent)) = replaces.filter(|(_, sent)| !sent.is_empty()) {
                     let gone =
                         sent.iter().map(|sent| format!("{} on {}", whom(&sent.to), sent.date.clinical()));
@@ -284,7 +310,7 @@ fn reason_wanted(path: &Path, changed: &[Latest], details: &[Detail]) -> Outcome
         "{}: changed since it was issued, and no new reason given: {}; nothing was issued\n  help: see what changed \
          with `unguis compare`; then say why with `--because` or `amendment:` in the case file, or choose \
          other documents with `--only`\n",
-        path.display(),
+        path.shown(),
         List::and(details.chain(changed))
     );
     Outcome { exit: Exit::Findings, word: "refused", stderr, ..Outcome::default() }
@@ -303,6 +329,18 @@ mod tests {
         }
         assert!(dated_otherwise(day(23), day(25)).contains("dated 23-Nov-2026"));
         assert!(dated_otherwise(day(27), day(25)).contains("clock of this computer says 25-Nov-2026"));
+    }
+
+    #[test]
+    fn a_reason_that_names_the_patient_is_seen() {
+        let facts = facts_of("patient: {given: Imogen Mai, family: O\u{2019}Hara-Lindsey, preferred: Midge}");
+        let patient = &facts.case.patient;
+        for named in ["Imogen rang", "as (MIDGE) said", "Ms Lindsey's address", "for mai"] {
+            assert!(names(patient, named), "{named}");
+        }
+        for plain in ["batch number mistyped", "the patient rang", "", "imogene", "o"] {
+            assert!(!names(patient, plain), "{plain}");
+        }
     }
 
     #[test]

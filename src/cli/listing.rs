@@ -22,7 +22,7 @@ use crate::identity::{ANOTHER_PATIENT_FOUND, is_another_patient};
 use crate::pipeline::{self, ListMeta, Read};
 use crate::register::chain::Register;
 use crate::store::ledger::{Owner, owner};
-use crate::words::{Count, List};
+use crate::words::{Count, List, Shown};
 
 /// The folder of the lists, below the one of the register.
 pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
@@ -40,7 +40,7 @@ pub(super) fn caseload<R: Send>(
     let files = io::case_files(&listing.cases.cases)?;
     let clinics = Clinics::default();
     let left = gather(&files, listing.cases.jobs, |path| {
-        let file = path.display().to_string();
+        let file = path.shown();
         let left = read_one(path, &clinics, &listing.cases.reading, |read| {
             let facts = read.facts_on(judged_on).ok_or_else(|| why_unreadable(&file, &read.problems()))?;
             not_anothers(register, facts.case.reference.as_str(), read)?;
@@ -60,7 +60,7 @@ pub(super) fn caseload<R: Send>(
             }
             Some(Err(out)) => left_out.push(out),
             None => left_out.push(LeftOut {
-                file: path.display().to_string(),
+                file: path.shown(),
                 why: "unguis broke on it: `unguis check` says where".to_owned(),
             }),
         }
@@ -91,9 +91,9 @@ fn read_one<R>(
     let clinic = clinic
         .read
         .as_ref()
-        .map_err(|found| why_unreadable(&clinic_path.display().to_string(), std::slice::from_ref(found)))?;
+        .map_err(|found| why_unreadable(&clinic_path.shown(), std::slice::from_ref(found)))?;
     let bytes = io::read_bytes(path).map_err(|problem| in_a_line(&error::chain(&problem)))?;
-    let file = path.display().to_string();
+    let file = path.shown();
     let text = read_text(&file, &bytes).map_err(|found| why_unreadable(&file, &[found]))?;
     make(&pipeline::read_with(Arc::new(text), clinic))
 }
@@ -204,7 +204,7 @@ pub(super) fn write_page(
 pub(super) fn folder(out: &Path) -> Result<PathBuf, Error> {
     io::create_folder(out)?;
     let folder = out.join(LISTS_FOLDER);
-    io::create_folder(&folder)?;
+    io::create_subfolder(&folder)?;
     Ok(folder)
 }
 
@@ -241,7 +241,7 @@ impl<R> Printed<'_, R> {
                 io::print(&human);
                 io::eprint(&said_left_out(&caseload.left_out));
                 io::eprint(&summary(caseload));
-                io::print(&format!("{}\n", path.display()));
+                io::print(&format!("{}\n", path.shown()));
             }
             ListFormat::Json => {
                 let mut all = json!({

@@ -17,6 +17,7 @@ use crate::render::Templates;
 use crate::render::embedded::EMBEDDED;
 use crate::trial;
 use crate::typeset::{STACK, calculate_alone};
+use crate::words::Shown;
 
 /// A case as loaded, with the bytes that the register hashes.
 pub(super) struct Loaded {
@@ -111,7 +112,7 @@ pub(super) fn clinic_beside(case_path: &Path, reading: &Reading) -> PathBuf {
 }
 
 fn text_of(path: &Path, bytes: &[u8]) -> Result<SourceText, Box<Diagnostic>> {
-    read_text(&path.display().to_string(), bytes).map_err(Box::new)
+    read_text(&path.shown(), bytes).map_err(Box::new)
 }
 
 /// The day to judge by: the one named, else today.

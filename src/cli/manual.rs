@@ -4,6 +4,7 @@ use clap::{Command, CommandFactory};
 
 use crate::cli::args::{Cli, Manual};
 use crate::cli::{Error, Exit, io};
+use crate::words::Shown;
 
 /// Writes the pages into a new folder.
 ///
@@ -23,7 +24,7 @@ pub(super) fn run(args: &Manual) -> Result<Exit, Error> {
         names.push(name);
     }
     for name in names {
-        io::print(&format!("{}\n", args.dir.join(name).display()));
+        io::print(&format!("{}\n", args.dir.join(name).shown()));
     }
     Ok(Exit::Done)
 }

@@ -15,7 +15,7 @@ use serde_json::Value;
 
 use crate::cli::{Error, Exit, error, io};
 use crate::typeset::{STACK, calculate_alone, each};
-use crate::words::Count;
+use crate::words::{Count, Shown};
 
 /// What one case came to.
 #[derive(Debug)]
@@ -102,13 +102,12 @@ pub(super) fn over_cases(
 }
 
 /// The first signal asks the workers to stop after the document in hand, which takes a fraction of a
-/// second; nothing is cut short.
+/// second; nothing is cut short. The second ends the process, whatever it waits for.
 fn stop_on_signal() -> &'static AtomicBool {
     static STOP: AtomicBool = AtomicBool::new(false);
     static HANDLER: OnceLock<()> = OnceLock::new();
     HANDLER.get_or_init(|| {
-        // Without a handler the signal ends the process at once, which loses nothing that was issued.
-        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
+        io::on_ctrl_c(|| STOP.store(true, Ordering::Relaxed));
     });
     &STOP
 }
@@ -180,7 +179,7 @@ pub(super) fn failed(case: &Path, problem: &Error) -> Outcome {
         problem => Outcome {
             exit: problem.exit(),
             word: "failed",
-            stderr: format!("{}: {}", case.display(), error::chain(problem)),
+            stderr: format!("{}: {}", case.shown(), error::chain(problem)),
             ..Outcome::default()
         },
     }

@@ -3,6 +3,7 @@
 
 pub mod args;
 mod audit;
+mod backup;
 mod check;
 mod compare;
 mod completions;
@@ -36,21 +37,27 @@ use std::process::ExitCode;
 use clap::Parser;
 
 pub use crate::store::{Error, Exit, error, io};
-use args::{Cli, Command};
+use args::{Cli, Colour, Command};
 
 /// Runs the program on the process's own arguments.
 pub fn main() -> ExitCode {
     io::keep_panics_private();
+    io::leave_no_memory_behind();
     completions::answer_a_shell();
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(problem) => {
             // clap prints help to standard output and mistakes to standard error.
             let exit = if problem.use_stderr() { Exit::Failure } else { Exit::Done };
-            let _ = problem.print();
-            return exit.into();
+            io::note_lost(problem.print());
+            return kept(exit).into();
         }
     };
+    match cli.color {
+        Colour::Always => io::choose_colour(true),
+        Colour::Never => io::choose_colour(false),
+        Colour::Auto => {}
+    }
     let exit = match run(&cli) {
         Ok(exit) => exit,
         Err(problem) => {
@@ -58,7 +65,12 @@ pub fn main() -> ExitCode {
             problem.exit()
         }
     };
-    exit.into()
+    kept(exit).into()
+}
+
+/// The exit status, unless part of what was printed is lost.
+fn kept(exit: Exit) -> Exit {
+    if io::lost_output() { exit.max(Exit::Failure) } else { exit }
 }
 
 fn run(cli: &Cli) -> Result<Exit, Error> {
@@ -77,6 +89,7 @@ fn run(cli: &Cli) -> Result<Exit, Error> {
         Command::Trace(args) => trace::run(args),
         Command::Find(args) => find::run(args),
         Command::Verify(args) => verify::run(args),
+        Command::Backup(args) => backup::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Desk(args) => desk::run(args),
         Command::Setup(args) => setup::run(args),

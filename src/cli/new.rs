@@ -10,7 +10,7 @@ use crate::cli::{Error, Exit, io};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::render::{Style, render};
 use crate::units::TextValue;
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// The questions, with marks for what comes from the command line and the clinic file.
 const TEMPLATE: &str = include_str!("new_case.yaml");
@@ -19,7 +19,7 @@ const TEMPLATE: &str = include_str!("new_case.yaml");
 pub(super) fn run(args: &New) -> Result<Exit, Error> {
     let reference = Reference::parse(&args.reference).map_err(Error::Usage)?;
     let bytes = io::read_clinic_file(&args.clinic)?;
-    let read = match read_text(&args.clinic.display().to_string(), &bytes) {
+    let read = match read_text(&args.clinic.shown(), &bytes) {
         Ok(text) => read_clinic(text.into()),
         Err(diagnostic) => {
             io::eprint(&render(&[diagnostic], Style::Human { colour: false }));
@@ -40,10 +40,10 @@ pub(super) fn run(args: &New) -> Result<Exit, Error> {
     };
     let file = args.to.clone().unwrap_or_else(|| args.clinic.with_file_name(format!("{reference}.yaml")));
     io::write_new(&file, questions(&reference, &clinic, &taken).as_bytes())?;
-    io::print(&format!("{}\n", file.display()));
+    io::print(&format!("{}\n", file.shown()));
     let schema = schema_beside(&file)?;
     let like = if args.like.is_some() { format!("{}\n", taken.said()) } else { String::new() };
-    let check = format!("`unguis check {}` lists what is still open\n", file.display());
+    let check = format!("`unguis check {}` lists what is still open\n", file.shown());
     io::eprint(&format!("{like}{schema}{check}"));
     Ok(Exit::Done)
 }
@@ -95,7 +95,7 @@ fn like(other: &Path, clinic_file: &Path, clinic: &Clinic) -> Result<Result<Take
         Some(clinic_file.with_file_name(format!("{reference}.yaml")))
     };
     let file = by_reference().unwrap_or_else(|| other.to_owned());
-    let text = match read_text(&file.display().to_string(), &io::read_bytes(&file)?) {
+    let text = match read_text(&file.shown(), &io::read_bytes(&file)?) {
         Ok(text) => text,
         Err(found) => return Ok(Err(vec![found])),
     };
@@ -119,7 +119,7 @@ fn schema_beside(case: &Path) -> Result<String, Error> {
         let read: Option<serde_json::Value> = serde_json::from_slice(bytes).ok();
         read.is_some_and(|read| read["title"] == schema["title"] && read["$schema"] == schema["$schema"])
     };
-    let name = file.display();
+    let name = file.shown();
     Ok(match io::read_if_there(&file)? {
         Some(there) if there == text.as_bytes() => String::new(),
         Some(there) if is_ours(&there) => {

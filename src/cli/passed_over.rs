@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use crate::cli::io;
 use crate::documents::DOCUMENTS;
 use crate::register::verify::REGISTER;
-use crate::words::List;
+use crate::words::{List, visible};
 
 /// As many are named; the others are counted.
 const NAMED: usize = 5;
@@ -17,7 +17,7 @@ const NAMED: usize = 5;
 pub(super) fn note(named: &[PathBuf]) -> String {
     let names: Vec<String> = io::other_files(named).into_iter().filter(|name| !belongs_here(name)).collect();
     let count = names.len();
-    let shown = names.iter().take(NAMED).map(|name| format!("`{}`", harmless(name)));
+    let shown = names.iter().take(NAMED).map(|name| format!("`{}`", visible(name)));
     let more = count.saturating_sub(NAMED);
     let names: Vec<String> = shown.chain((more > 0).then(|| format!("{more} more"))).collect();
     let names = List::and(&names);
@@ -26,11 +26,6 @@ pub(super) fn note(named: &[PathBuf]) -> String {
         1 => format!("note: 1 file is no case file: {names}; a case file ends in .yaml\n"),
         _ => format!("note: {count} files are no case files: {names}; a case file ends in .yaml\n"),
     }
-}
-
-/// A name may hold anything; what would move the cursor is not printed.
-fn harmless(name: &str) -> String {
-    name.chars().map(|sign| if sign.is_control() { '\u{fffd}' } else { sign }).collect()
 }
 
 /// Hidden, a README or a licence, a schema, a copy that an editor keeps, or made by this program.

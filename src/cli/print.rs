@@ -20,7 +20,7 @@ use crate::pipeline::ListMeta;
 use crate::register::chain::Register;
 use crate::store::ledger;
 use crate::typeset::{bind, pages_of};
-use crate::words::Count;
+use crate::words::{Count, Shown};
 
 /// The file with the letters.
 const LETTERS: &str = "letters-to-print.pdf";
@@ -103,7 +103,7 @@ pub(super) fn run(args: &Print) -> Result<Exit, Error> {
         .collect();
     let list = serde_json::to_vec_pretty(&printed).unwrap_or_default();
     io::write_all_atomically(&folder, &[(path.clone(), bound.pdf), (folder.join(PRINTED), list)])?;
-    io::print(&format!("{}\n", path.display()));
+    io::print(&format!("{}\n", path.shown()));
     io::eprint(&said_left_out(&rows.left_out));
     io::eprint(&summary(&rows));
     io::eprint(&format!(
@@ -118,8 +118,8 @@ pub(super) fn run(args: &Print) -> Result<Exit, Error> {
 /// The PDF of a version with the number of its pages, if it is as it was issued.
 fn as_issued(out: &Path, register: &Register, one: &ToSend) -> Result<(Vec<u8>, usize), String> {
     let issued = register.latest(&one.who.reference, &one.document).ok_or("it is not in the register")?;
-    let pdf =
-        io::read_bytes(&out.join(&issued.file)).map_err(|_| "the issued letter cannot be read".to_owned())?;
+    let pdf = io::read_kept(&out.join(&issued.file)).ok().flatten();
+    let pdf = pdf.ok_or("the issued letter cannot be read")?;
     if sha256(&pdf) != issued.pdf_sha256 {
         return Err("it is not as it was issued: `unguis verify` says more".to_owned());
     }

@@ -10,6 +10,7 @@ use crate::date::CivilDate;
 use crate::documents::goes_to;
 use crate::store::ledger::{self, Ledger, Parcel, whom};
 use crate::units::TextValue;
+use crate::words::Shown;
 
 /// The letter that goes to the practice after surgery.
 const LETTER: &str = "gp-letter";
@@ -22,7 +23,7 @@ pub(super) fn run(args: &Sent) -> Result<Exit, Error> {
         return Err(Error::Usage("say why the entry is taken back, with `--because`".to_owned()));
     }
     if ledger::read(&args.out)?.is_none() {
-        let out = args.out.display();
+        let out = args.out.shown();
         return Err(Error::Usage(format!(
             "there is no register in `{out}`: nothing was issued there; name the folder with `--out`"
         )));
@@ -145,14 +146,14 @@ fn printed(args: &Sent) -> Result<Vec<Named>, Error> {
         ));
     }
     let path = printed_path(&args.out);
-    let Some(list) = io::read_if_there(&path)? else {
+    let Some(list) = io::read_kept(&path)? else {
         return Err(Error::Usage(format!(
             "no printing run waits to be entered in `{}`: `unguis print --letters` makes one",
-            args.out.display()
+            args.out.shown()
         )));
     };
     let list: Vec<PrintedLetter> = serde_json::from_slice(&list)
-        .map_err(|_| Error::Usage(format!("`{}` is damaged: print the letters again", path.display())))?;
+        .map_err(|_| Error::Usage(format!("`{}` is damaged: print the letters again", path.shown())))?;
     let of = |one: PrintedLetter| Named {
         reference: one.reference,
         document: one.document,

@@ -10,6 +10,7 @@ use crate::case::{quoted, read_clinic};
 use crate::cli::args::Setup;
 use crate::cli::{Error, Exit, io as edge};
 use crate::diagnostic::{Path, SourceText};
+use crate::words::Shown;
 
 /// The file with its questions.
 const TEMPLATE: &str = include_str!("new_clinic.yaml");
@@ -24,8 +25,8 @@ pub(super) fn run(args: &Setup) -> Result<Exit, Error> {
         TEMPLATE.to_owned()
     };
     edge::write_new(&args.to, text.as_bytes())?;
-    edge::print(&format!("{}\n", args.to.display()));
-    let clinic = args.to.display();
+    edge::print(&format!("{}\n", args.to.shown()));
+    let clinic = args.to.shown();
     edge::eprint(&format!(
         "`unguis check {clinic}` lists what is still open; `unguis new REFERENCE` then begins a case\n"
     ));

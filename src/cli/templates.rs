@@ -5,7 +5,7 @@ use crate::cli::load::untried;
 use crate::cli::{Error, Exit, io};
 use crate::render::embedded;
 use crate::trial;
-use crate::words::{Count, List};
+use crate::words::{Count, List, Shown};
 
 /// Writes the built-in templates to a new or empty folder.
 pub(super) fn write_out(args: &WriteOut) -> Result<Exit, Error> {
@@ -13,12 +13,12 @@ pub(super) fn write_out(args: &WriteOut) -> Result<Exit, Error> {
     for (name, text) in embedded::FILES {
         let file = args.dir.join(name);
         io::write_atomically(&file, text.as_bytes())?;
-        io::print(&format!("{}\n", file.display()));
+        io::print(&format!("{}\n", file.shown()));
     }
     io::eprint(&format!(
         "change what you need and take the other files out, so that they follow new versions; then try yours with \
          `unguis check-templates {}`\n",
-        args.dir.display()
+        args.dir.shown()
     ));
     Ok(Exit::Done)
 }

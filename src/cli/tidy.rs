@@ -8,6 +8,7 @@ use crate::cli::load::{ClinicFile, Clinics, human};
 use crate::cli::{Error, Exit, error, io, passed_over};
 use crate::diagnostic::render::render;
 use crate::diagnostic::{Diagnostic, SourceText};
+use crate::words::Shown;
 
 /// Writes every file that is not tidy, or names it. One that cannot be read is left as it is, and the others
 /// are tidied.
@@ -19,14 +20,14 @@ pub(super) fn run(args: &Tidy, colour: Colour) -> Result<Exit, Error> {
     for path in &files {
         match one(path, args.check, &clinics) {
             Ok(Done::Tidy) => {}
-            Ok(Done::Written) => io::print(&format!("{}: written in full\n", path.display())),
+            Ok(Done::Written) => io::print(&format!("{}: written in full\n", path.shown())),
             Ok(Done::NotTidy) => {
-                io::print(&format!("{}: not tidy\n", path.display()));
+                io::print(&format!("{}: not tidy\n", path.shown()));
                 exit = exit.max(Exit::Findings);
             }
             Ok(Done::Unreadable(found)) => {
                 io::print(&render(&found, human(colour)));
-                io::print(&format!("{}: left as it is until this is mended\n", path.display()));
+                io::print(&format!("{}: left as it is until this is mended\n", path.shown()));
                 exit = exit.max(Exit::Findings);
             }
             Err(problem) => {
@@ -48,7 +49,7 @@ enum Done {
 fn one(path: &Path, only_check: bool, clinics: &Clinics) -> Result<Done, Error> {
     let is_clinic = io::is_clinic_file(path);
     let bytes = if is_clinic { io::read_clinic_file(path)? } else { io::read_bytes(path)? };
-    let source: SourceText = match read_text(&path.display().to_string(), &bytes) {
+    let source: SourceText = match read_text(&path.shown(), &bytes) {
         Ok(source) => source,
         Err(found) => return Ok(Done::Unreadable(vec![found])),
     };
@@ -66,7 +67,7 @@ fn one(path: &Path, only_check: bool, clinics: &Clinics) -> Result<Done, Error> 
         Err(Untidy::Unreadable(found)) => Ok(Done::Unreadable(found)),
         Err(Untidy::Changed) => Err(Error::Fault(format!(
             "`{}` would not read as the same; nothing was written into it",
-            path.display()
+            path.shown()
         ))),
     }
 }

@@ -18,7 +18,7 @@ use crate::identity::{
 use crate::pipeline::Read;
 use crate::register::chain::Register;
 use crate::store::ledger::{Owner, owner};
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// The cases of a run, compared with each other.
 #[derive(Debug, Default)]
@@ -33,7 +33,7 @@ impl Together {
             return Together::default();
         }
         let named: Vec<(PathBuf, Named)> = gather(cases, jobs, |path| {
-            let file = path.display().to_string();
+            let file = path.shown();
             let text = read_text(&file, &io::read_bytes(path).ok()?).ok()?;
             // Who a case is about needs no clinic file.
             let case = read_case_with(Arc::new(text), Shelf::Unread).value?;

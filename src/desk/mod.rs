@@ -447,10 +447,10 @@ impl Desk {
                 .filter(|file| file.extension().is_some_and(|ending| ending == "pdf"))
                 .find(is_it)
         });
-        match file.map(|file| io::read_bytes(&file)) {
-            Some(Ok(pdf)) => Response::new(200, "application/pdf", pdf),
+        match file.map(|file| io::read_kept(&file)) {
+            Some(Ok(Some(pdf))) => Response::new(200, "application/pdf", pdf),
             Some(Err(problem)) => self.trouble(base, &Problem::Store(problem)),
-            None => Response::plain(404),
+            Some(Ok(None)) | None => Response::plain(404),
         }
     }
 
@@ -465,8 +465,9 @@ impl Desk {
         let Some(issued) = looked.issued.iter().find(|issued| issued.document == document) else {
             return Response::plain(404);
         };
-        match io::read_bytes(&self.outside.out.join(&issued.file)) {
-            Ok(pdf) => Response::new(200, "application/pdf", pdf),
+        match io::read_kept(&self.outside.out.join(&issued.file)) {
+            Ok(Some(pdf)) => Response::new(200, "application/pdf", pdf),
+            Ok(None) => Response::plain(404),
             Err(problem) => self.trouble(base, &Problem::Store(problem)),
         }
     }

@@ -120,7 +120,7 @@ impl Desk {
         let case = self.folder.read(reference)?;
         let clinic = io::read_bytes(&self.folder.clinic()).map(|bytes| sha256(&bytes)).unwrap_or_default();
         let register =
-            io::read_if_there(&self.outside.out.join(crate::register::verify::REGISTER)).ok().flatten();
+            io::read_kept(&self.outside.out.join(crate::register::verify::REGISTER)).ok().flatten();
         let register = register.map(|bytes| sha256(&bytes)).unwrap_or_default();
         let stamp = format!("{} {clinic} {register} {}", case.hash, self.today());
         let answered = without_empty(&case.text);
@@ -290,7 +290,7 @@ impl Desk {
         let case = listed.read()?;
         let clinic = io::read_bytes(&self.folder.clinic()).map(|bytes| sha256(&bytes)).unwrap_or_default();
         let register =
-            io::read_if_there(&self.outside.out.join(crate::register::verify::REGISTER)).ok().flatten();
+            io::read_kept(&self.outside.out.join(crate::register::verify::REGISTER)).ok().flatten();
         let register = register.map(|bytes| sha256(&bytes)).unwrap_or_default();
         let stamp = format!("{} {clinic} {register} {}", case.hash, self.today());
         let known =

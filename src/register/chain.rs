@@ -222,7 +222,7 @@ impl Register {
     }
 
     /// Hash of a line, counted from 1; line 0 is what the first line names as the line before it.
-    fn hash_of_line(&self, line: usize) -> Option<&str> {
+    pub(super) fn hash_of_line(&self, line: usize) -> Option<&str> {
         match line.checked_sub(1) {
             None => Some(BEFORE_THE_FIRST),
             Some(index) => self.hashes.get(index).map(String::as_str),

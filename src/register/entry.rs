@@ -171,13 +171,13 @@ pub fn parse(line: &str) -> Result<(Event, String), Unreadable> {
 }
 
 #[cfg(test)]
-pub(super) mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::register::BEFORE_THE_FIRST;
     use crate::units::TextValue;
 
     /// An invented entry.
-    pub(in crate::register) fn issued(document: &str, version: u32) -> Issued {
+    pub(crate) fn issued(document: &str, version: u32) -> Issued {
         Issued {
             reference: "LFC-0117".into(),
             document: document.into(),

@@ -4,7 +4,9 @@
 //! The register is one JSON line an event. A line carries the hash of the line before it and a
 //! check value over itself, so that a line that was changed, moved or taken out of the middle
 //! shows. What it cannot show by itself is that whole lines were taken off its end: [`end`] keeps
-//! count of them, and files whose lines are lost lie there without an entry.
+//! count of them, and files whose lines are lost lie there without an entry. Nor can it show that somebody who may
+//! write into the folder made all of it anew, or put an older one back: for that there are seals ([`seal`]) and
+//! an end that was written down elsewhere ([`end::Expected`]).
 //!
 //! No line names a patient: it holds the reference, hashes, and who issued and why. Among the hashes are
 //! salted ones of who the patient is, so that a reference is not used for two.
@@ -13,6 +15,7 @@ pub mod chain;
 pub mod compare;
 pub mod end;
 pub mod entry;
+pub mod seal;
 pub mod verify;
 pub mod versions;
 

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use crate::identity;
 use crate::pipeline::SetError;
 use crate::store::Exit;
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// Why a command could not do its work.
 #[derive(Debug, thiserror::Error)]
@@ -20,7 +20,7 @@ pub enum Error {
     #[error("{0}")]
     Usage(String),
     /// A file or folder could not be read, written, locked or listed.
-    #[error("could not {tried} `{}`", path.display())]
+    #[error("could not {tried} `{}`", path.shown())]
     Io {
         /// What was tried: `read`, `write`.
         tried: &'static str,
@@ -31,22 +31,33 @@ pub enum Error {
         source: io::Error,
     },
     /// There is no clinic file.
-    #[error("there is no clinic file `{}`", .0.display())]
+    #[error("there is no clinic file `{}`", .0.shown())]
     NoClinic(PathBuf),
     /// A file that must be new is there already.
-    #[error("`{}` is there already and was left as it is", .0.display())]
+    #[error("`{}` is there already and was left as it is", .0.shown())]
     Exists(PathBuf),
+    /// Where unguis keeps a file or a folder of its own lies something else. It follows no link there, and waits
+    /// for no pipe.
+    #[error("`{}` is {is}, where a {wanted} is needed", path.shown())]
+    InTheWay {
+        /// Its name.
+        path: PathBuf,
+        /// What it is.
+        is: &'static str,
+        /// `file` or `folder`.
+        wanted: &'static str,
+    },
     /// Somebody else wrote a file while it was worked on.
-    #[error("`{}` was changed meanwhile and was left as it is", .0.display())]
+    #[error("`{}` was changed meanwhile and was left as it is", .0.shown())]
     ChangedMeanwhile(PathBuf),
     /// A folder that must be new or empty holds something.
-    #[error("the folder `{}` is not empty and was left as it is", .0.display())]
+    #[error("the folder `{}` is not empty and was left as it is", .0.shown())]
     NotEmpty(PathBuf),
     /// A text file that is not UTF-8.
-    #[error("`{}` is not text in UTF-8", .0.display())]
+    #[error("`{}` is not text in UTF-8", .0.shown())]
     NotText(PathBuf),
     /// A clinic's own templates cannot be read, or fail on the demo cases.
-    #[error("the templates in `{}` cannot be used; nothing was made with them", dir.display())]
+    #[error("the templates in `{}` cannot be used; nothing was made with them", dir.shown())]
     Templates {
         /// The folder.
         dir: PathBuf,
@@ -54,13 +65,13 @@ pub enum Error {
         mistakes: Vec<String>,
     },
     /// A folder of templates without a template.
-    #[error("there is no template in `{}`", .0.display())]
+    #[error("there is no template in `{}`", .0.shown())]
     NoTemplates(PathBuf),
     /// A document could not be set.
     #[error("a document could not be made")]
     Set(#[from] SetError),
     /// The register does not hold together, so nothing may be added to it.
-    #[error("the register `{}` is damaged: {what}", path.display())]
+    #[error("the register `{}` is damaged: {what}", path.shown())]
     Register {
         /// The register.
         path: PathBuf,
@@ -68,10 +79,10 @@ pub enum Error {
         what: String,
     },
     /// The kept text of an issued version does not match the register.
-    #[error("the text of an issued version does not match the register: `{}`", .0.display())]
+    #[error("the text of an issued version does not match the register: `{}`", .0.shown())]
     Twin(PathBuf),
     /// Two cases of one run bear the same reference.
-    #[error("two cases have the reference {reference}: `{}` and `{}`", first.display(), second.display())]
+    #[error("two cases have the reference {reference}: `{}` and `{}`", first.shown(), second.shown())]
     SameReference {
         /// The reference.
         reference: String,
@@ -109,7 +120,7 @@ pub enum Error {
     #[error("unguis broke: {0}")]
     Fault(String),
     /// Part of unguis broke on a case; what it said is withheld, since it may hold a name.
-    #[error("unguis broke while working on `{}`", .0.display())]
+    #[error("unguis broke while working on `{}`", .0.shown())]
     Broke(PathBuf),
 }
 
@@ -130,6 +141,7 @@ impl Error {
             | Error::Io { .. }
             | Error::NoClinic(_)
             | Error::Exists(_)
+            | Error::InTheWay { .. }
             | Error::ChangedMeanwhile(_)
             | Error::NotEmpty(_)
             | Error::NotText(_)
@@ -153,7 +165,7 @@ impl Error {
                 return Some(format!(
                     "mend the files and run `unguis check-templates {0}`; a file taken out of `{0}` is the built-in \
                      one again",
-                    dir.display()
+                    dir.shown()
                 ));
             }
             Error::NoTemplates(_) => "`unguis templates DIR` writes the built-in ones out, to be changed",
@@ -166,13 +178,18 @@ impl Error {
                 {
                     String::new()
                 } else {
-                    format!(" --to {}", path.display())
+                    format!(" --to {}", path.shown())
                 };
                 return Some(format!(
                     "`unguis setup{to}` writes one to fill in; if yours stands elsewhere, name it with `--clinic`"
                 ));
             }
             Error::Exists(_) => "choose another name with `--to`, or move the file away",
+            Error::InTheWay { is: "a link", .. } => {
+                "move the link away and put there itself what it leads to: what lies elsewhere can be exchanged unseen, \
+                 and no copy of the folder holds it"
+            }
+            Error::InTheWay { .. } => "move it away: it does not belong there",
             Error::ChangedMeanwhile(_) => "look at what was changed, and run it again",
             Error::NotEmpty(_) => "name a folder that is new or empty",
             Error::NotText(_) => "save the file as UTF-8",

@@ -1,21 +1,24 @@
 //! The only place that touches files, the environment, the terminal and the clock.
 //!
 //! A file of a patient is written whole or not at all: to a temporary file in the same folder,
-//! synced, then renamed. Files are readable by their owner only. Nothing here knows what a case or
-//! a register is.
+//! synced, then renamed. Files are readable by their owner only, or by a group where the folder says so
+//! ([`is_shared`]). What unguis keeps itself is a regular file and nothing else: no link is followed to it.
+//! Nothing here knows what a case or a register is.
 
 use std::collections::BTreeMap;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::hash::{BuildHasher, Hasher, RandomState};
 use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant, SystemTime};
 
 use chrono::{NaiveTime, Timelike};
 
 use crate::date::{CivilDate, TimeOfDay};
-use crate::hash::sha256;
+use crate::hash::Sum;
 use crate::store::Error;
+use crate::words::{Shown, visible};
 
 /// Every temporary file begins so; it is hidden, and no document can be called so.
 pub const TEMPORARY_PREFIX: &str = ".unguis-";
@@ -30,6 +33,10 @@ const ABANDONED_AFTER: Duration = Duration::from_secs(60 * 60);
 const FOLDER_MODE: u32 = 0o700;
 /// Files larger than this are refused before they are read into memory, bytes.
 const MAX_INPUT: u64 = 8 * 1024 * 1024;
+/// The same for files that unguis keeps itself: a register of a million lines has less.
+const MAX_KEPT: u64 = 1024 * 1024 * 1024;
+/// Files are hashed and copied in pieces of so many bytes.
+const PIECE: usize = 64 * 1024;
 
 // ---------------------------------------------------------------------------------------- reading
 
@@ -42,7 +49,7 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Error> {
     let mut bytes = Vec::new();
     File::open(path).map_err(failed)?.take(MAX_INPUT + 1).read_to_end(&mut bytes).map_err(failed)?;
     if bytes.len() as u64 > MAX_INPUT {
-        return Err(Error::Usage(format!("`{}` is larger than 8 MiB: that is no case file", path.display())));
+        return Err(Error::Usage(format!("`{}` is larger than 8 MiB: that is no case file", path.shown())));
     }
     Ok(bytes)
 }
@@ -72,6 +79,91 @@ pub fn read_if_there(path: &Path) -> Result<Option<Vec<u8>>, Error> {
     }
 }
 
+/// What lies under a name; a link is not followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lies {
+    /// A regular file.
+    File,
+    /// A folder.
+    Folder,
+    /// Whatever else, in words: `a link`.
+    Other(&'static str),
+}
+
+impl Lies {
+    fn of(kind: fs::FileType) -> Lies {
+        if kind.is_file() {
+            return Lies::File;
+        }
+        if kind.is_dir() {
+            return Lies::Folder;
+        }
+        if kind.is_symlink() {
+            return Lies::Other("a link");
+        }
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::FileTypeExt;
+            if kind.is_fifo() {
+                return Lies::Other("a named pipe");
+            }
+            if kind.is_socket() {
+                return Lies::Other("a socket");
+            }
+        }
+        Lies::Other("a device")
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Lies::File => "a file",
+            Lies::Folder => "a folder",
+            Lies::Other(words) => words,
+        }
+    }
+}
+
+/// Opens a file that unguis keeps itself: a regular one, or none at all. What is a link, a pipe or a device is
+/// neither followed nor waited for, whatever somebody exchanges meanwhile.
+fn open_kept(options: &mut OpenOptions, tried: &'static str, path: &Path) -> Result<Option<File>, Error> {
+    let is_there = |meta: fs::Metadata| match Lies::of(meta.file_type()) {
+        Lies::File => Ok(()),
+        lies => Err(Error::InTheWay { path: path.to_owned(), is: lies.words(), wanted: "file" }),
+    };
+    match fs::symlink_metadata(path) {
+        Ok(meta) => is_there(meta)?,
+        Err(source) if source.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(source) => return Err(Error::io(tried, path, source)),
+    }
+    #[cfg(unix)]
+    {
+        use nix::libc::{O_NOFOLLOW, O_NONBLOCK};
+        std::os::unix::fs::OpenOptionsExt::custom_flags(options, O_NOFOLLOW | O_NONBLOCK);
+    }
+    match options.open(path) {
+        Ok(file) => {
+            is_there(file.metadata().map_err(|source| Error::io(tried, path, source))?)?;
+            Ok(Some(file))
+        }
+        Err(source) if source.kind() == ErrorKind::NotFound => Ok(None),
+        Err(source) => Err(Error::io(tried, path, source)),
+    }
+}
+
+/// The bytes of a file that unguis keeps itself, or `None` if there is no such file.
+///
+/// # Errors
+/// Something else in its place, or a file that is there but cannot be read.
+pub fn read_kept(path: &Path) -> Result<Option<Vec<u8>>, Error> {
+    let Some(file) = open_kept(OpenOptions::new().read(true), "read", path)? else { return Ok(None) };
+    let mut bytes = Vec::new();
+    file.take(MAX_KEPT + 1).read_to_end(&mut bytes).map_err(|source| Error::io("read", path, source))?;
+    if bytes.len() as u64 > MAX_KEPT {
+        return Err(Error::Usage(format!("`{}` is larger than 1 GiB: no file of unguis is", path.shown())));
+    }
+    Ok(Some(bytes))
+}
+
 /// Standard input to its end.
 ///
 /// # Errors
@@ -81,18 +173,23 @@ pub fn read_standard_input() -> Result<String, Error> {
         .map_err(|source| Error::io("read", "standard input", source))
 }
 
-/// Every text file below a folder, by its path with `/`; hidden files are left out.
+/// Every text file below a folder, by its path with `/`; hidden files are left out. A link to a file counts as
+/// the file.
 ///
 /// # Errors
-/// A folder or file that cannot be read, or is not UTF-8.
+/// A folder or file that cannot be read, or is not UTF-8; a pipe or a device.
 pub fn read_tree(dir: &Path) -> Result<Vec<(String, String)>, Error> {
     let mut files = Vec::new();
-    for (name, path) in walk(dir)? {
-        if name.split('/').any(|part| part.starts_with('.')) {
+    for (name, Entry { path, lies }) in walk(dir)? {
+        let lies = lies.map_err(|source| Error::io("list", &path, source))?;
+        if name.split('/').any(|part| part.starts_with('.')) || lies == Lies::Folder {
             continue;
         }
+        if lies != Lies::File && !path.is_file() {
+            return Err(Error::InTheWay { path, is: lies.words(), wanted: "file" });
+        }
         let text = String::from_utf8(read_bytes(&path)?).map_err(|_| Error::NotText(path))?;
-        files.push((name, text));
+        files.push((visible(&name), text));
     }
     Ok(files)
 }
@@ -120,7 +217,7 @@ pub fn case_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
             }
         }
         if inside.is_empty() {
-            return Err(Error::Usage(format!("there is no case file in `{}`", path.display())));
+            return Err(Error::Usage(format!("there is no case file in `{}`", path.shown())));
         }
         inside.sort();
         found.extend(inside);
@@ -150,47 +247,118 @@ pub fn is_clinic_file(path: &Path) -> bool {
     path.file_name().is_some_and(|name| name == "clinic.yaml" || name == "clinic.yml")
 }
 
-/// One file below a folder, as it is on the disk.
+/// One thing below a folder, as it is on the disk.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
     /// Path below the folder, with `/`.
     pub path: String,
-    /// Length in bytes.
+    /// What it is; for a folder that cannot be listed, what the system said.
+    pub lies: Result<Lies, String>,
+    /// Length of a file in bytes.
     pub bytes: u64,
-    /// SHA-256 in lowercase hex, or what the system said.
-    pub sha256: Result<String, String>,
+    /// SHA-256 of a file in lowercase hex, or what the system said; `None` if nobody asked.
+    pub sha256: Option<Result<String, String>>,
+    /// Other accounts of this computer, beside owner and group, can read it.
+    pub is_open_to_all: bool,
 }
 
-/// Every file below a folder, hashed, by path.
+/// Everything below a folder, by path. Regular files are hashed if they are wanted, by path and length; nothing
+/// else is opened.
 ///
 /// # Errors
-/// A folder that cannot be listed. A single file that cannot be read is part of the answer.
-pub fn list(dir: &Path) -> Result<Vec<Found>, Error> {
+/// The folder itself cannot be listed. What cannot be read below it is part of the answer.
+pub fn list(dir: &Path, is_wanted: impl Fn(&str, u64) -> bool) -> Result<Vec<Found>, Error> {
     let mut found = Vec::new();
-    for (name, path) in walk(dir)? {
-        let content = fs::read(&path);
+    for (name, Entry { path, lies }) in walk(dir)? {
+        let meta = fs::symlink_metadata(&path);
+        let bytes = meta.as_ref().map_or(0, fs::Metadata::len);
+        let is_file = matches!(lies, Ok(Lies::File));
         found.push(Found {
+            sha256: (is_file && is_wanted(&name, bytes))
+                .then(|| hash_kept(&path).map_err(|problem| why(&problem))),
+            is_open_to_all: is_file && is_open_to_all(dir, &path),
+            bytes: if is_file { bytes } else { 0 },
+            lies: lies.map_err(|problem| problem.to_string()),
             path: name,
-            bytes: content.as_ref().map_or(0, |content| content.len() as u64),
-            sha256: content.map(|content| sha256(&content)).map_err(|problem| problem.to_string()),
         });
     }
     Ok(found)
 }
 
-/// Every file below a folder: its path with `/`, and its whole path. Links to folders are not
-/// followed, so a loop ends.
-fn walk(dir: &Path) -> Result<BTreeMap<String, PathBuf>, Error> {
+/// What the system said.
+fn why(problem: &Error) -> String {
+    match problem {
+        Error::Io { source, .. } => source.to_string(),
+        other => other.to_string(),
+    }
+}
+
+/// The hash of a file that unguis keeps itself, read in pieces.
+///
+/// # Errors
+/// Something else in its place, or a file that cannot be read.
+pub fn hash_kept(path: &Path) -> Result<String, Error> {
+    let failed = |source| Error::io("read", path, source);
+    let Some(mut file) = open_kept(OpenOptions::new().read(true), "read", path)? else {
+        return Err(failed(ErrorKind::NotFound.into()));
+    };
+    let (mut sum, mut piece) = (Sum::default(), vec![0; PIECE]);
+    loop {
+        match file.read(&mut piece) {
+            Ok(0) => return Ok(sum.hex()),
+            Ok(length) => sum.add(&piece[..length]),
+            Err(problem) if problem.kind() == ErrorKind::Interrupted => {}
+            Err(problem) => return Err(failed(problem)),
+        }
+    }
+}
+
+/// Everybody on this computer can read a file below a folder, as far as the rights from that folder on say.
+fn is_open_to_all(dir: &Path, path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let lets = |path: &Path, bit: u32| {
+            fs::metadata(path).is_ok_and(|meta| meta.permissions().mode() & bit == bit)
+        };
+        let mut folders = path.ancestors().skip(1).take_while(|folder| folder.starts_with(dir));
+        lets(path, 0o004) && folders.all(|folder| lets(folder, 0o001))
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = (dir, path);
+        false
+    }
+}
+
+/// One thing that a walk came by.
+struct Entry {
+    path: PathBuf,
+    /// What it is, or why it cannot be listed.
+    lies: Result<Lies, std::io::Error>,
+}
+
+/// Everything below a folder: its path with `/`, and what it is. Links are not followed, so a loop ends.
+fn walk(dir: &Path) -> Result<BTreeMap<String, Entry>, Error> {
     let mut files = BTreeMap::new();
     let mut folders = vec![(String::new(), dir.to_owned())];
     while let Some((prefix, folder)) = folders.pop() {
-        for entry in fs::read_dir(&folder).map_err(|source| Error::io("list", &folder, source))? {
-            let entry = entry.map_err(|source| Error::io("list", &folder, source))?;
-            let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
-            match entry.file_type() {
-                Ok(kind) if kind.is_dir() => folders.push((format!("{name}/"), entry.path())),
-                _ => drop(files.insert(name, entry.path())),
+        let entries = match fs::read_dir(&folder).and_then(Iterator::collect::<Result<Vec<_>, _>>) {
+            Ok(entries) => entries,
+            Err(source) if prefix.is_empty() => return Err(Error::io("list", &folder, source)),
+            Err(source) => {
+                let name = prefix.trim_end_matches('/').to_owned();
+                files.insert(name, Entry { path: folder, lies: Err(source) });
+                continue;
             }
+        };
+        for entry in entries {
+            let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+            let lies = entry.file_type().map(Lies::of);
+            if matches!(lies, Ok(Lies::Folder)) {
+                folders.push((format!("{name}/"), entry.path()));
+            }
+            files.insert(name, Entry { path: entry.path(), lies });
         }
     }
     Ok(files)
@@ -232,6 +400,7 @@ fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, impl AsRef<[u8]>)])
         written.push((write_temporary(folder, prefix, path, bytes.as_ref())?, path));
     }
     for (file, path) in &written {
+        share_file(file.path(), folder);
         file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
     }
     for (file, path) in written {
@@ -248,12 +417,83 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let folder = folder_of(path);
     create_folder(folder)?;
     let file = write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?;
+    share_file(file.path(), folder);
+    name_new(file, path)
+}
+
+/// As [`write_new`], for the owner alone whatever the folder says.
+///
+/// # Errors
+/// As [`write_new`].
+pub fn write_secret(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let folder = folder_of(path);
+    create_folder(folder)?;
+    name_new(write_temporary(folder, TEMPORARY_PREFIX, path, bytes)?, path)
+}
+
+fn name_new(file: tempfile::NamedTempFile, path: &Path) -> Result<(), Error> {
     file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
     file.persist_noclobber(path).map_err(|problem| match problem.error.kind() {
         ErrorKind::AlreadyExists => Error::Exists(path.to_owned()),
         _ => Error::io("write", path, problem.error),
     })?;
-    sync_folder(folder)
+    sync_folder(folder_of(path))
+}
+
+/// Whether accounts other than the owner's can read a file; false where the system has no such rights.
+pub fn is_readable_by_others(path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::metadata(path).is_ok_and(|meta| meta.permissions().mode() & 0o077 != 0)
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        false
+    }
+}
+
+/// A folder that its group may write into and hands its group on (`chmod g+ws`): somebody has chosen that the
+/// accounts of the group work there together. So what is made in it is theirs too.
+fn is_shared(folder: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::metadata(folder).is_ok_and(|meta| meta.permissions().mode() & SHARED == SHARED)
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = folder;
+        false
+    }
+}
+
+/// Set group on entry, and the group may write.
+#[cfg(unix)]
+const SHARED: u32 = 0o2020;
+
+/// Lets the group of a shared folder at a file in it. A file of somebody else is left as it is.
+fn share_file(file: &Path, folder: &Path) {
+    #[cfg(unix)]
+    if is_shared(folder) {
+        let _ = fs::set_permissions(file, std::os::unix::fs::PermissionsExt::from_mode(0o660));
+    }
+    #[cfg(not(unix))]
+    let _ = (file, folder);
+}
+
+/// Makes one folder for the owner only, or for the group of a shared folder above it.
+fn make_folder(folder: &Path) -> std::io::Result<()> {
+    let mut builder = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
+    builder.create(folder)?;
+    #[cfg(unix)]
+    if is_shared(folder_of(folder)) {
+        let _ = fs::set_permissions(folder, std::os::unix::fs::PermissionsExt::from_mode(0o2770));
+    }
+    Ok(())
 }
 
 /// Writes another text into a file that holds what was read: aside, synced, then renamed; with the rights that
@@ -333,7 +573,8 @@ fn write_temporary(
 /// what it was, as far as the system allows; the next reader copes with a half-written line.
 pub fn append_line(path: &Path, lines: &str) -> Result<(), Error> {
     let failed = |source| Error::io("write", path, source);
-    let mut file = OpenOptions::new().append(true).open(path).map_err(failed)?;
+    let file = open_kept(OpenOptions::new().append(true), "write", path)?;
+    let mut file = file.ok_or_else(|| failed(ErrorKind::NotFound.into()))?;
     let before = file.metadata().map_err(failed)?.len();
     if let Err(problem) = file.write_all(lines.as_bytes()) {
         let _ = file.set_len(before);
@@ -349,7 +590,8 @@ pub fn append_line(path: &Path, lines: &str) -> Result<(), Error> {
 /// A file that cannot be written.
 pub fn cut(path: &Path, length: u64) -> Result<(), Error> {
     let failed = |source| Error::io("mend", path, source);
-    let file = OpenOptions::new().write(true).open(path).map_err(failed)?;
+    let file = open_kept(OpenOptions::new().write(true), "mend", path)?;
+    let file = file.ok_or_else(|| failed(ErrorKind::NotFound.into()))?;
     file.set_len(length).map_err(failed)?;
     file.sync_all().map_err(failed)
 }
@@ -382,44 +624,58 @@ pub fn remove_if_there(path: &Path) -> Result<bool, Error> {
     }
 }
 
-/// Makes a folder in one that is there, for the owner only.
+/// Makes a folder in one that is there, for the owner only or as that one is shared. A link in its place is not
+/// followed: it could lead anywhere.
 ///
 /// # Errors
-/// A folder that cannot be made, or one above it that has gone.
+/// A folder that cannot be made, one above it that has gone, or something else in its place.
 pub fn create_subfolder(folder: &Path) -> Result<(), Error> {
-    if folder.is_dir() {
-        return Ok(());
+    if let Ok(meta) = fs::symlink_metadata(folder) {
+        return match Lies::of(meta.file_type()) {
+            Lies::Folder => Ok(()),
+            lies => Err(Error::InTheWay { path: folder.to_owned(), is: lies.words(), wanted: "folder" }),
+        };
     }
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(false);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
-    builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
+    make_folder(folder).map_err(|source| Error::io("make the folder", folder, source))?;
     sync_folder(folder_of(folder))
 }
 
-/// Makes a folder and those above it, for the owner only.
+/// Makes a folder and those above it, for the owner only or as the one above is shared.
 ///
 /// # Errors
 /// A folder that cannot be made.
 pub fn create_folder(folder: &Path) -> Result<(), Error> {
-    if folder.is_dir() {
-        return Ok(());
+    let missing: Vec<&Path> =
+        folder.ancestors().take_while(|above| !above.as_os_str().is_empty() && !above.is_dir()).collect();
+    for one in missing.into_iter().rev() {
+        match make_folder(one) {
+            Ok(()) => {}
+            Err(_) if one.is_dir() => {}
+            Err(source) if source.kind() == ErrorKind::AlreadyExists => {
+                let is = lies(one).map_or("something else", Lies::words);
+                return Err(Error::InTheWay { path: one.to_owned(), is, wanted: "folder" });
+            }
+            Err(source) => return Err(Error::io("make the folder", folder, source)),
+        }
+        sync_folder(folder_of(one))?;
     }
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, FOLDER_MODE);
-    builder.create(folder).map_err(|source| Error::io("make the folder", folder, source))?;
-    sync_folder(folder_of(folder))
+    Ok(())
 }
 
-/// A folder of this run's own, removed with the value.
+/// A folder of this run's own, removed with the value, and when the run is asked to end: what is in it may be of a
+/// patient.
 ///
 /// # Errors
 /// A folder that cannot be made.
 pub fn scratch_folder() -> Result<tempfile::TempDir, Error> {
-    tempfile::tempdir().map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))
+    let made = tempfile::tempdir();
+    let folder = made.map_err(|source| Error::io("make a folder in", std::env::temp_dir(), source))?;
+    let path = folder.path().to_owned();
+    on_ctrl_c(move || {
+        let _ = remove_folder(&path);
+        end_now();
+    });
+    Ok(folder)
 }
 
 /// Makes sure that a folder is new or empty.
@@ -482,7 +738,10 @@ pub fn sync_folder(folder: &Path) -> Result<(), Error> {
 /// A folder that cannot be listed, or a file that cannot be removed.
 pub fn remove_leftovers(dir: &Path) -> Result<usize, Error> {
     let mut removed = 0;
-    for (name, path) in walk(dir)? {
+    for (name, Entry { path, lies }) in walk(dir)? {
+        if matches!(lies, Err(_) | Ok(Lies::Folder)) {
+            continue;
+        }
         let name = name.rsplit('/').next().unwrap_or_default();
         if !(name.starts_with(TEMPORARY_PREFIX) && name.ends_with(TEMPORARY_SUFFIX)) {
             continue;
@@ -523,13 +782,21 @@ pub struct Lock(#[expect(dead_code, reason = "held, never read: closing it frees
 /// Takes the lock alone; waits for others, after saying so through `waiting`.
 ///
 /// # Errors
-/// A lock file that cannot be made or locked.
+/// A lock file that cannot be made or locked, or something else in its place.
 pub fn lock(path: &Path, waiting: impl FnOnce()) -> Result<Lock, Error> {
     let failed = |source| Error::io("lock", path, source);
     let mut options = OpenOptions::new();
-    options.create(true).truncate(false).write(true);
-    owner_only(&mut options);
-    let file = options.open(path).map_err(failed)?;
+    options.write(true);
+    let file = match open_kept(&mut options, "lock", path)? {
+        Some(file) => file,
+        None => {
+            options.create(true).truncate(false);
+            owner_only(&mut options);
+            let file = options.open(path).map_err(failed)?;
+            share_file(path, folder_of(path));
+            file
+        }
+    };
     match file.try_lock() {
         Ok(()) => {}
         Err(TryLockError::WouldBlock) => {
@@ -541,19 +808,99 @@ pub fn lock(path: &Path, waiting: impl FnOnce()) -> Result<Lock, Error> {
     Ok(Lock(file))
 }
 
-/// Takes the lock together with other readers; `None` if nobody has ever issued here.
+/// Takes the lock together with other readers; `None` if nobody has ever issued here. Waits for whoever
+/// writes, after saying so through `waiting`.
 ///
 /// # Errors
-/// A lock file that cannot be locked.
-pub fn lock_to_read(path: &Path) -> Result<Option<Lock>, Error> {
-    match File::open(path) {
-        Ok(file) => {
-            file.lock_shared().map_err(|source| Error::io("lock", path, source))?;
-            Ok(Some(Lock(file)))
+/// A lock file that cannot be locked, or something else in its place.
+pub fn lock_to_read(path: &Path, waiting: impl FnOnce()) -> Result<Option<Lock>, Error> {
+    let failed = |source| Error::io("lock", path, source);
+    let Some(file) = open_kept(OpenOptions::new().read(true), "lock", path)? else { return Ok(None) };
+    match file.try_lock_shared() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => {
+            waiting();
+            file.lock_shared().map_err(failed)?;
         }
-        Err(source) if source.kind() == ErrorKind::NotFound => Ok(None),
-        Err(source) => Err(Error::io("lock", path, source)),
+        Err(TryLockError::Error(source)) => return Err(failed(source)),
     }
+    Ok(Some(Lock(file)))
+}
+
+// ---------------------------------------------------------------------------------------- copying
+
+/// What a copied file held.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Copied {
+    /// Its hash.
+    pub sha256: String,
+    /// Its length in bytes.
+    pub bytes: u64,
+}
+
+/// Copies a file that unguis keeps itself to a new name, for the owner alone, and waits until it is on the
+/// disk; `None` if it has gone meanwhile.
+///
+/// # Errors
+/// A file that cannot be read or written.
+pub fn copy_new(from: &Path, to: &Path) -> Result<Option<Copied>, Error> {
+    let failed = |source| Error::io("write", to, source);
+    let Some(mut source) = open_kept(OpenOptions::new().read(true), "read", from)? else { return Ok(None) };
+    let mut options = OpenOptions::new();
+    options.create_new(true).write(true);
+    owner_only(&mut options);
+    let mut target = options.open(to).map_err(failed)?;
+    share_file(to, folder_of(to));
+    let (mut sum, mut bytes, mut piece) = (Sum::default(), 0, vec![0; PIECE]);
+    loop {
+        match source.read(&mut piece) {
+            Ok(0) => break,
+            Ok(length) => {
+                sum.add(&piece[..length]);
+                bytes += length as u64;
+                target.write_all(&piece[..length]).map_err(failed)?;
+            }
+            Err(problem) if problem.kind() == ErrorKind::Interrupted => {}
+            Err(problem) => return Err(Error::io("read", from, problem)),
+        }
+    }
+    target.sync_all().map_err(failed)?;
+    Ok(Some(Copied { sha256: sum.hex(), bytes }))
+}
+
+/// Gives a file a second name on the same disk, without its content being written again; false where the disk
+/// cannot do that, or the file is not there.
+pub fn link_new(from: &Path, to: &Path) -> bool {
+    fs::symlink_metadata(from).is_ok_and(|meta| meta.is_file()) && fs::hard_link(from, to).is_ok()
+}
+
+/// Removes a folder with all that is in it. Links in it are removed, not followed.
+///
+/// # Errors
+/// A folder that cannot be removed.
+pub fn remove_folder(folder: &Path) -> Result<(), Error> {
+    fs::remove_dir_all(folder).map_err(|source| Error::io("remove", folder, source))
+}
+
+/// The real place of a file or folder, which need not be there yet if the folder above it is.
+///
+/// # Errors
+/// A folder above that is not there.
+pub fn real_place(path: &Path) -> Result<PathBuf, Error> {
+    let failed = |source| Error::io("find", path, source);
+    match (fs::canonicalize(path), path.file_name()) {
+        (Ok(place), _) => Ok(place),
+        (Err(_), Some(name)) => {
+            let above = fs::canonicalize(folder_of(path)).map_err(failed)?;
+            Ok(above.join(name))
+        }
+        (Err(source), None) => Err(failed(source)),
+    }
+}
+
+/// What lies under a name, if anything does; a link is not followed.
+pub fn lies(path: &Path) -> Option<Lies> {
+    fs::symlink_metadata(path).ok().map(|meta| Lies::of(meta.file_type()))
 }
 
 // ------------------------------------------------------------------------- clock and environment
@@ -601,16 +948,47 @@ pub fn salt() -> String {
 /// # Errors
 /// A system without random bytes.
 pub fn key() -> Result<String, Error> {
-    let mut bytes = [0; 16];
-    let failed = |problem: getrandom::Error| std::io::Error::other(problem.to_string());
-    getrandom::fill(&mut bytes).map_err(|problem| Error::io("read", "random bytes", failed(problem)))?;
+    let bytes: [u8; 16] = random()?;
     Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
-/// Calls this when Ctrl-C is pressed, or the process is asked to end.
+/// Random bytes of the system.
+///
+/// # Errors
+/// A system without them.
+pub fn random<const N: usize>() -> Result<[u8; N], Error> {
+    let mut bytes = [0; N];
+    let failed = |problem: getrandom::Error| std::io::Error::other(problem.to_string());
+    getrandom::fill(&mut bytes).map_err(|problem| Error::io("read", "random bytes", failed(problem)))?;
+    Ok(bytes)
+}
+
+/// Calls this when Ctrl-C is pressed, or the process is asked to end. Whoever asks a second time is not asked to
+/// wait: the process ends at once, which loses nothing that was entered.
 pub fn on_ctrl_c(then: impl Fn() + Send + 'static) {
-    // Without it the signal ends the process at once, which loses nothing that was written.
-    let _ = ctrlc::set_handler(then);
+    let was_asked = AtomicBool::new(false);
+    // Without a handler the first signal ends the process at once.
+    let _ = ctrlc::set_handler(move || {
+        if was_asked.swap(true, Ordering::Relaxed) {
+            end_now();
+        }
+        then();
+    });
+}
+
+#[expect(clippy::exit, reason = "whoever waits for something that does not end cannot be asked to return")]
+fn end_now() {
+    eprint("ended at once; what was entered in a register is whole\n");
+    std::process::exit(2);
+}
+
+/// Makes sure that a crash leaves no copy of the memory behind: there would be patients in it.
+pub fn leave_no_memory_behind() {
+    #[cfg(unix)]
+    {
+        use nix::sys::resource::{Resource, setrlimit};
+        let _ = setrlimit(Resource::RLIMIT_CORE, 0, 0);
+    }
 }
 
 /// Runs something and keeps what it prints from this thread instead of printing it: standard output, then
@@ -722,23 +1100,50 @@ pub fn has_terminal() -> bool {
 
 // --------------------------------------------------------------------------------------- printing
 
+/// Something that was to be printed could not be written, and it was not the reader who went away.
+static IS_LOST: AtomicBool = AtomicBool::new(false);
+
 /// Prints to standard output. Whether there is colour in the text was decided by [`takes_colour`] or by the user.
-/// A reader that has gone away is not a failure: the work on the disk is done.
+/// A reader that has gone away is not a failure: the work on the disk is done. A disk that is full is: see
+/// [`lost_output`].
 pub fn print(text: &str) {
     if capture(text, false) {
         return;
     }
     let mut out = anstream::AutoStream::always_ansi(std::io::stdout().lock());
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    note_lost(out.write_all(text.as_bytes()).and_then(|()| out.flush()));
 }
 
-/// Prints to standard error, without colour unless it is a terminal.
+/// Prints to standard error, without colour unless it is a terminal or colour was asked for.
 pub fn eprint(text: &str) {
     if capture(text, true) {
         return;
     }
     let mut out = anstream::AutoStream::auto(std::io::stderr().lock());
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    note_lost(out.write_all(text.as_bytes()).and_then(|()| out.flush()));
+}
+
+/// Keeps in mind that something could not be printed.
+pub fn note_lost(printed: std::io::Result<()>) {
+    if printed.is_err_and(|problem| problem.kind() != ErrorKind::BrokenPipe) {
+        IS_LOST.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Says so if part of the output was lost, and whether it was: a report that is cut off reads like a clean one.
+pub fn lost_output() -> bool {
+    note_lost(std::io::stdout().lock().flush());
+    let is_lost = IS_LOST.load(Ordering::Relaxed);
+    if is_lost {
+        eprint("error: not all of the output could be written: the disk that it goes to may be full\n");
+    }
+    is_lost
+}
+
+/// Colour on standard error too, or none, where it was asked for.
+pub fn choose_colour(is_wanted: bool) {
+    let choice = if is_wanted { anstream::ColorChoice::Always } else { anstream::ColorChoice::Never };
+    choice.write_global();
 }
 
 /// Makes a panic say where it happened and nothing of what it was about, which may be a name.
@@ -757,6 +1162,11 @@ mod tests {
         tempfile::tempdir().expect("a temporary folder can be made")
     }
 
+    fn files_below(dir: &Path) -> Vec<String> {
+        let found = list(dir, |_, _| false).expect("listed").into_iter();
+        found.filter(|found| found.lies == Ok(Lies::File)).map(|found| found.path).collect()
+    }
+
     #[test]
     fn a_file_is_replaced_whole_and_is_the_owners_only() {
         let dir = folder();
@@ -764,7 +1174,7 @@ mod tests {
         write_atomically(&file, b"one").expect("written");
         write_atomically(&file, b"two").expect("written");
         assert_eq!(read_bytes(&file).expect("read"), b"two");
-        assert_eq!(list(dir.path()).expect("listed").len(), 1, "no temporary file stays");
+        assert_eq!(files_below(dir.path()).len(), 1, "no temporary file stays");
         #[cfg(unix)]
         {
             use std::os::unix::fs::PermissionsExt;
@@ -822,9 +1232,7 @@ mod tests {
             write_new(&dir.path().join(name), b"half").expect("written");
         }
         assert_eq!(remove_leftovers(dir.path()).expect("removed"), 2, "a draft's may be in use");
-        let left: Vec<String> =
-            list(dir.path()).expect("listed").into_iter().map(|found| found.path).collect();
-        assert_eq!(left, [".unguis-abc.tmp", "kept.tmp"]);
+        assert_eq!(files_below(dir.path()), [".unguis-abc.tmp", "kept.tmp"]);
     }
 
     #[test]
@@ -838,11 +1246,11 @@ mod tests {
     fn a_lock_is_free_again_when_dropped() {
         let dir = folder();
         let path = dir.path().join(".lock");
-        assert!(lock_to_read(&path).expect("no lock yet").is_none());
+        assert!(lock_to_read(&path, || {}).expect("no lock yet").is_none());
         let held = lock(&path, || {}).expect("locked");
         let second = File::open(&path).expect("opened");
         assert!(matches!(second.try_lock_shared(), Err(TryLockError::WouldBlock)));
         drop(held);
-        assert!(lock_to_read(&path).expect("free").is_some());
+        assert!(lock_to_read(&path, || {}).expect("free").is_some());
     }
 }

@@ -20,8 +20,9 @@ use crate::register::end::END;
 use crate::register::entry::{Event, Issued, Sent, Undone};
 use crate::register::verify::{CUT_LINES, LOCK, REGISTER, SET_ASIDE, is_trace_of_issue};
 use crate::register::versions::{Next, next};
-use crate::store::{Error, error, io};
+use crate::store::{Error, backup, error, io};
 use crate::typeset::each;
+use crate::words::Shown;
 
 /// Rows in the table of changes of an amended document.
 const TABLE_ROWS: usize = 6;
@@ -34,6 +35,8 @@ pub(crate) struct Ledger {
     /// Held while lines go to the disk, so that they get there in their order and nobody who only
     /// looks into the state has to wait for the disk.
     appending: Mutex<()>,
+    /// How many lines the register had when it was opened.
+    lines_before: usize,
     _lock: io::Lock,
 }
 
@@ -137,6 +140,11 @@ impl Form<'_> {
 }
 
 impl<'a> Batch<'a> {
+    /// Every reason that may be entered.
+    pub(crate) fn reasons(&self) -> impl Iterator<Item = &'a str> {
+        [self.because, self.amendment].into_iter().flatten()
+    }
+
     /// The reason that counts for a document after its last version.
     fn because_after(&self, latest: Option<&Issued>) -> Option<&'a str> {
         let given_before = latest.and_then(|latest| latest.because.as_deref());
@@ -229,12 +237,13 @@ impl Ledger {
     /// # Errors
     /// A folder that cannot be written, or a register that is damaged or has gone.
     pub(crate) fn open(out: &Path) -> Result<(Ledger, Vec<String>), Error> {
+        backup::must_be_none(out)?;
         io::create_folder(out)?;
         let lock = io::lock(&out.join(LOCK), || {
-            io::eprint(&format!("waiting for another run that issues into `{}`\n", out.display()));
+            io::eprint(&format!("waiting for another run that issues into `{}`\n", out.shown()));
         })?;
         let file = out.join(REGISTER);
-        if io::read_if_there(&file)?.is_none() {
+        if io::read_kept(&file)?.is_none() {
             begin_register(out)?;
         }
         let mut told = Vec::new();
@@ -244,9 +253,11 @@ impl Ledger {
             told.push(format!("removed temporary files of a run that was cut short: {removed}"));
         }
         mark_end(out, &register)?;
+        let lines_before = register.end().lines;
         let salt = register.salt().map_or_else(io::salt, str::to_owned);
         let state = Mutex::new(State { register, claimed: BTreeMap::new(), salt, is_lost: false });
-        Ok((Ledger { out: out.to_owned(), state, appending: Mutex::new(()), _lock: lock }, told))
+        let appending = Mutex::new(());
+        Ok((Ledger { out: out.to_owned(), state, appending, lines_before, _lock: lock }, told))
     }
 
     /// Marks the end of the register as far as this run has come. A run that is cut short before
@@ -265,6 +276,13 @@ impl Ledger {
                 error::chain(&problem).replace("error: ", "  because: ")
             ),
         }
+    }
+
+    /// The end of the register as somebody may write it down, if this run has added to it.
+    pub(crate) fn grown_to(&self) -> Option<String> {
+        let state = self.state();
+        let end = state.register.end();
+        (end.lines > self.lines_before && !state.is_lost).then(|| end.anchor())
     }
 
     /// What the register says of a case before anything is made.
@@ -486,7 +504,7 @@ impl Ledger {
     /// Whether a line is in the register is judged by the register on the disk.
     fn withdraw(&self, ready: &[Ready]) {
         let state = self.state();
-        if state.is_lost && !matches!(io::read_if_there(&self.out.join(REGISTER)), Ok(None)) {
+        if state.is_lost && !matches!(io::read_kept(&self.out.join(REGISTER)), Ok(None)) {
             return;
         }
         for Ready { entry, .. } in ready {
@@ -686,12 +704,14 @@ pub(crate) fn owner(register: &Register, reference: &str, person: &Person) -> Ow
 /// A file of that name can only be left from a run that was cut short, since the register does not
 /// know it; one that differs is kept under another name all the same.
 fn set_aside(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let Some(found) = io::read_if_there(path)? else { return Ok(()) };
+    let Some(found) = io::read_kept(path)? else { return Ok(()) };
     let found = sha256(&found);
     if found == sha256(bytes) {
         return Ok(());
     }
-    io::rename(path, &PathBuf::from(format!("{}{SET_ASIDE}{}", path.display(), &found[..8])))
+    let mut aside = path.as_os_str().to_owned();
+    aside.push(format!("{SET_ASIDE}{}", &found[..8]));
+    io::rename(path, &PathBuf::from(aside))
 }
 
 /// How an issued version described itself, without its table of changes.
@@ -719,7 +739,7 @@ pub(crate) fn changes_since(out: &Path, issued: &Issued, now: &str) -> Result<Ve
         return Ok(Vec::new());
     }
     let path = out.join(issued.text_file());
-    let kept = io::read_if_there(&path)?.unwrap_or_default();
+    let kept = io::read_kept(&path)?.unwrap_or_default();
     match String::from_utf8(kept) {
         Ok(kept) if sha256(kept.as_bytes()) == issued.text_sha256 => Ok(compare::changes(&kept, now)),
         _ => Err(Error::Twin(path)),
@@ -743,7 +763,7 @@ pub(crate) struct Reading {
 pub(crate) fn glance(out: &Path) -> Result<Register, Error> {
     // A folder or file that is not there has nothing to compare with.
     let is_there = out.is_dir();
-    let bytes = if is_there { io::read_if_there(&out.join(REGISTER))? } else { None };
+    let bytes = if is_there { io::read_kept(&out.join(REGISTER))? } else { None };
     Ok(bytes.map_or_else(Register::default, |bytes| Register::parse(&bytes).0))
 }
 
@@ -753,9 +773,19 @@ pub(crate) fn glance(out: &Path) -> Result<Register, Error> {
 /// # Errors
 /// A register that cannot be read or locked.
 pub(crate) fn read(out: &Path) -> Result<Option<Reading>, Error> {
-    let lock = io::lock_to_read(&out.join(LOCK))?;
-    let bytes = io::read_if_there(&out.join(REGISTER))?;
-    let mark = io::read_if_there(&out.join(END))?;
+    let lock = io::lock_to_read(&out.join(LOCK), || {
+        io::eprint(&format!("waiting for a run that issues into `{}`\n", out.shown()));
+    })?;
+    read_under(out, lock)
+}
+
+/// As [`read`], for whoever holds the lock.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_under(out: &Path, lock: Option<io::Lock>) -> Result<Option<Reading>, Error> {
+    let bytes = io::read_kept(&out.join(REGISTER))?;
+    let mark = io::read_kept(&out.join(END))?;
     Ok(bytes.map(|bytes| {
         let (register, problems) = Register::read(&bytes, mark.as_deref());
         Reading { register, problems, _lock: lock }
@@ -766,7 +796,7 @@ pub(crate) fn read(out: &Path) -> Result<Option<Reading>, Error> {
 /// register at all always mean that it was lost, and their versions are not counted anew.
 fn begin_register(out: &Path) -> Result<(), Error> {
     let path = out.join(REGISTER);
-    if io::list(out)?.iter().any(|found| is_trace_of_issue(&found.path)) {
+    if io::list(out, |_, _| false)?.iter().any(|found| is_trace_of_issue(&found.path)) {
         let what = "it is missing, although something was issued here".to_owned();
         return Err(Error::Register { path, what });
     }
@@ -778,7 +808,7 @@ fn begin_register(out: &Path) -> Result<(), Error> {
 /// written there already.
 fn mark_end(out: &Path, register: &Register) -> Result<(), Error> {
     let (path, mark) = (out.join(END), register.end().text());
-    if io::read_if_there(&path)?.is_some_and(|found| found == mark.as_bytes()) {
+    if io::read_kept(&path)?.is_some_and(|found| found == mark.as_bytes()) {
         return Ok(());
     }
     io::write_all_for_issue(out, &[(path, mark.as_bytes())])
@@ -788,11 +818,11 @@ fn mark_end(out: &Path, register: &Register) -> Result<(), Error> {
 /// there but the line end, and otherwise moved to a file of its own.
 fn read_and_mend(out: &Path, told: &mut Vec<String>) -> Result<Register, Error> {
     let path = out.join(REGISTER);
-    let bytes = io::read_if_there(&path)?.ok_or_else(|| Error::Register {
+    let bytes = io::read_kept(&path)?.ok_or_else(|| Error::Register {
         path: path.clone(),
         what: "it has gone while documents were issued".to_owned(),
     })?;
-    let mark = io::read_if_there(&out.join(END))?;
+    let mark = io::read_kept(&out.join(END))?;
     let (register, problems) = Register::read(&bytes, mark.as_deref());
     if let Some(problem) = problems.iter().find(|problem| !problem.is_harmless()) {
         return Err(Error::Register { path, what: problem.says() });
@@ -819,13 +849,13 @@ fn read_and_mend(out: &Path, told: &mut Vec<String>) -> Result<Register, Error> 
                 .to_owned(),
         );
     }
-    let bytes = io::read_if_there(&path)?.unwrap_or_default();
+    let bytes = io::read_kept(&path)?.unwrap_or_default();
     Ok(Register::parse(&bytes).0)
 }
 
 fn keep_cut_line(out: &Path, piece: &[u8]) -> Result<(), Error> {
     let path = out.join(CUT_LINES);
-    let mut kept = io::read_if_there(&path)?.unwrap_or_default();
+    let mut kept = io::read_kept(&path)?.unwrap_or_default();
     kept.extend_from_slice(piece);
     kept.push(b'\n');
     io::write_all_for_issue(out, &[(path, &kept)])
@@ -834,8 +864,13 @@ fn keep_cut_line(out: &Path, piece: &[u8]) -> Result<(), Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::store::verdict::verdict;
+    use crate::register::verify::Verdict;
+    use crate::store::verdict::Known;
     use crate::units::TextValue;
+
+    fn verdict(out: &Path) -> Result<Verdict, Error> {
+        crate::store::verdict::verdict(out, Known::default())
+    }
 
     fn paper(name: &str) -> Paper {
         Paper::once(crate::documents::document(name).expect("a document"))
@@ -1099,7 +1134,7 @@ mod tests {
         io::create_folder(&dir.path().join(END)).expect("made");
         let note = ledger.close();
         assert!(note.starts_with("note: all of this is in the register"), "{note}");
-        assert!(note.contains("  because: could not ") && !note.contains("error:"), "{note}");
+        assert!(note.contains("  because: `") && !note.contains("error:"), "{note}");
         let register = text(&dir.path().join(REGISTER));
         assert_eq!(register.matches("\"event\":\"sent\"").count(), 1);
     }

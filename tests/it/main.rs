@@ -29,6 +29,7 @@ mod properties;
 mod reading;
 mod refused;
 mod register;
+mod safekeeping;
 mod setup;
 mod shell;
 mod support;

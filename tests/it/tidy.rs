@@ -320,6 +320,22 @@ fn the_outside_world_is_touched_in_one_file() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
+/// The name of a file may hold anything: in a message it is shown by `words::Shown`, which lets nothing of it act,
+/// and for programs it is written exactly.
+#[test]
+fn paths_are_shown_in_one_way() {
+    let mut wrong = Vec::new();
+    for folder in ["src/cli", "src/store"] {
+        for path in files_below(&root().join(folder), ".rs") {
+            let code = code(&path);
+            if code.contains(".display()") {
+                wrong.push(path.display().to_string());
+            }
+        }
+    }
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
 #[test]
 fn templates_hold_no_escape_hatch() {
     for path in files_below(&root().join("templates"), ".typ") {
