@@ -46,6 +46,7 @@ pages! {
     "incidents",
     "visits",
     "lists",
+    "register",
     "audit",
     "templates",
     "editors",
