@@ -58,10 +58,8 @@ struct View {
     urgency_is_protocol: bool,
     problem: String,
     tried: String,
-    /// Empty if it is not recorded; so for the four below.
+    /// Empty if it is not recorded; so for the three below.
     daily_life: String,
-    /// What the patient is concerned about.
-    concerns: String,
     /// Aspiration before injecting.
     aspiration: String,
     /// How it was seen that the toe is numb.
@@ -379,9 +377,6 @@ fn view(facts: &Facts, edition: &Edition) -> serde_json::Value {
         problem: capitalised(&inside(problem.and_then(|problem| problem.summary.as_deref()))),
         tried: inside(problem.and_then(|problem| problem.tried.as_deref())),
         daily_life: capitalised(&inside(facts.case.patient.daily_life.as_deref())),
-        concerns: capitalised(&inside(
-            facts.case.consent.as_ref().and_then(|consent| consent.concerns.as_deref()),
-        )),
         aspiration: capitalised(&inside(operation.and_then(|operation| operation.aspiration.as_deref()))),
         block_test: capitalised(&inside(operation.and_then(|operation| operation.block_test.as_deref()))),
         counted_by: operation

@@ -106,6 +106,8 @@ pub(crate) struct Row {
     pub(crate) consent: ConsentOfDay,
     /// What the patient needs.
     pub(crate) needs: Vec<String>,
+    /// What the patient is concerned about, as it was written down.
+    pub(crate) concerns: String,
     /// The tray and its cycle, where they are recorded.
     pub(crate) tray: String,
     /// The operation is recorded.
@@ -371,6 +373,7 @@ impl Row {
             without_box,
             consent: consent(facts, day),
             needs: needs(facts),
+            concerns: case.consent.as_ref().and_then(|consent| consent.concerns.clone()).unwrap_or_default(),
             tray: operation.and_then(|operation| operation.instruments.get()).map_or_else(
                 String::new,
                 |instruments| {
@@ -466,8 +469,6 @@ fn look_out(facts: &Facts) -> Vec<LookOut> {
     if derived.frailty.holds() {
         add("frail", None, "yes".to_owned());
     }
-    let consent = facts.case.consent.as_ref();
-    add("concerns", None, consent.and_then(|consent| consent.concerns.clone()).unwrap_or_default());
     let conditions: Vec<&str> = derived.conditions.iter().map(|condition| condition.typed.as_str()).collect();
     add("conditions", None, conditions.join(", "));
     if history.is_none_or(|history| history.conditions.is_none()) {
