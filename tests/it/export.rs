@@ -277,7 +277,7 @@ fn decimals_are_numbers_with_their_own_digits() {
         "routine-adult.yaml",
         &[("weight: 68 kg", "weight: 10 st 7 lb"), ("injected: 2.2 ml", "injected: 2.1 ml + 0.3 ml at 9.40")],
     );
-    // 10 st 7 lb = 147 lb = 66.67808439 kg exactly (0.45359237 kg a pound), to the three decimals that are printed.
+    // 10 st 7 lb = 147 lb = 66.67808439 kg exactly (0.45359237 kg a pound), to three decimals.
     for number in [
         "\"value\":66.678,\"unit\":\"kilogram\"",
         "\"value\":2.1,\"unit\":\"ml\"",
@@ -293,7 +293,7 @@ fn decimals_are_numbers_with_their_own_digits() {
     index("Ankle-brachial pressure index (ABPI)", "1.03");
     index("Toe-brachial pressure index (TBPI)", "0.81");
     let weight = observation(&document, "Body weight")[0];
-    assert_eq!(weight["note"][0]["text"], "as recorded: 66.678 kg (10 st 7 lb)");
+    assert_eq!(weight["note"][0]["text"], "as recorded: 66.7 kg (10 st 7 lb)");
 }
 
 #[test]
@@ -349,7 +349,7 @@ fn an_injection_and_phenol_are_given_with_dose_toe_and_batch() {
     let (_, document) = exported("routine-adult.yaml", &[]);
     let given = of_kind(&document, "MedicationAdministration");
     let texts: Vec<&str> = given.iter().filter_map(|one| one["dosage"]["text"].as_str()).collect();
-    assert_eq!(texts, ["2.2 ml of mepivacaine 3 % = 66 mg", "applications 3, 60 s, in all 180 s an edge"]);
+    assert_eq!(texts, ["2.2 ml of mepivacaine 3 % = 66 mg", "3 applications, each 60 s, in all 180 s an edge"]);
     assert_eq!(given[0]["effectiveDateTime"], "2026-11-24T09:35:00+00:00");
     assert_eq!(given[0]["dosage"]["site"]["text"], "left hallux (L1)");
     assert_eq!(given[0]["performer"][0]["actor"]["display"], "Robin Quill");

