@@ -349,7 +349,10 @@ fn an_injection_and_phenol_are_given_with_dose_toe_and_batch() {
     let (_, document) = exported("routine-adult.yaml", &[]);
     let given = of_kind(&document, "MedicationAdministration");
     let texts: Vec<&str> = given.iter().filter_map(|one| one["dosage"]["text"].as_str()).collect();
-    assert_eq!(texts, ["2.2 ml of mepivacaine 3 % = 66 mg", "3 applications, each 60 s, in all 180 s an edge"]);
+    assert_eq!(
+        texts,
+        ["2.2 ml of mepivacaine 3 % = 66 mg", "3 applications, each 60 s, in all 180 s an edge"]
+    );
     assert_eq!(given[0]["effectiveDateTime"], "2026-11-24T09:35:00+00:00");
     assert_eq!(given[0]["dosage"]["site"]["text"], "left hallux (L1)");
     assert_eq!(given[0]["performer"][0]["actor"]["display"], "Robin Quill");

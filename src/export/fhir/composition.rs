@@ -20,6 +20,9 @@ use crate::words::{List, capitalised};
 const COPY: &str = "A structured copy of what is recorded and of the documents that were issued, for import, audit \
                     or a supplier. The issued documents are the record.";
 
+/// The letter in which the practice is asked for what follows from the findings.
+const GP_LETTER: &str = "gp-letter";
+
 /// The resources, by section.
 pub(super) struct Parts {
     pub(super) people: People,
@@ -82,7 +85,7 @@ fn sections(source: &Source<'_>, parts: &Parts, entries: &Entries<'_>) -> Vec<Se
             practice(facts),
             parts.people.practice.iter().cloned().collect(),
         ),
-        section("plan-and-requested-actions", "Plan and requested actions", plan(facts), Vec::new()),
+        section("plan-and-requested-actions", "Plan and requested actions", plan(source), Vec::new()),
     ];
     let incidents: Vec<Line> =
         case.incidents.iter().enumerate().flat_map(|(at, incident)| told(source, at, incident)).collect();
@@ -229,17 +232,24 @@ fn practice(facts: &Facts) -> Vec<Line> {
     vec![line("", name.cloned().collect::<Vec<_>>().join(", "))]
 }
 
-fn plan(facts: &Facts) -> Vec<Line> {
+fn plan(source: &Source<'_>) -> Vec<Line> {
+    let facts = source.facts;
     let mut lines = Vec::new();
+    if let Some(booked) = facts.case.booked.as_ref().filter(|_| facts.case.operation.is_none()) {
+        let at = booked.at.map_or_else(String::new, |at| format!(", {}", at.clinical()));
+        lines.push(line("Surgery booked", format!("{}{at}", booked.on.clinical())));
+    }
     let follow_up = facts.case.follow_up.clone().unwrap_or_default();
-    lines.push(match &follow_up.gp_actions {
-        None => line("Asked of the practice", "not stated; the letter says what follows from the findings"),
-        Some(actions) if actions.list().is_empty() => {
-            line("Asked of the practice", "none; the letter says what follows from the findings")
-        }
-        Some(actions) => line("Asked of the practice", actions.list().join("; ")),
-    });
+    let has_letter = source.papers.iter().any(|paper| paper.entry.document == GP_LETTER);
+    let more = if has_letter { "; the letter says what follows from the findings" } else { "" };
+    let asked = match &follow_up.gp_actions {
+        None => "not stated".to_owned(),
+        Some(actions) if actions.list().is_empty() => "none".to_owned(),
+        Some(actions) => actions.list().join("; "),
+    };
+    lines.push(line("Asked of the practice", format!("{asked}{more}")));
     match &facts.derived.next_visits {
+        _ if facts.case.operation.is_none() => {}
         Value::Known(visits) => lines.extend(visits.value.iter().map(|visit| {
             let at = visit.at.map_or_else(String::new, |at| format!(", {}", at.clinical()));
             let booked = if visit.is_booked { "booked" } else { "due by the clinic’s protocol" };
@@ -280,6 +290,9 @@ fn procedures(facts: &Facts) -> Vec<Line> {
             }
             (None, Some(plan)) if facts.case.operation.is_none() => {
                 format!("planned: {}", toe_in_words(one.toe, plan.nail, &plan.edges))
+            }
+            (None, Some(plan)) if one.treated.is_some() => {
+                format!("begun and given up: {}", toe_in_words(one.toe, plan.nail, &plan.edges))
             }
             (None, Some(plan)) => {
                 let why = if one.not_done.is_empty() { String::new() } else { format!(": {}", one.not_done) };
@@ -332,6 +345,17 @@ fn on_the_day(facts: &Facts, operation: &Operation) -> Vec<Line> {
     lines.extend(known("Dressing", said(&routine.dressing).as_deref()));
     lines.extend(known("Antibiotic prophylaxis", said(&routine.antibiotics).as_deref()));
     lines.extend(known("VTE prophylaxis", said(&routine.vte_prophylaxis).as_deref()));
+    let checks = operation.checks.clone().unwrap_or_default();
+    for (name, answer) in [
+        ("Identity, procedure and consent confirmed", checks.identity),
+        ("Toe marked and confirmed", checks.site_marked),
+        ("Allergies asked again", checks.allergies),
+        ("Instruments, sharps and swabs counted complete", checks.counted),
+        ("Tourniquet seen off the toe", checks.tourniquet_off),
+    ] {
+        let answer = answer.map(|answer| if answer { "yes" } else { "NO" });
+        lines.push(recorded(name, answer));
+    }
     if let Some(used) = operation.instruments.get() {
         for (name, text) in [
             ("Tray", &used.tray),
@@ -387,6 +411,13 @@ fn medicines(facts: &Facts) -> Vec<Line> {
         Some(true) => line("Usual medicines", "none"),
         Some(false) => line("Usual medicines", medicines.collect::<Vec<_>>().join(", ")),
     }];
+    if let Some(earlier) = &facts.derived.earlier_anaesthetic {
+        let agent = earlier.agent.as_deref().unwrap_or("agent not recorded");
+        lines.push(line(
+            "Another local anaesthetic in the 24 hours before",
+            format!("{}, {agent}", earlier.what),
+        ));
+    }
     let Some(operation) = &facts.case.operation else { return lines };
     let supplied = operation.anaesthetic.iter().flat_map(|all| all.all());
     let supplied: Vec<String> = supplied.map(|(_, product)| product_name(product)).collect();
@@ -455,6 +486,13 @@ fn risks(source: &Source<'_>) -> Vec<Line> {
             lines.push(line(name, names_of(reasons, "; ")));
         }
     }
+    let feet = derived.foot_history.factors.iter().map(|(_, reason)| reason.clone()).collect::<Vec<_>>();
+    if !feet.is_empty() {
+        lines.push(line("Feet", names_of(&feet, "; ")));
+    }
+    if let Value::Known(risk) = &derived.foot_risk {
+        lines.push(line("Foot risk", format!("{}: {}", risk.value.word(), risk.working)));
+    }
     let decided = source.edition.answered.iter().filter(|one| one.incident.is_none());
     lines.extend(decided.map(|AnsweredCaution { title, says, because, by, .. }| {
         line("Weighed up", format!("{title}: {says}. {}. Decided by {by}", without_stop(because)))
@@ -469,8 +507,9 @@ fn consent(facts: &Facts) -> Vec<Line> {
         day("Form signed", consent.signed),
         day("Confirmed", consent.confirmed),
     ];
+    let form = if consent.signed.is_some() { "On the form" } else { "On the form, not signed" };
     for (toe, entry) in facts.consented() {
-        lines.push(line("On the form", toe_in_words(toe, entry.nail, &entry.edges)));
+        lines.push(line(form, toe_in_words(toe, entry.nail, &entry.edges)));
     }
     let taken_by = consent.taken_by.as_deref().map(|typed| name_of(facts, typed));
     for (name, text) in [

@@ -56,7 +56,7 @@ fn seen(seen: &AffectedToe) -> Vec<Note> {
         ("thickened nail", seen.thickened),
         ("nail surgery before", seen.previous_surgery),
     ] {
-        says.extend(answer.map(|answer| if answer { name.to_owned() } else { format!("not: {name}") }));
+        says.extend(answer.map(|answer| format!("{name}: {}", if answer { "yes" } else { "no" })));
     }
     says.extend(seen.note.clone());
     if says.is_empty() { Vec::new() } else { vec![Note { text: says.join("; ") }] }

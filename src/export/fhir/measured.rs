@@ -4,7 +4,10 @@
 use rust_decimal::Decimal;
 
 use super::clock;
-use super::codes::{BODY_WEIGHT, BODY_WEIGHT_SNOMED, CENTIMETRE, KILOGRAM, MMHG, MMOL_PER_LITRE, MMOL_PER_MOL, PER_MINUTE, VITAL_SIGNS};
+use super::codes::{
+    BODY_WEIGHT, BODY_WEIGHT_SNOMED, CENTIMETRE, KILOGRAM, MMHG, MMOL_PER_LITRE, MMOL_PER_MOL, PER_MINUTE,
+    VITAL_SIGNS,
+};
 use super::resources::{Component, Concept, Note, Observation, Quantity, Resource};
 use super::{Entries, Told, absent, absent_because, quantity};
 use crate::anatomy::Side;
@@ -106,22 +109,25 @@ pub(super) fn found(facts: &Facts, entries: &mut Entries<'_>) -> Told {
     let mass = Finding {
         code: Some(BODY_WEIGHT.and(BODY_WEIGHT_SNOMED)),
         category: vec![VITAL_SIGNS.concept()],
-        note: patient.weight.get().map(ToString::to_string).map(|typed| format!("as recorded: {typed}")),
+        note: as_typed(&patient.weight),
         ..mass
     };
     let height = Finding::of("height", "Body height").with(&patient.height, |height| {
         quantity(crate::units::shortened(height.metric.0), CENTIMETRE.word, Some(CENTIMETRE))
     });
-    let height = Finding {
-        note: patient.height.get().map(ToString::to_string).map(|typed| format!("as recorded: {typed}")),
-        ..height
-    };
+    let height = Finding { note: as_typed(&patient.height), ..height };
     let mut all = vec![mass, height];
     all.extend(circulation(facts));
     all.extend(of_the_day(facts));
     let mut told = Told::default();
     all.into_iter().for_each(|finding| finding.add(entries, &mut told));
     told
+}
+
+/// How it was typed, where that was in another unit: `66.7 kg (10 st 7 lb)`.
+fn as_typed<T: ToString>(value: &Measured<T>) -> Option<String> {
+    let typed = value.get().map(ToString::to_string);
+    typed.filter(|typed| typed.contains('(')).map(|typed| format!("as recorded: {typed}"))
 }
 
 /// Arms and feet, right before left: pressures as measured, indices as worked out.
@@ -225,7 +231,9 @@ fn of_the_day(facts: &Facts) -> Vec<Finding> {
         }
         if !seen.glucose.is_missing() {
             let finding = Finding::of(named("glucose"), "Glucose of capillary blood");
-            all.push(taken(finding.with(&seen.glucose, |glucose| quantity(glucose.0, MMOL_PER_LITRE.word, Some(MMOL_PER_LITRE)))));
+            all.push(taken(finding.with(&seen.glucose, |glucose| {
+                quantity(glucose.0, MMOL_PER_LITRE.word, Some(MMOL_PER_LITRE))
+            })));
         }
         if let Some(note) = &seen.note {
             let finding = Finding::of(named("remark"), "Observation on the day");
