@@ -8,7 +8,8 @@ use serde_json::Value as Json;
 
 use crate::anatomy::{Edge, Matrix, Toe};
 use crate::case::{Measured, OperatedToe, Regrowth, case_schema};
-use crate::derive::{Answer, Fact, ToeCourse, ToeTimes, Value, share_in_percent};
+use crate::clinical::tables;
+use crate::derive::{AgentDose, Answer, Fact, ToeCourse, ToeTimes, Value, share_in_percent};
 use crate::documents::name_of;
 use crate::facts::{Facts, PlanAndDone};
 use crate::units::shortened;
@@ -30,6 +31,8 @@ use Origin::{Key, WorkedOut};
 /// A column of the table.
 struct Column {
     name: &'static str,
+    /// How a cell is written: its unit, or its words.
+    how: &'static str,
     from: Origin,
     /// It tells who somebody is.
     is_name: bool,
@@ -58,31 +61,31 @@ impl<'a> Row<'a> {
     }
 }
 
-const fn column(name: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
-    Column { name, from, is_name: false, cell }
+const fn column(name: &'static str, how: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
+    Column { name, how, from, is_name: false, cell }
 }
 
-const fn who(name: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
-    Column { name, from, is_name: true, cell }
+const fn who(name: &'static str, how: &'static str, from: Origin, cell: fn(&Row<'_>) -> String) -> Column {
+    Column { name, how, from, is_name: true, cell }
 }
 
 /// The columns in their order.
 static COLUMNS: &[Column] = &[
-    column("reference", Key("reference"), |row| row.facts.case.reference.to_string()),
-    who("family", Key("patient.family"), |row| row.facts.case.patient.family.clone()),
-    who("given", Key("patient.given"), |row| row.facts.case.patient.given.clone()),
-    who("born", Key("patient.born"), |row| row.facts.case.patient.born.to_string()),
-    who("nhs_number", Key("patient.nhs_number"), |row| number(row, "nhs_number")),
-    who("chi_number", Key("patient.chi_number"), |row| number(row, "chi_number")),
-    who("hc_number", Key("patient.hc_number"), |row| number(row, "hc_number")),
-    who("operator", Key("operation.operator"), |row| {
+    column("reference", "text", Key("reference"), |row| row.facts.case.reference.to_string()),
+    who("family", "text", Key("patient.family"), |row| row.facts.case.patient.family.clone()),
+    who("given", "text", Key("patient.given"), |row| row.facts.case.patient.given.clone()),
+    who("born", "date", Key("patient.born"), |row| row.facts.case.patient.born.to_string()),
+    who("nhs_number", "text", Key("patient.nhs_number"), |row| number(row, "nhs_number")),
+    who("chi_number", "text", Key("patient.chi_number"), |row| number(row, "chi_number")),
+    who("hc_number", "text", Key("patient.hc_number"), |row| number(row, "hc_number")),
+    who("operator", "text", Key("operation.operator"), |row| {
         row.facts.operator().map_or_else(String::new, |operator| operator.name.clone())
     }),
-    who("consent_taken_by", Key("consent.taken_by"), |row| {
+    who("consent_taken_by", "text", Key("consent.taken_by"), |row| {
         let taken_by = row.facts.case.consent.as_ref().and_then(|consent| consent.taken_by.as_deref());
         taken_by.map_or_else(String::new, |typed| name_of(row.facts, typed))
     }),
-    column("sex", Key("patient.sex"), |row| {
+    column("sex", "female, male or other", Key("patient.sex"), |row| {
         use crate::case::Sex;
         let word = row.facts.case.patient.sex.map(|sex| match sex {
             Sex::Female => "female",
@@ -93,83 +96,111 @@ static COLUMNS: &[Column] = &[
     }),
     column(
         "age",
+        "years",
         WorkedOut(
             "Completed years on the day of surgery; before it on the day for which it is booked, or on that of the table.",
         ),
         |row| derived(&row.facts.derived.age, |age| age.years.to_string()),
     ),
-    column("weight_kg", Key("patient.weight"), |row| {
+    column("weight_kg", "kg", Key("patient.weight"), |row| {
         measured(&row.facts.case.patient.weight, |mass| shortened(mass.metric.0).normalize().to_string())
     }),
-    column("height_cm", Key("patient.height"), |row| {
+    column("height_cm", "cm", Key("patient.height"), |row| {
         measured(&row.facts.case.patient.height, |height| shortened(height.metric.0).normalize().to_string())
     }),
-    column("diabetes", WorkedOut("Whether the patient has diabetes: yes or no."), |row| {
+    column("diabetes", "yes or no", WorkedOut("Whether the patient has diabetes: yes or no."), |row| {
         fact(&row.facts.derived.diabetes)
     }),
-    column("hba1c_mmol_mol", Key("history.diabetes.hba1c"), |row| {
+    column("hba1c_mmol_mol", "mmol/mol", Key("history.diabetes.hba1c"), |row| {
         derived(&row.facts.derived.hba1c, |both| both.mmol_per_mol.to_string())
     }),
-    column("smokes", WorkedOut("Whether the patient smokes now: yes or no."), |row| {
+    column("smokes", "yes or no", WorkedOut("Whether the patient smokes now: yes or no."), |row| {
         fact(&row.facts.derived.smoking)
     }),
     column(
         "toe",
+        "R1 to L5",
         WorkedOut(
             "The toe: R1 to R5, L1 to L5; 1 is the hallux. Every toe that is affected, planned or treated has a row.",
         ),
         |row| row.toe.map_or_else(String::new, |toe| toe.code().to_owned()),
     ),
-    column("affected_edges", Key("problem.toes.TOE.edges"), |row| {
-        affected(row).map_or_else(String::new, |toe| edges(&toe.edges))
-    }),
-    column("stage", Key("problem.toes.TOE.stage"), |row| {
+    column(
+        "affected_edges",
+        "medial, lateral, or both joined by and",
+        Key("problem.toes.TOE.edges"),
+        |row| affected(row).map_or_else(String::new, |toe| edges(&toe.edges)),
+    ),
+    column("stage", "1 to 3", Key("problem.toes.TOE.stage"), |row| {
         affected(row).and_then(|toe| toe.stage).map_or_else(String::new, |stage| stage.to_string())
     }),
-    column("infected_before", Key("problem.toes.TOE.infected"), |row| {
+    column("infected_before", "yes or no", Key("problem.toes.TOE.infected"), |row| {
         yes(affected(row).and_then(|toe| toe.infected))
     }),
-    column("surgery_before", Key("problem.toes.TOE.previous_surgery"), |row| {
+    column("surgery_before", "yes or no", Key("problem.toes.TOE.previous_surgery"), |row| {
         yes(affected(row).and_then(|toe| toe.previous_surgery))
     }),
-    column("abpi", WorkedOut("Ankle-brachial pressure index of the foot of this toe, 2 decimals."), |row| {
-        let side = row.toe.map(|toe| row.facts.derived.circulation.get(toe.side()));
-        side.map_or_else(String::new, |side| derived(&side.abpi, |abpi| abpi.index.to_string()))
+    column(
+        "abpi",
+        "number",
+        WorkedOut("Ankle-brachial pressure index of the foot of this toe, 2 decimals."),
+        |row| {
+            let side = row.toe.map(|toe| row.facts.derived.circulation.get(toe.side()));
+            side.map_or_else(String::new, |side| derived(&side.abpi, |abpi| abpi.index.to_string()))
+        },
+    ),
+    column(
+        "tbpi",
+        "number",
+        WorkedOut("Toe-brachial pressure index of the foot of this toe, 2 decimals."),
+        |row| {
+            let side = row.toe.map(|toe| row.facts.derived.circulation.get(toe.side()));
+            side.map_or_else(String::new, |side| derived(&side.tbpi, |tbpi| tbpi.index.to_string()))
+        },
+    ),
+    column("planned_nail", "partial or total", Key("plan.TOE.nail"), |row| {
+        plan(row, |plan| plan.nail.word().to_owned())
     }),
-    column("tbpi", WorkedOut("Toe-brachial pressure index of the foot of this toe, 2 decimals."), |row| {
-        let side = row.toe.map(|toe| row.facts.derived.circulation.get(toe.side()));
-        side.map_or_else(String::new, |side| derived(&side.tbpi, |tbpi| tbpi.index.to_string()))
+    column("planned_edges", "medial, lateral, or both joined by and", Key("plan.TOE.edges"), |row| {
+        plan(row, |plan| edges(&plan.edges))
     }),
-    column("planned_nail", Key("plan.TOE.nail"), |row| plan(row, |plan| plan.nail.word().to_owned())),
-    column("planned_edges", Key("plan.TOE.edges"), |row| plan(row, |plan| edges(&plan.edges))),
-    column("planned_matrix", Key("plan.TOE.matrix"), |row| {
+    column("planned_matrix", "phenol or none", Key("plan.TOE.matrix"), |row| {
         plan(row, |plan| if plan.matrix == Matrix::Phenol { "phenol".to_owned() } else { "none".to_owned() })
     }),
-    column("consent_signed", Key("consent.signed"), |row| {
+    column("consent_signed", "date", Key("consent.signed"), |row| {
         let signed = row.facts.case.consent.as_ref().and_then(|consent| consent.signed);
         signed.map_or_else(String::new, |day| day.to_string())
     }),
-    column("operated", Key("operation.date"), |row| {
+    column("operated", "date", Key("operation.date"), |row| {
         row.facts.case.operation.as_ref().map_or_else(String::new, |operation| operation.date.to_string())
     }),
-    column("nail", Key("operation.toes.TOE.nail"), |row| {
+    column("nail", "partial, total or none", Key("operation.toes.TOE.nail"), |row| {
         row.treated().map_or_else(String::new, |done| {
             done.nail.nail().map_or("none", crate::anatomy::Nail::word).to_owned()
         })
     }),
-    column("edges", Key("operation.toes.TOE.edges"), |row| {
+    column("edges", "medial, lateral, or both joined by and", Key("operation.toes.TOE.edges"), |row| {
         row.treated().map_or_else(String::new, |done| edges(&done.edges))
     }),
     column(
         "not_done",
+        "yes",
         WorkedOut("This toe was planned and it is recorded that it was not operated on: yes."),
         |row| row.one.filter(|one| !one.not_done.is_empty()).map_or_else(String::new, |_| "yes".to_owned()),
     ),
-    column("agents", WorkedOut("The anaesthetics of the operation, joined by \"and\"."), |row| {
-        let agents: Vec<&str> = row.facts.derived.agents.iter().map(|agent| agent.agent.as_str()).collect();
-        agents.join(" and ")
-    }),
-    column("injected_ml", Key("operation.toes.TOE.injected"), |row| {
+    column(
+        "agents",
+        "words",
+        WorkedOut(
+            "The anaesthetics of the operation, joined by \"and\"; another where the table of agents does not know it.",
+        ),
+        |row| {
+            let named = |agent: &AgentDose| tables::agent(&agent.agent).map_or("another", |known| known.name);
+            let agents: Vec<&str> = row.facts.derived.agents.iter().map(named).collect();
+            agents.join(" and ")
+        },
+    ),
+    column("injected_ml", "ml, several injections joined by +", Key("operation.toes.TOE.injected"), |row| {
         let each = row.treated().map(OperatedToe::injections).unwrap_or_default();
         let each =
             each.iter().map(|(_, injection)| measured(&injection.volume, |ml| ml.0.normalize().to_string()));
@@ -177,22 +208,28 @@ static COLUMNS: &[Column] = &[
     }),
     column(
         "dose_percent_of_limit",
+        "%",
         WorkedOut(
             "The dose over its limit, all anaesthetics of the operation together, in percent, rounded up.",
         ),
-        |row| derived(&row.facts.derived.anaesthetic_share, |share| share_in_percent(*share)),
+        |row| {
+            derived(&row.facts.derived.anaesthetic_share, |share| {
+                share_in_percent(*share).trim_end_matches(" %").to_owned()
+            })
+        },
     ),
-    column("tourniquet_minutes", WorkedOut("Minutes of tourniquet."), |row| {
+    column("tourniquet_minutes", "minutes", WorkedOut("Minutes of tourniquet."), |row| {
         row.times().map_or_else(String::new, |times| derived(&times.tourniquet_minutes, i64::to_string))
     }),
-    column("phenol_applications", Key("operation.toes.TOE.phenol.applications"), |row| {
+    column("phenol_applications", "number", Key("operation.toes.TOE.phenol.applications"), |row| {
         phenol(row, |phenol| measured(&phenol.applications, |count| count.0.to_string()))
     }),
-    column("phenol_each_s", Key("operation.toes.TOE.phenol.each"), |row| {
+    column("phenol_each_s", "s", Key("operation.toes.TOE.phenol.each"), |row| {
         phenol(row, |phenol| measured(&phenol.each, |each| each.0.normalize().to_string()))
     }),
     column(
         "phenol_seconds",
+        "s",
         WorkedOut("Seconds of phenol on an edge, all applications; of a whole nail, on its bed."),
         |row| {
             row.times().map_or_else(String::new, |times| {
@@ -200,11 +237,12 @@ static COLUMNS: &[Column] = &[
             })
         },
     ),
-    column("groove_clear", Key("operation.toes.TOE.groove_clear"), |row| {
+    column("groove_clear", "yes or no", Key("operation.toes.TOE.groove_clear"), |row| {
         yes(row.treated().and_then(|done| done.groove_clear))
     }),
     column(
         "course",
+        "words",
         WorkedOut(
             "How far the case has come: assessed, consented, given up, operated, healing, healed or closed.",
         ),
@@ -212,24 +250,28 @@ static COLUMNS: &[Column] = &[
     ),
     column(
         "last_seen",
+        "date",
         WorkedOut("The last day on which anything was recorded of this toe after surgery."),
         |row| day(row.course().and_then(|course| course.last_seen)),
     ),
     column(
         "healed",
+        "date",
         WorkedOut("The day on which the toe was healed, where somebody wrote that it was."),
         |row| day(row.course().and_then(|course| course.healed).map(|healed| healed.on)),
     ),
     column(
         "infected_after",
+        "date",
         WorkedOut("The first day on which an infection was recorded after surgery."),
         |row| day(row.course().and_then(|course| course.infection.as_ref()).map(|infection| infection.on)),
     ),
-    column("burn", WorkedOut("The skin around was burnt by phenol: yes or no."), |row| {
+    column("burn", "yes or no", WorkedOut("The skin around was burnt by phenol: yes or no."), |row| {
         yes(row.course().and_then(|course| course.burn))
     }),
     column(
         "regrowth",
+        "none, spike or nail",
         WorkedOut(
             "Nail that came back, the worst that was seen: spike or nail; none where it was looked for and not seen.",
         ),
@@ -240,10 +282,10 @@ static COLUMNS: &[Column] = &[
             seen.or(looked).map_or_else(String::new, |kind| kind.word().to_owned())
         },
     ),
-    column("incidents", WorkedOut("How many incidents the case records."), |row| {
+    column("incidents", "number", WorkedOut("How many incidents the case records."), |row| {
         row.facts.case.incidents.len().to_string()
     }),
-    column("closed", Key("closed.because"), |row| {
+    column("closed", "words", Key("closed.because"), |row| {
         row.facts.case.closed.as_ref().map_or_else(String::new, |closed| closed.because.word())
     }),
 ];
@@ -331,7 +373,7 @@ pub(crate) fn rows(facts: &Facts, with_names: bool) -> Vec<Vec<String>> {
     toes.into_iter().map(row).collect()
 }
 
-/// What each column holds: its name, the key of the case file, whether it is there only with names, and what the
+/// What each column holds: its name, how a cell is written, the key of the case file, whether it is there only with names, and what the
 /// model says of it.
 pub(crate) fn dictionary() -> (Vec<&'static str>, Vec<Vec<String>>) {
     let schema = case_schema();
@@ -341,9 +383,9 @@ pub(crate) fn dictionary() -> (Vec<&'static str>, Vec<Vec<String>>) {
             WorkedOut(what) => ("", what.to_owned()),
         };
         let names = if column.is_name { "yes" } else { "no" };
-        vec![column.name.to_owned(), key.to_owned(), names.to_owned(), what]
+        [column.name, column.how, key, names, &what].map(str::to_owned).to_vec()
     });
-    (vec!["column", "key", "only_with_names", "what_it_is"], lines.collect())
+    (vec!["column", "written_as", "key", "only_with_names", "what_it_is"], lines.collect())
 }
 
 /// What the schema says of a key; `TOE` stands for any toe.
@@ -385,11 +427,11 @@ mod tests {
         let (_, lines) = dictionary();
         assert_eq!(lines.len(), COLUMNS.len());
         for line in &lines {
-            assert!(!line[3].is_empty(), "{line:?}");
+            assert!(!line[4].is_empty(), "{line:?}");
         }
         let of = |name: &str| lines.iter().find(|line| line[0] == name).expect("a line").clone();
-        assert_eq!(of("stage")[3], "Stage 1 inflammation, 2 discharge, 3 granulation.");
-        assert_eq!(of("phenol_each_s")[1], "operation.toes.TOE.phenol.each");
+        assert_eq!(of("stage")[4], "Stage 1 inflammation, 2 discharge, 3 granulation.");
+        assert_eq!(of("phenol_each_s")[2], "operation.toes.TOE.phenol.each");
         let mut names: Vec<&String> = lines.iter().map(|line| &line[0]).collect();
         names.sort();
         names.dedup();

@@ -479,7 +479,7 @@ fn the_table_has_a_row_a_toe_and_no_name_unless_asked() {
         .stdout
         .lines()
         .skip(1)
-        .filter(|line| line.split(',').nth(2) == Some("no"))
+        .filter(|line| line.contains(",no,"))
         .filter_map(|line| line.split(',').next())
         .collect();
     assert_eq!(head, plain, "the dictionary is of this table");

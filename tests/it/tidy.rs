@@ -103,6 +103,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "units",
             "date",
             "clinical",
+            "clinical",
             "case",
             "edit",
             "derive",

@@ -150,7 +150,9 @@ mod tests {
 
     #[test]
     fn identifiers_are_those_of_the_standard_and_hang_on_all_three() {
-        let ids = |salt, reference, name| Ids { salt, reference }.of(name);
+        fn ids(salt: &str, reference: &str, name: &str) -> String {
+            Ids { salt, reference }.of(name)
+        }
         let one = ids("s", "LFC-0117", "patient");
         assert_eq!(one, ids("s", "LFC-0117", "patient"));
         let dashes: Vec<usize> = one.match_indices('-').map(|(at, _)| at).collect();
