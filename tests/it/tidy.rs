@@ -88,7 +88,19 @@ const MAY_USE: &[(&str, &[&str])] = &[
     // Copies in another form of what a case says and what was issued of it; it reads no file.
     (
         "export",
-        &["hash", "words", "anatomy", "units", "date", "case", "derive", "facts", "documents", "register"],
+        &[
+            "hash",
+            "words",
+            "anatomy",
+            "units",
+            "date",
+            "clinical",
+            "case",
+            "derive",
+            "facts",
+            "documents",
+            "register",
+        ],
     ),
     // The outside. What is written is made elsewhere and comes in by a closure.
     ("store", &["hash", "words", "date", "identity", "documents", "typeset", "pipeline", "register"]),
@@ -102,7 +114,6 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "diagnostic",
             "units",
             "date",
-            "clinical",
             "clinical",
             "case",
             "edit",
