@@ -86,7 +86,10 @@ impl Form<'_> {
         let key = path.last_key().map(str::to_owned);
         let label = match (&key, path.segments().last()) {
             (Some(key), _) => shape::label(key),
-            (None, Some(Segment::Index(at))) => format!("{}", at + 1),
+            (None, Some(Segment::Index(at))) => {
+                let of = path.parent().and_then(|list| list.last_key().map(shape::label));
+                format!("{} {}", of.unwrap_or_default(), at + 1)
+            }
             _ => String::new(),
         };
         json!({
