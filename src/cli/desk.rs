@@ -63,11 +63,8 @@ fn command(words: &[String]) -> Said {
 #[derive(Default)]
 struct Known {
     clinic: Mutex<Option<(String, Arc<ClinicFile>)>>,
-    register: Mutex<Option<(Option<State>, Arc<Register>)>>,
+    register: Mutex<Option<(Option<io::State>, Arc<Register>)>>,
 }
-
-/// What tells whether a file was written since.
-type State = (u64, std::time::SystemTime, u64);
 
 impl Known {
     fn clinic(&self, path: &Path) -> Result<Arc<ClinicFile>, Error> {

@@ -98,11 +98,8 @@ struct Step {
 pub(crate) struct Folder {
     dir: PathBuf,
     steps: Mutex<BTreeMap<String, Vec<Step>>>,
-    known: Mutex<BTreeMap<PathBuf, (State, Option<String>)>>,
+    known: Mutex<BTreeMap<PathBuf, (io::State, Option<String>)>>,
 }
-
-/// What tells whether a file was written since.
-type State = (u64, std::time::SystemTime, u64);
 
 impl Folder {
     /// A folder that is there.

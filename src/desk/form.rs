@@ -86,7 +86,10 @@ impl Form<'_> {
         let key = path.last_key().map(str::to_owned);
         let label = match (&key, path.segments().last()) {
             (Some(key), _) => shape::label(key),
-            (None, Some(Segment::Index(at))) => format!("{}", at + 1),
+            (None, Some(Segment::Index(at))) => {
+                let of = path.parent().and_then(|list| list.last_key().map(shape::label));
+                format!("{} {}", of.unwrap_or_default(), at + 1)
+            }
             _ => String::new(),
         };
         json!({
@@ -343,10 +346,10 @@ pub(super) fn turned(text: &str, press: &str) -> Vec<(String, String)> {
 fn made_room(text: &str, root: &Json, path: &Path) -> Result<String, String> {
     let mut text = text.to_owned();
     let order = |path: &Path| shape::order(root, path);
+    let mut stands = edit::values(&text);
     let mut up_to = Path::root();
     for segment in path.segments() {
-        let now = edit::value_at(&text, &up_to);
-        let change = match (segment, &now) {
+        let change = match (segment, stands.get(&up_to)) {
             (Segment::Key(key), Some(Value::Block(entries)))
                 if key != NOT_RECORDED_KEY && entries.iter().any(|(key, _)| key == NOT_RECORDED_KEY) =>
             {
@@ -374,6 +377,7 @@ fn made_room(text: &str, root: &Json, path: &Path) -> Result<String, String> {
         };
         if let Some((at, change)) = change {
             text = edit::apply(&text, &at, &change, &order).map_err(|problem| problem.to_string())?;
+            stands = edit::values(&text);
         }
         up_to = match segment {
             Segment::Key(key) => up_to.key(key),

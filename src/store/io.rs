@@ -1050,8 +1050,11 @@ pub fn own_case_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
 }
 
 /// What tells whether a file was written since it was looked at last: its length, when it was changed, and which
-/// file it is; `None` if it cannot be told.
-pub fn state_of(path: &Path) -> Option<(u64, SystemTime, u64)> {
+/// file it is.
+pub type State = (u64, SystemTime, u64);
+
+/// The state of a file; `None` if it cannot be told.
+pub fn state_of(path: &Path) -> Option<State> {
     let meta = fs::metadata(path).ok()?;
     #[cfg(unix)]
     let which = std::os::unix::fs::MetadataExt::ino(&meta);
