@@ -15,8 +15,8 @@ pub(super) mod operation;
 pub(super) mod patient;
 pub(super) mod plan;
 pub(super) mod problem;
-pub(super) mod visit;
 mod read;
+pub(super) mod visit;
 mod write;
 
 use serde_json::Value as Json;

@@ -64,7 +64,9 @@ pub(super) fn looks_like_a_date(text: &str) -> bool {
             && (is_number(month) || (month.len() >= 3 && month.bytes().all(|byte| byte.is_ascii_alphabetic())))
     );
     // The day of the week that does not belong to it is refused as a date.
-    let behind = text.split_once(' ').filter(|(first, _)| first.len() >= 3 && first.bytes().all(|b| b.is_ascii_alphabetic()));
+    let behind = text
+        .split_once(' ')
+        .filter(|(first, _)| first.len() >= 3 && first.bytes().all(|b| b.is_ascii_alphabetic()));
     is::<CivilDate>(text) || has_shape || behind.is_some_and(|(_, rest)| is::<CivilDate>(rest))
 }
 

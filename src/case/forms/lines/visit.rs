@@ -10,7 +10,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
     examples: &[
         (
             "27 Nov 2026, 10.15, by ashdown, redressing, taught \"at home, to her\"; L1 wound clear, redness 3 mm, pain 2/10, \
-             not infected, no burn; next: review 5/1/2027, 9am",
+             not infected, no burn; next review 5/1/2027, 9am",
             "2026-11-27, 10:15, by ashdown, redressing, taught \"at home, to her\"; L1 wound clear, redness 3 mm, pain 2/10, \
              not infected, no burn; next review 2027-01-05, 09:00",
         ),
@@ -54,7 +54,9 @@ pub(super) const LINE: Line = Line {
     ],
     sections: &[Section { leads: &["next"], keys: &["next"] }],
     toes: Some("toes"),
-    examples: &["2026-11-27, 10:15, by ashdown, redressing; L1 wound dry, not infected; next review 2027-01-05"],
+    examples: &[
+        "2026-11-27, 10:15, by ashdown, redressing; L1 wound dry, not infected; next review 2027-01-05",
+    ],
     ..NONE
 };
 
@@ -73,7 +75,10 @@ pub(super) const TOE: Line = Line {
     phrases: &[
         Phrase { key: "wound", how: How::Led(&["wound"]) },
         Phrase { key: "redness", how: How::Led(&["redness"]) },
-        Phrase { key: "drawn_round", how: How::Words(&[("drawn round", "true"), ("not drawn round", "false")]) },
+        Phrase {
+            key: "drawn_round",
+            how: How::Words(&[("drawn round", "true"), ("not drawn round", "false")]),
+        },
         Phrase { key: "pain", how: How::Led(&["pain"]) },
         Phrase { key: "signs", how: How::Words(&[("no signs of infection", "[]")]) },
         Phrase { key: "signs", how: How::List(&["signs"]) },
