@@ -6,7 +6,7 @@
 use std::io::{self, BufRead, Write};
 use std::sync::Arc;
 
-use crate::case::{quoted, read_clinic};
+use crate::case::{Shelf, quoted, read_clinic, tidy};
 use crate::cli::args::Setup;
 use crate::cli::{Error, Exit, io as edge};
 use crate::diagnostic::{Path, SourceText};
@@ -20,7 +20,9 @@ pub(super) fn run(args: &Setup) -> Result<Exit, Error> {
     edge::must_be_new(&args.to)?;
     let text = if edge::is_conversation() {
         let (mut answers, mut questions) = (io::stdin().lock(), io::stderr().lock());
-        ask(&mut answers, &mut questions).map_err(|source| Error::io("read", "the answers", source))?
+        let said =
+            ask(&mut answers, &mut questions).map_err(|source| Error::io("read", "the answers", source))?;
+        in_full(said)
     } else {
         TEMPLATE.to_owned()
     };
@@ -31,6 +33,12 @@ pub(super) fn run(args: &Setup) -> Result<Exit, Error> {
         "`unguis check {clinic}` lists what is still open; `unguis new REFERENCE` then begins a case\n"
     ));
     Ok(Exit::Done)
+}
+
+/// The answers as a tidy file has them.
+fn in_full(file: String) -> String {
+    let source = SourceText::new("clinic.yaml", file.as_str());
+    tidy(&source, true, false, Shelf::Unread).ok().flatten().unwrap_or(file)
 }
 
 /// One line of the template that a person answers.
@@ -446,6 +454,19 @@ mod tests {
         assert_eq!(clinic.protocol.opening_days.len(), 5);
         assert!(file.contains("# Not answered, and so not printed:\n# `hours`, `email`,"), "{file}");
         assert!(!said.contains("Where does nail varnish"), "the rest is not asked: {said}");
+    }
+
+    #[test]
+    fn answers_are_written_as_a_tidy_file_has_them() {
+        let (file, _) = answered(&format!("{FIRST_ANSWERS}no\n"));
+        let full = in_full(file.clone());
+        assert_eq!(reads(&full), reads(&file));
+        assert_eq!(in_full(full.clone()), full, "nothing is left to tidy");
+        let typed = "name: X\naddress: 1 Row, Larkmoor\ntelephone: 1\ndivision: Scotland\npractitioners: {}\n\
+                     protocol: {opening_days: Mon to Wed, review_days: 6 weeks}\n";
+        assert!(
+            in_full(typed.to_owned()).contains("opening_days: [monday, tuesday, wednesday], review_days: 42")
+        );
     }
 
     #[test]

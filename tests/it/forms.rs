@@ -415,7 +415,7 @@ fn the_routine_case_is_short_and_says_the_same_as_with_a_line_for_each_value() {
     assert_eq!(shortened(&SourceText::new("LFC-0117.yaml", short.as_str())), None);
     let typed = body(&short);
     let (lines, keys) = (typed.lines().count(), typed.chars().count());
-    assert!(lines <= 35 && keys <= 1_290, "{lines} lines, {keys} characters");
+    assert!(lines <= 35 && keys <= 1_300, "{lines} lines, {keys} characters");
 }
 
 /// Every finding of a case in lines points at the words that it is about.

@@ -555,6 +555,15 @@ struct Places {
 }
 
 impl Places {
+    /// All of a part, over several lines if need be.
+    fn whole(&self, part: &std::ops::Range<usize>) -> Span {
+        let last = part.end.checked_sub(1).and_then(|last| self.at.get(last));
+        match (self.at.get(part.start), last) {
+            (Some(start), Some(last)) => Span::new(*start, last + 1),
+            _ => self.whole,
+        }
+    }
+
     /// Within one line, as all places are.
     fn span(&self, part: &std::ops::Range<usize>) -> Span {
         let last = part.end.checked_sub(1).and_then(|last| self.at.get(last));
@@ -572,7 +581,7 @@ fn block_of(text: &str, said: Vec<Said>, from: &Node, places: &Places) -> Node {
         // What stands behind the line may be the rest of its last text.
         let comment = from.comment.filter(|_| part.end == text.trim_end().len());
         let kind = NodeKind::Scalar { text: text[part.clone()].to_owned(), quoted };
-        Node { span, whole: span, kind, comment }
+        Node { span, whole: places.whole(part), kind, comment }
     };
     let mut entries: Vec<(String, Span, Node)> = Vec::new();
     for one in said {

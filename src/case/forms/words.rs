@@ -60,6 +60,8 @@ const ALSO: &[(&str, &str)] = &[
     ("no known allergies", "none known"),
     ("no known drug allergies", "NKDA"),
     ("no known drug allergy", "NKDA"),
+    ("medial edge", "medial"),
+    ("lateral edge", "lateral"),
     ("pt", "patient"),
     ("phenolisation", "phenol"),
     ("england", "england-and-wales"),

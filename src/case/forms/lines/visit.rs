@@ -10,7 +10,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
     examples: &[
         (
             "27 Nov 2026, 10.15, by ashdown, redressing, taught \"at home, to her\"; L1 wound clear, redness 3 mm, pain 2/10, \
-             not infected, no burn; next: review 5/1/2027, 9am",
+             not infected, no burn; next review 5/1/2027, 9am",
             "2026-11-27, 10:15, by ashdown, redressing, taught \"at home, to her\"; L1 wound clear, redness 3 mm, pain 2/10, \
              not infected, no burn; next review 2027-01-05, 09:00",
         ),
