@@ -102,13 +102,18 @@ pub(super) fn over_cases(
 }
 
 /// The first signal asks the workers to stop after the document in hand, which takes a fraction of a
-/// second; nothing is cut short.
+/// second; nothing is cut short. The second ends the process where it stands, for a document that has no end:
+/// what was written is whole.
 fn stop_on_signal() -> &'static AtomicBool {
     static STOP: AtomicBool = AtomicBool::new(false);
     static HANDLER: OnceLock<()> = OnceLock::new();
     HANDLER.get_or_init(|| {
         // Without a handler the signal ends the process at once, which loses nothing that was issued.
-        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
+        let _ = ctrlc::set_handler(|| {
+            if STOP.swap(true, Ordering::Relaxed) {
+                io::end_at_once(Exit::Failure, "stopped at once; what was issued before is whole\n");
+            }
+        });
     });
     &STOP
 }

@@ -3,6 +3,7 @@
 
 pub mod args;
 mod audit;
+mod budget;
 mod check;
 mod compare;
 mod completions;

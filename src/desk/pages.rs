@@ -70,8 +70,8 @@ impl Pages {
         let mut pages = Vec::new();
         for paper in checked.ready(&[]) {
             let title = paper.document.title;
-            match press.lay_out(paper.document, &paper.view(facts, &edition)) {
-                Ok(layout) => {
+            match press.pages(paper, &paper.view(facts, &edition), facts, &edition) {
+                Ok(mut layout) => {
                     let words = layout.printed();
                     let svgs = layout.svgs();
                     let of = svgs.len();

@@ -613,6 +613,27 @@ pub fn on_ctrl_c(then: impl Fn() + Send + 'static) {
     let _ = ctrlc::set_handler(then);
 }
 
+/// Says why, and ends the process at once, whatever its threads are at: what was written is whole, since every
+/// file is written under another name first.
+pub fn end_at_once(exit: super::Exit, why: &str) -> ! {
+    eprint(why);
+    let status = match exit {
+        super::Exit::Done => 0,
+        super::Exit::Findings => 1,
+        super::Exit::Failure => 2,
+        super::Exit::Fault => 3,
+    };
+    #[expect(clippy::exit, reason = "threads that do not answer cannot be waited for")]
+    std::process::exit(status)
+}
+
+/// The memory that this process holds now, in MiB; `None` where the system does not tell.
+pub fn memory_mib() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
+    line.trim().strip_suffix(" kB")?.trim().parse::<u64>().ok().map(|kib| kib / 1024)
+}
+
 /// Runs something and keeps what it prints from this thread instead of printing it: standard output, then
 /// standard error. Nobody is asked anything meanwhile.
 pub fn captured<R>(run: impl FnOnce() -> R) -> (R, String, String) {
