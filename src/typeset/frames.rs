@@ -217,8 +217,7 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
         }
     }
     out.truncate(out.trim_end_matches([' ', '\n']).len());
-    // A place where a long word may break is none of its letters.
-    out.replace('\u{a0}', " ").replace('\u{200b}', "")
+    out.replace('\u{a0}', " ")
 }
 
 fn new_line(out: &mut String) {
@@ -256,7 +255,7 @@ pub struct Mark {
 pub(super) fn printed(document: &PagedDocument) -> Vec<String> {
     let words = |page: Vec<Mark>| {
         let words = page.into_iter().filter_map(|mark| match mark.kind {
-            MarkKind::Text(text) => Some(text.replace('\u{200b}', "")),
+            MarkKind::Text(text) => Some(text),
             MarkKind::Shape | MarkKind::Picture | MarkKind::Field => None,
         });
         words.collect::<Vec<_>>().join(" ")

@@ -2,6 +2,7 @@
 //! date, no file system, no network. Knows nothing of cases, rules or Tera.
 
 mod bind;
+mod breaks;
 mod desk;
 mod draft;
 mod fonts;
@@ -31,7 +32,7 @@ pub use fonts::{faces, unprintable};
 pub use frames::{Mark, MarkKind};
 
 use crate::date::CivilDate;
-use crate::render::TypstSource;
+use crate::render::{BREAK, TypstSource};
 
 /// What the PDF says of itself.
 #[derive(Debug, Clone)]
@@ -198,6 +199,9 @@ impl Typesetter {
         }
         if let Some(target) = frames::forbidden_link(&document) {
             return Err(TypesetError::Link(target));
+        }
+        if source.main.contains(BREAK) {
+            document = breaks::taken_out(&document);
         }
         if raised::may_be_in(&source.main) {
             document = raised::drawn(document);
