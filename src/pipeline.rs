@@ -4,6 +4,10 @@
 //! No file, no environment, no clock: texts, today and the press come in; findings, PDFs and
 //! plain text go out.
 
+mod identity_words;
+
+use std::collections::BTreeSet;
+use std::fmt;
 use std::sync::Arc;
 
 use serde_json::Value as Json;
@@ -15,16 +19,19 @@ use crate::case::{
 use crate::date::CivilDate;
 use crate::diagnostic::{Diagnostic, File, Finding, Label, Path, Severity, SourceText, Span};
 use crate::documents::{
-    AnsweredCaution, DOCUMENTS, Edition, List as Listed, Paper, Replaces, Template, papers,
+    AnsweredCaution, DOCUMENTS, Edition, List as Listed, Paper, Replaces, Said, Template, missing_words,
+    papers,
 };
 use crate::facts::{Facts, Open};
 use crate::identity::{Comparison, Person};
-use crate::render::{TemplateError, Templates, TypstSource};
+use crate::render::{BREAK, TemplateError, Templates, TypstSource};
 use crate::rules::{
     self,
     accept::{Judged, judge},
 };
-use crate::typeset::{Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, unprintable};
+use crate::typeset::{
+    DraftMark, Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, syntax, unprintable,
+};
 use crate::units::TextValue as _;
 use crate::words::List;
 
@@ -177,15 +184,22 @@ pub fn check(case: Arc<SourceText>, clinic: &Arc<SourceText>, today: CivilDate) 
 pub struct Read {
     case: case::Read<Case>,
     clinic: Arc<case::Read<Clinic>>,
-    /// Texts that the typefaces cannot show.
-    unprintable: Vec<Diagnostic>,
+    unprintable: Vec<Unprintable>,
+}
+
+/// A text that the typefaces cannot show.
+#[derive(Debug, Clone)]
+struct Unprintable {
+    finding: Diagnostic,
+    /// The characters that they lack, as they may be printed: names in capitals too.
+    lacking: Vec<String>,
 }
 
 /// A clinic file as read, for the many cases that it goes with.
 #[derive(Debug, Clone)]
 pub struct ClinicRead {
     clinic: Arc<case::Read<Clinic>>,
-    unprintable: Vec<Diagnostic>,
+    unprintable: Vec<Unprintable>,
 }
 
 impl ClinicRead {
@@ -225,25 +239,81 @@ impl Read {
 
     /// Derives and judges, as of a day.
     pub fn judged_on(&self, today: CivilDate) -> Checked {
-        let unprintable = &self.unprintable;
-        let mut diagnostics =
-            [self.case.diagnostics.as_slice(), &self.clinic.diagnostics, unprintable].concat();
+        let mut diagnostics = [self.case.diagnostics.as_slice(), &self.clinic.diagnostics].concat();
         // The reader does not know which documents there are: what it cannot read holds them all.
         hold_everything(&mut diagnostics);
         let Some(facts) = self.facts_on(today) else {
+            diagnostics.extend(self.unprintable.iter().map(|text| text.finding.clone()));
             let reference = self.reference();
             return Checked { reference, diagnostics, facts: None, readiness: nothing_ready() };
         };
+        let on_paper = self.unprintable_on(&facts);
+        diagnostics.extend(self.holding(&on_paper));
         diagnostics.extend(judge(&facts).into_iter().map(|judged| self.locate(judged)));
         sort(&mut diagnostics);
         // Not even a draft can show what no typeface has.
         let to_mend = |paper: Paper| {
-            let unprintable = unprintable.iter().map(|diagnostic| diagnostic.path.clone());
-            paper.missing(&facts).into_iter().chain(unprintable).collect()
+            let is_held =
+                |papers: &Option<Vec<Paper>>| papers.as_ref().is_none_or(|papers| papers.contains(&paper));
+            let here = self.unprintable.iter().zip(&on_paper).filter(|(_, papers)| is_held(papers));
+            let here = here.map(|(text, _)| text.finding.path.clone());
+            paper.missing(&facts).into_iter().chain(here).collect()
         };
         let readiness =
             papers(&facts).into_iter().map(|paper| Readiness { paper, missing: to_mend(paper) }).collect();
         Checked { reference: self.reference(), diagnostics, facts: Some(facts), readiness }
+    }
+
+    /// For each text that the typefaces cannot show, the papers that may print it: those in whose view one of
+    /// its characters stands, and those of which no view can be made yet. `None` for all, also where no view has it.
+    fn unprintable_on(&self, facts: &Facts) -> Vec<Option<Vec<Paper>>> {
+        if self.unprintable.is_empty() {
+            return Vec::new();
+        }
+        let edition = Edition {
+            is_draft: true,
+            version: 0,
+            made_on: facts.today,
+            replaces: None,
+            answered: Vec::new(),
+            open: Vec::new(),
+        };
+        let all: Vec<Paper> = papers(facts);
+        let printed = |paper: &Paper| {
+            let view = paper.missing(facts).is_empty().then(|| paper.view(facts, &edition))?;
+            let mut all = BTreeSet::new();
+            texts(&view, &mut all);
+            Some(all.into_iter().collect::<Vec<_>>().join("\n"))
+        };
+        let printed: Vec<Option<String>> = all.iter().map(printed).collect();
+        let of = |text: &Unprintable| {
+            // These go with the edition and not with the case.
+            let path = text.finding.path.to_string();
+            let is_of_the_edition = ["accepted", "amendment"].iter().any(|key| path.starts_with(key));
+            let holds = |words: &Option<String>| {
+                words.as_ref().is_none_or(|words| text.lacking.iter().any(|lacking| words.contains(lacking)))
+            };
+            let is_printed = printed.iter().flatten().any(|words| holds(&Some(words.clone())));
+            if is_of_the_edition || !is_printed {
+                return None;
+            }
+            let held: Vec<Paper> =
+                all.iter().zip(&printed).filter(|(_, words)| holds(words)).map(|(paper, _)| *paper).collect();
+            (held.len() < all.len()).then_some(held)
+        };
+        self.unprintable.iter().map(of).collect()
+    }
+
+    /// The findings of the texts that cannot be shown, each with the documents that it holds.
+    fn holding<'a>(&'a self, on_paper: &'a [Option<Vec<Paper>>]) -> impl Iterator<Item = Diagnostic> + 'a {
+        self.unprintable.iter().zip(on_paper).map(|(text, papers)| {
+            let mut finding = text.finding.clone();
+            if let Some(papers) = papers {
+                finding.holds.retain(|name| papers.iter().any(|paper| paper.document.name == *name));
+                finding.holds_all = false;
+            }
+            finding
+        })
     }
 
     /// What could not be read.
@@ -253,7 +323,7 @@ impl Read {
 
     /// The open findings of facts that were worked out from this case, as a list shows them.
     pub fn open_in(&self, facts: &Facts) -> Vec<Open> {
-        let mut diagnostics = self.unprintable.clone();
+        let mut diagnostics: Vec<Diagnostic> = self.holding(&self.unprintable_on(facts)).collect();
         diagnostics.extend(judge(facts).into_iter().map(|judged| self.locate(judged)));
         sort(&mut diagnostics);
         open_of(&diagnostics)
@@ -358,7 +428,9 @@ fn sort(diagnostics: &mut [Diagnostic]) {
 /// Reads a clinic file alone, and says what the pages would miss in it.
 pub fn check_clinic(source: &Arc<SourceText>) -> Vec<Diagnostic> {
     let read = read(Arc::new(SourceText::new("", "")), source);
-    let mut diagnostics = [unprintable_texts(&read.clinic), read.clinic.diagnostics.clone()].concat();
+    let mut diagnostics: Vec<Diagnostic> =
+        unprintable_texts(&read.clinic).into_iter().map(|text| text.finding).collect();
+    diagnostics.extend(read.clinic.diagnostics.iter().cloned());
     hold_everything(&mut diagnostics);
     let found = read.clinic.value.as_deref().map_or_else(Vec::new, rules::check_clinic);
     diagnostics.extend(found.into_iter().map(|(rule, finding)| {
@@ -380,7 +452,7 @@ pub const NOT_PRINTABLE_WHY: &str = "A gap or a box in a name or an instruction 
 pub const NOT_PRINTABLE_HELP: &str = "write it another way, in letters with or without accents";
 
 /// A finding for every text of a file that the typefaces cannot show, at its first such character.
-fn unprintable_texts<T>(read: &case::Read<T>) -> Vec<Diagnostic> {
+fn unprintable_texts<T>(read: &case::Read<T>) -> Vec<Unprintable> {
     let found = read.unusual_texts.iter().filter_map(|(path, text)| {
         let lacking = unprintable(text);
         let named = lacking.iter().map(|cluster| {
@@ -392,7 +464,7 @@ fn unprintable_texts<T>(read: &case::Read<T>) -> Vec<Diagnostic> {
         // A character written as `\u6F22` or below the first line is shown by the value's own place.
         let at = read.source.text().get(value.start..value.end)?.find(lacking.first().copied()?);
         let span = at.map_or(value, |at| Span::new(value.start + at, value.start + at + lacking[0].len()));
-        Some(Diagnostic {
+        let finding = Diagnostic {
             rule: NOT_PRINTABLE,
             severity: Severity::Stop,
             title: NOT_PRINTABLE_TITLE.to_owned(),
@@ -405,7 +477,9 @@ fn unprintable_texts<T>(read: &case::Read<T>) -> Vec<Diagnostic> {
             answered: None,
             holds: every_document(),
             holds_all: true,
-        })
+        };
+        let cases = |cluster: &&str| [cluster.to_string(), cluster.to_uppercase(), cluster.to_lowercase()];
+        Some(Unprintable { finding, lacking: lacking.iter().flat_map(cases).collect() })
     });
     found.collect()
 }
@@ -452,6 +526,9 @@ pub enum SetFault {
     /// The filled template could not be set. Places are those of the templates.
     #[error(transparent)]
     Typeset(TypesetError),
+    /// What a clinic's own templates made of this case is not safe to be read.
+    #[error("{}", .0.join("\n"))]
+    Unsafe(Vec<String>),
 }
 
 impl SetError {
@@ -461,6 +538,7 @@ impl SetError {
         let mut lines: Vec<String> = Vec::new();
         match &self.fault {
             SetFault::Template(problem) => lines.push(problem.to_string()),
+            SetFault::Unsafe(faults) => lines.extend(faults.iter().cloned()),
             SetFault::Typeset(TypesetError::Source(problems)) => {
                 let mut seen = Vec::new();
                 for problem in problems {
@@ -488,6 +566,28 @@ pub struct ListMeta<'a> {
     pub on: CivilDate,
 }
 
+/// The same source without the lines that keep dates in one piece: then a date may end a line.
+fn without_whole_dates(source: TypstSource) -> TypstSource {
+    let is_other = |line: &str| !line.trim_start().starts_with("#show: whole");
+    let lines = source.main.split('\n').map(|line| if is_other(line) { line } else { "" });
+    TypstSource { main: lines.collect::<Vec<_>>().join("\n"), ..source }
+}
+
+/// More pages than the longest case takes.
+const MOST_PAGES: usize = 200;
+
+/// Every text of a view.
+fn texts<'a>(view: &'a Json, into: &mut BTreeSet<&'a str>) {
+    match view {
+        Json::String(text) => {
+            into.insert(text);
+        }
+        Json::Array(items) => items.iter().for_each(|item| texts(item, into)),
+        Json::Object(keys) => keys.values().for_each(|value| texts(value, into)),
+        _ => {}
+    }
+}
+
 /// Templates and fonts, made once and shared by every case and thread.
 #[derive(Debug)]
 pub struct Press {
@@ -495,6 +595,24 @@ pub struct Press {
     pub templates: Templates,
     /// The fonts and the Typst library.
     pub typesetter: Typesetter,
+    watch: Option<Arc<dyn Watch>>,
+}
+
+/// Somebody who is told how long each document is worked on.
+pub trait Watch: fmt::Debug + Send + Sync {
+    /// The work on a document begins; gives its number.
+    fn begins(&self, document: &'static str) -> u64;
+    /// The work of this number has ended.
+    fn ends(&self, number: u64);
+}
+
+/// A document that is being worked on.
+struct Watched<'a>(&'a Arc<dyn Watch>, u64);
+
+impl Drop for Watched<'_> {
+    fn drop(&mut self) {
+        self.0.ends(self.1);
+    }
 }
 
 impl Press {
@@ -505,7 +623,16 @@ impl Press {
 
     /// These templates, and the built-in fonts.
     pub fn with(templates: Templates) -> Press {
-        Press { templates, typesetter: Typesetter::new() }
+        Press { templates, typesetter: Typesetter::new(), watch: None }
+    }
+
+    /// The same, with somebody to watch over the time that each document takes.
+    pub fn watched_by(self, watch: Arc<dyn Watch>) -> Press {
+        Press { watch: Some(watch), ..self }
+    }
+
+    fn watched(&self, document: &'static str) -> Option<Watched<'_>> {
+        self.watch.as_ref().map(|watch| Watched(watch, watch.begins(document)))
     }
 
     /// Makes ready what the first document would else wait for: the typesetter with its faces, and the looks
@@ -529,8 +656,92 @@ impl Press {
     ) -> Result<Typeset, SetError> {
         let paper = paper.into();
         let view = paper.view(facts, edition);
-        let pages = self.lay_out(paper.document, &view)?;
+        let pages = self.pages(paper, &view, facts, edition)?;
         self.export(paper, &view, facts, edition, pages)
+    }
+
+    /// The pages of a paper. Those of a clinic's own templates are looked at once more: the trial has seen
+    /// them with the demo cases alone.
+    ///
+    /// # Errors
+    /// As [`Press::set`].
+    pub fn pages(
+        &self,
+        paper: Paper,
+        view: &Json,
+        facts: &Facts,
+        edition: &Edition,
+    ) -> Result<Layout, SetError> {
+        let pages = self.lay_out(paper.document, view)?;
+        let mut faults = Vec::new();
+        if self.has_own_templates() {
+            faults = self.unsafe_pages(paper, facts, edition, view, &pages);
+        }
+        if !faults.is_empty() {
+            return Err(self.failed(paper.document.into(), SetFault::Unsafe(faults)));
+        }
+        Ok(if edition.is_draft { pages.as_draft(self.draft_mark()) } else { pages })
+    }
+
+    /// How drafts are marked, beside what the templates say.
+    fn draft_mark(&self) -> DraftMark {
+        if self.has_own_templates() { DraftMark::AcrossAndAtTheEdge } else { DraftMark::Across }
+    }
+
+    fn has_own_templates(&self) -> bool {
+        self.templates.own_files().next().is_some()
+    }
+
+    /// What makes the pages of a paper unsafe: words that are missing, a toe of the template's own, words that
+    /// depend on who the patient is, very many pages.
+    pub fn unsafe_pages(
+        &self,
+        paper: Paper,
+        facts: &Facts,
+        edition: &Edition,
+        view: &Json,
+        pages: &Layout,
+    ) -> Vec<String> {
+        let template = Template::from(paper.document);
+        let mut faults = Vec::new();
+        if pages.pages() > MOST_PAGES {
+            faults.push(format!(
+                "it takes {} pages, and more than {MOST_PAGES} are no document",
+                pages.pages()
+            ));
+        }
+        let filled = |view: &Json| self.templates.render(template.file, view);
+        let somebody_else = filled(&identity_words::of_somebody_else(view, facts));
+        let (Ok(source), Ok(other)) = (filled(view), somebody_else) else {
+            faults.push(format!("{}: it cannot be filled for another patient", template.file));
+            return faults;
+        };
+        if let Some(at) = syntax::first_other_word(&source.main, &other.main) {
+            let before = source.main.get(..at).unwrap_or(&source.main);
+            let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+            let origins = self.templates.origins(template.file, view);
+            let place =
+                origins.as_ref().and_then(|origins| origins.of(before.matches('\n').count() + 1, column));
+            let place = place.map_or(template.file.to_owned(), |(file, line)| format!("{file}:{line}"));
+            faults.push(format!(
+                "{place}: what the page says here depends on who the patient is: a condition may ask whether \
+                 there is a value, never whose it is"
+            ));
+        }
+        let mut values = BTreeSet::new();
+        texts(view, &mut values);
+        let own_words =
+            syntax::own_words(&source.main, |text| values.contains(text.replace(BREAK, "").as_str()));
+        let values = values.into_iter().collect::<Vec<_>>().join("\n");
+        let said = Said {
+            pages: &pages.printed(),
+            text: &pages.text(),
+            told_first: &pages.told_first(),
+            own_words: &own_words,
+            values: &values,
+        };
+        faults.extend(missing_words(paper.document, facts, edition, said));
+        faults
     }
 
     /// The words of a paper as they would be about an invented patient: where they differ from the
@@ -567,12 +778,22 @@ impl Press {
         filled: impl FnOnce(),
     ) -> Result<Layout, SetError> {
         let template = template.into();
+        let _watched = self.watched(template.name);
         let source = self
             .templates
             .render(template.file, view)
             .map_err(|problem| self.failed(template, SetFault::Template(problem)))?;
         filled();
-        self.typesetter.lay_out(&source).map_err(|problem| self.traced(template, view, problem))
+        let laid_out = match self.typesetter.lay_out(&source) {
+            // Typst keeps no more than some hundred dates of one paragraph whole.
+            Err(TypesetError::Source(problems))
+                if problems.iter().any(SourceProblem::is_of_too_many_shows) =>
+            {
+                self.typesetter.lay_out(&without_whole_dates(source))
+            }
+            laid_out => laid_out,
+        };
+        laid_out.map_err(|problem| self.traced(template, view, problem))
     }
 
     /// The second half of setting: the PDF and the plain text.
@@ -588,8 +809,16 @@ impl Press {
         pages: Layout,
     ) -> Result<Typeset, SetError> {
         let document = paper.document;
+        let _watched = self.watched(document.name);
+        let pages = if edition.is_draft { pages.as_draft(self.draft_mark()) } else { pages };
         let meta = PdfMeta {
-            title: format!("{} {}", document.title, facts.case.reference),
+            // A window or a list of files shows no page.
+            title: format!(
+                "{}{} {}",
+                if edition.is_draft { "DRAFT " } else { "" },
+                document.title,
+                facts.case.reference
+            ),
             author: facts.clinic.name.clone(),
             keywords: self.templates.provenance(),
             date: edition.made_on,
@@ -620,7 +849,7 @@ impl Press {
     }
 
     fn failed(&self, template: Template, fault: SetFault) -> SetError {
-        let has_own_templates = self.templates.own_files().next().is_some();
+        let has_own_templates = self.has_own_templates();
         SetError { document: template.name, has_own_templates, fault }
     }
 

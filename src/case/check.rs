@@ -22,6 +22,9 @@ use crate::words::{List, nearest};
 /// Characters of a value that a message repeats.
 const MAX_SHOWN: usize = 40;
 
+/// Entries of a list: more than anybody reads on a page.
+const MAX_ITEMS: usize = 200;
+
 /// Checks a tree against a schema and gives its values. The result is only meaningful if nothing was
 /// found.
 pub(super) fn check<'s>(tree: &Node, forms: &'s Forms<'s>, problems: &mut Problems) -> Value {
@@ -98,6 +101,14 @@ impl<'s> Check<'s, '_> {
             self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
         }
         let Some(schema) = form.and_then(|form| form.items) else { return Value::Null };
+        if items.len() > MAX_ITEMS {
+            let says =
+                format!("{} has {} entries, and {MAX_ITEMS} are the most", self.subject(), items.len());
+            let help =
+                "so many are no list of one patient: look for what was pasted in, or put several into one";
+            self.report(&problem::LIST_TOO_LONG, items[MAX_ITEMS].span, says, Some(help));
+            return Value::Null;
+        }
         self.halves(span, items);
         let mut values = Vec::with_capacity(items.len());
         for (at, item) in items.iter().enumerate() {

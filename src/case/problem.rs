@@ -154,6 +154,11 @@ pub(super) const TEXT_TOO_LONG: ReadingRule = plain(
     "a text is too long to print",
     "Such a text would push other entries off the page or run beyond its edge.",
 );
+pub(super) const LIST_TOO_LONG: ReadingRule = plain(
+    "list-too-long",
+    "a list has too many entries",
+    "So many entries are no record of one patient, and a page that holds them all is read by nobody.",
+);
 pub(super) const TOO_MANY: ReadingRule = plain(
     "too-many-findings",
     "more was found than is listed",
@@ -187,6 +192,7 @@ pub const READING_RULES: &[&ReadingRule] = &[
     &BAD_VALUE,
     &EMPTY_VALUE,
     &TEXT_TOO_LONG,
+    &LIST_TOO_LONG,
     &TOO_MANY,
 ];
 

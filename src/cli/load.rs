@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::case::{Clinic, read_text};
 use crate::cli::args::{Colour, Reading};
+use crate::cli::budget::Budget;
 use crate::cli::{Error, io};
 use crate::date::CivilDate;
 use crate::demo;
@@ -127,7 +128,7 @@ pub(super) fn day(reading: &Reading) -> CivilDate {
 /// Own templates that cannot be read, are unknown, do not parse or fail on a demo case.
 pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
     let Some(dir) = templates else { return Ok(Press::built_in()) };
-    let press = untried(dir)?;
+    let press = untried(dir)?.watched_by(Budget::watching(io::processors()));
     if press.templates.own_files().next().is_some() {
         let mistakes = trial::run(&press, io::processors()).failures;
         if !mistakes.is_empty() {

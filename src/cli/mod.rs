@@ -4,6 +4,7 @@
 pub mod args;
 mod audit;
 mod backup;
+mod budget;
 mod check;
 mod compare;
 mod completions;

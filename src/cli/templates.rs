@@ -1,6 +1,7 @@
 //! `unguis templates` and `unguis check-templates`: a clinic's own wording and looks.
 
 use crate::cli::args::{CheckTemplates, Templates as WriteOut};
+use crate::cli::budget::Budget;
 use crate::cli::load::untried;
 use crate::cli::{Error, Exit, io};
 use crate::render::embedded;
@@ -25,7 +26,7 @@ pub(super) fn write_out(args: &WriteOut) -> Result<Exit, Error> {
 
 /// Tries changed templates on every demo case, says what fails and what may be worth knowing.
 pub(super) fn check(args: &CheckTemplates) -> Result<Exit, Error> {
-    let press = untried(&args.dir)?;
+    let press = untried(&args.dir)?.watched_by(Budget::watching(io::processors()));
     let trial = trial::run_with_remarks(&press, io::processors());
     if !trial.failures.is_empty() {
         return Err(Error::Templates { dir: args.dir.clone(), mistakes: trial.failures });

@@ -7,7 +7,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use serde_json::{Value as Json, json};
 
 use crate::date::CivilDate;
-use crate::documents::Paper;
+use crate::documents::{Edition, Paper};
+use crate::facts::Facts;
 use crate::hash::sha256;
 use crate::pipeline::{Checked, Press, Version};
 use crate::typeset::{Sheet, Typesetter};
@@ -109,7 +110,7 @@ impl Pages {
                 Some((_, pages)) => pages.clone(),
                 None => {
                     is_set = true;
-                    self.set(press, paper, &view)
+                    self.set(press, paper, &view, facts, &edition)
                 }
             };
             now.pages.extend(pages.iter().cloned());
@@ -127,10 +128,10 @@ impl Pages {
         pages
     }
 
-    fn set(&self, press: &Press, paper: Paper, view: &Json) -> Vec<Json> {
+    fn set(&self, press: &Press, paper: Paper, view: &Json, facts: &Facts, edition: &Edition) -> Vec<Json> {
         let (name, title) = (paper.name(), paper.document.title);
-        match press.lay_out(paper.document, view) {
-            Ok(layout) => {
+        match press.pages(paper, view, facts, edition) {
+            Ok(mut layout) => {
                 let words = layout.printed();
                 let sheets = layout.sheets();
                 let of = sheets.len();

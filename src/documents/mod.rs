@@ -5,6 +5,7 @@
 
 mod document;
 mod edition;
+mod must_say;
 mod of_case;
 mod of_caseload;
 mod page;
@@ -12,6 +13,8 @@ mod parts;
 
 pub use document::{Audience, Document, Made, OfVisit, Paper, Template, Toes};
 pub use edition::{AnsweredCaution, ChangedPhrase, Edition, Replaces};
+pub(crate) use must_say::missing_words_of_list;
+pub use must_say::{Said, missing_words};
 pub use of_case::DOCUMENTS;
 pub(crate) use of_caseload::{LISTS, List, day_list, letter_run, lot_list, outcome_audit, outstanding};
 pub(crate) use page::{nail_is, name_of, toe_in_words, without_stop};

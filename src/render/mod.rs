@@ -14,7 +14,7 @@ use std::fmt;
 use tera::{Context, ErrorKind, Kwargs, State, Tera};
 
 use embedded::{EMBEDDED, Kind};
-pub use escape::literal;
+pub use escape::{BREAK, literal};
 pub use origins::Origins;
 pub use values::{Known, Named};
 

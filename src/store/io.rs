@@ -970,16 +970,10 @@ pub fn on_ctrl_c(then: impl Fn() + Send + 'static) {
     // Without a handler the first signal ends the process at once.
     let _ = ctrlc::set_handler(move || {
         if was_asked.swap(true, Ordering::Relaxed) {
-            end_now();
+            end_at_once(super::Exit::Failure, "stopped at once; what was entered in a register is whole\n");
         }
         then();
     });
-}
-
-#[expect(clippy::exit, reason = "whoever waits for something that does not end cannot be asked to return")]
-fn end_now() {
-    eprint("ended at once; what was entered in a register is whole\n");
-    std::process::exit(2);
 }
 
 /// Makes sure that a crash leaves no copy of the memory behind: there would be patients in it.
@@ -989,6 +983,27 @@ pub fn leave_no_memory_behind() {
         use nix::sys::resource::{Resource, setrlimit};
         let _ = setrlimit(Resource::RLIMIT_CORE, 0, 0);
     }
+}
+
+/// Says why, and ends the process at once, whatever its threads are at: what was written is whole, since every
+/// file is written under another name first.
+pub fn end_at_once(exit: super::Exit, why: &str) -> ! {
+    eprint(why);
+    let status = match exit {
+        super::Exit::Done => 0,
+        super::Exit::Findings => 1,
+        super::Exit::Failure => 2,
+        super::Exit::Fault => 3,
+    };
+    #[expect(clippy::exit, reason = "threads that do not answer cannot be waited for")]
+    std::process::exit(status)
+}
+
+/// The memory that this process holds now, in MiB; `None` where the system does not tell.
+pub fn memory_mib() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
+    line.trim().strip_suffix(" kB")?.trim().parse::<u64>().ok().map(|kib| kib / 1024)
 }
 
 /// Runs something and keeps what it prints from this thread instead of printing it: standard output, then

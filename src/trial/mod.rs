@@ -5,7 +5,6 @@
 
 mod acting;
 mod failures;
-mod must_say;
 mod remarks;
 
 use std::collections::BTreeMap;
@@ -15,13 +14,12 @@ use serde_json::Value as Json;
 
 use acting::{forbidden_looks, unsafe_places};
 use failures::{Failures, place_of};
-use must_say::{missing_words, missing_words_of_list};
 use remarks::remarks;
 
 use crate::demo;
 use crate::documents::{
     ChangedPhrase, DOCUMENTS, Document, Edition, LISTS, List, Paper, Replaces, Template, can_be_made,
-    ready_papers,
+    missing_words_of_list, ready_papers,
 };
 use crate::facts::{Caseload, Facts, LastVersion, LeftOut, OneCase, Open};
 use crate::pipeline::{Checked, ListMeta, Press, SetError, SetFault, Version, check};
@@ -281,7 +279,7 @@ fn try_one(
         Ok(pages) => pages,
         Err(problem) => return lines(press, &problem),
     };
-    let mut failures = missing_words(document, facts, form, &pages.printed());
+    let mut failures = press.unsafe_pages(paper, facts, edition, view, &pages);
     // What the standards of a PDF refuse, they refuse in a draft as well.
     if form != Form::Draft
         && let Err(problem) = press.export(paper, view, facts, edition, pages)

@@ -1,32 +1,32 @@
-//! Typst engines that are used again, each with the files that it read last.
+//! The world in which Typst sets one document: its files, the faces and a library without what could
+//! run a text as code.
 //!
-//! An engine holds Typst's whole library. Building one for every document means hashing that
-//! library and parsing the shared files each time: a tenth of the time of a batch. Knows no
-//! document.
+//! Library and faces are shared by all desks, and so are the files that documents have in common, as
+//! they were parsed. Knows no document.
 
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use typst::diag::{FileError, FileResult};
-use typst::foundations::Bytes;
+use typst::foundations::{Binding, Bytes, Datetime, Duration, Module, Scope};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
-use typst_as_lib::file_resolver::FileResolver;
-use typst_as_lib::{TypstEngine, TypstTemplateCollection};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt as _, World};
 
+use super::fonts::{self, Scripts};
 use crate::render::TypstSource;
-use crate::typeset::Fonts;
 
 /// The path of the main file. Paths are constant: Typst never forgets one.
 pub const MAIN: &str = "main.typ";
 
-/// Desks at which nobody sits: as many as ever worked at once.
+/// What no page may use, wherever it is asked for: `eval` runs a text as code, `plugin` runs a program.
+const TAKEN_OUT: [&str; 2] = ["eval", "plugin"];
+
+/// The files that documents have in common, parsed by the first that asks.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Desks {
-    fonts: Fonts,
-    free: Arc<Mutex<Vec<Tools>>>,
-    /// What the main files import, as it was parsed last: the same for all desks.
     parsed: Parsed,
 }
 
@@ -34,85 +34,20 @@ pub(super) struct Desks {
 type Parsed = Arc<Mutex<HashMap<FileId, Source>>>;
 
 impl Desks {
-    /// None yet.
-    pub(super) fn new(fonts: Fonts) -> Desks {
-        Desks { fonts, ..Desks::default() }
-    }
-
-    /// A desk with these files on it and no others. It is free again when dropped.
+    /// A desk with these files on it and no others.
     pub(super) fn take(&self, source: &TypstSource) -> Desk {
-        let free = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let tools = free.unwrap_or_else(|| Tools::new(&self.fonts));
-        tools.files.lay_out(source, &self.parsed);
-        Desk { tools: Some(tools), free: self.free.clone() }
-    }
-}
-
-/// One engine, taken by one document.
-pub(super) struct Desk {
-    tools: Option<Tools>,
-    free: Arc<Mutex<Vec<Tools>>>,
-}
-
-impl Desk {
-    /// The engine.
-    pub(super) fn engine(&self) -> &TypstEngine<TypstTemplateCollection> {
-        &self.tools.as_ref().expect("they are taken away only when the desk is dropped").engine
-    }
-}
-
-impl Drop for Desk {
-    fn drop(&mut self) {
-        self.free.lock().unwrap_or_else(PoisonError::into_inner).extend(self.tools.take());
-    }
-}
-
-struct Tools {
-    engine: TypstEngine<TypstTemplateCollection>,
-    files: Files,
-}
-
-impl Tools {
-    fn new(fonts: &Fonts) -> Tools {
-        let files = Files::default();
-        let engine = TypstEngine::builder()
-            .fonts(fonts.faces().iter().cloned())
-            .add_file_resolver(files.clone())
-            // The cache is shared by all threads: it is emptied from one place, with `evict`.
-            .comemo_evict_max_age(None)
-            .build();
-        Tools { engine, files }
-    }
-}
-
-impl fmt::Debug for Tools {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Tools").finish_non_exhaustive()
-    }
-}
-
-/// The files that an engine may read, parsed. They change only between two documents.
-#[derive(Debug, Clone, Default)]
-struct Files(Parsed);
-
-impl Files {
-    /// Replaces what is there; a file with the same text stays as it was parsed, here or at another desk.
-    fn lay_out(&self, source: &TypstSource, parsed: &Parsed) {
-        let mut files = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut before = std::mem::take(&mut *files);
+        let mut files = HashMap::new();
         let shared = source.files.iter().map(|(path, text)| (path.as_str(), text.as_str()));
         for (path, text) in shared.chain([(MAIN, source.main.as_str())]) {
             let is_main = path == MAIN;
             // A path that Typst refuses cannot be imported either: it will say that it is not there.
-            let Ok(path) = VirtualPath::new(path) else { continue };
-            let id = RootedPath::new(VirtualRoot::Project, path).intern();
-            let kept = before.remove(&id).filter(|kept| kept.text() == text);
+            let Some(id) = id_of(path) else { continue };
             let parse = || Source::new(id, text.to_owned());
             // A main file is another one each time.
-            let laid =
-                kept.unwrap_or_else(|| if is_main { parse() } else { of_all(parsed, id, text, parse) });
+            let laid = if is_main { parse() } else { of_all(&self.parsed, id, text, parse) };
             files.insert(id, laid);
         }
+        Desk { files, scripts: Scripts::of(&source.main) }
     }
 }
 
@@ -129,15 +64,68 @@ fn of_all(parsed: &Parsed, id: FileId, text: &str, parse: impl FnOnce() -> Sourc
     }
 }
 
-impl FileResolver for Files {
-    fn resolve_binary(&self, id: FileId) -> FileResult<Cow<'_, Bytes>> {
+fn id_of(path: &str) -> Option<FileId> {
+    Some(RootedPath::new(VirtualRoot::Project, VirtualPath::new(path).ok()?).intern())
+}
+
+/// The world of one document.
+pub(super) struct Desk {
+    files: HashMap<FileId, Source>,
+    /// The scripts for which there are faces of their own, so far as the document is written in them.
+    scripts: Scripts,
+}
+
+impl fmt::Debug for Desk {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Desk").finish_non_exhaustive()
+    }
+}
+
+impl World for Desk {
+    fn library(&self) -> &LazyHash<Library> {
+        static LIBRARY: OnceLock<LazyHash<Library>> = OnceLock::new();
+        LIBRARY.get_or_init(|| LazyHash::new(library()))
+    }
+
+    fn book(&self) -> &LazyHash<FontBook> {
+        static BOOK: OnceLock<LazyHash<FontBook>> = OnceLock::new();
+        BOOK.get_or_init(|| LazyHash::new(fonts::book()))
+    }
+
+    fn main(&self) -> FileId {
+        id_of(MAIN).expect("a plain name is a path")
+    }
+
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        self.files.get(&id).cloned().ok_or_else(|| not_found(id))
+    }
+
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
         Err(not_found(id))
     }
 
-    fn resolve_source(&self, id: FileId) -> FileResult<Cow<'_, Source>> {
-        let files = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        files.get(&id).cloned().map(Cow::Owned).ok_or_else(|| not_found(id))
+    fn font(&self, index: usize) -> Option<Font> {
+        fonts::face(index, self.scripts)
     }
+
+    /// No page knows the day: what it says of one is in the case.
+    fn today(&self, _: Option<Duration>) -> Option<Datetime> {
+        None
+    }
+}
+
+/// Typst's own, without what is taken out: then it is out of reach under any name.
+fn library() -> Library {
+    let mut library = Library::builder().build();
+    let mut scope = Scope::new();
+    for (name, binding) in library.global.scope().iter() {
+        if !TAKEN_OUT.contains(&name.as_str()) {
+            scope.bind(name.clone(), binding.clone());
+        }
+    }
+    library.global = Module::new("global", scope);
+    library.std = Binding::detached(library.global.clone());
+    library
 }
 
 fn not_found(id: FileId) -> FileError {
@@ -154,24 +142,27 @@ mod tests {
     }
 
     fn text(desk: &Desk, path: &str) -> Option<String> {
-        let tools = desk.tools.as_ref()?;
-        let id = RootedPath::new(VirtualRoot::Project, VirtualPath::new(path).ok()?).intern();
-        tools.files.resolve_source(id).ok().map(|source| source.text().to_owned())
+        desk.source(id_of(path)?).ok().map(|source| source.text().to_owned())
     }
 
     #[test]
-    fn a_desk_is_used_again_and_holds_only_what_was_last_laid_on_it() {
+    fn a_desk_holds_only_what_was_laid_on_it() {
         let desks = Desks::default();
         let first = desks.take(&source("one", &[("a.typ", "A"), ("b.typ", "B")]));
         let second = desks.take(&source("two", &[]));
         assert_eq!(text(&first, MAIN).as_deref(), Some("one"));
         assert_eq!((text(&second, MAIN).as_deref(), text(&second, "a.typ")), (Some("two"), None));
-        drop((first, second));
-        assert_eq!(desks.free.lock().expect("no thread broke").len(), 2);
-        let (again, other) =
-            (desks.take(&source("three", &[("a.typ", "A2")])), desks.take(&source("four", &[])));
-        assert!(desks.free.lock().expect("no thread broke").is_empty());
+        let again = desks.take(&source("three", &[("a.typ", "A2")]));
         assert_eq!((text(&again, "a.typ").as_deref(), text(&again, "b.typ")), (Some("A2"), None));
-        assert_eq!(text(&other, "a.typ"), None);
+    }
+
+    #[test]
+    fn what_runs_a_text_is_in_no_scope() {
+        let library = library();
+        for name in TAKEN_OUT {
+            assert!(library.global.scope().get(name).is_none(), "{name}");
+        }
+        let all = Library::builder().build().global.scope().iter().count();
+        assert_eq!(library.global.scope().iter().count() + TAKEN_OUT.len(), all);
     }
 }

@@ -1,37 +1,21 @@
 //! The fonts, from memory, and what they can show. No system font is ever used: the same input
 //! gives the same pages everywhere.
+//!
+//! Two families are for every page. Those for the scripts of other large languages of Britain are read
+//! when a text is written in one.
 
+use std::ops::RangeInclusive;
 use std::sync::OnceLock;
 
 use typst::foundations::Bytes;
-use typst::text::Font;
+use typst::text::{Coverage, Font, FontBook, FontInfo};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 use unicode_segmentation::UnicodeSegmentation as _;
 
-/// The faces, read once and shared. Noto Sans for text; DejaVu Sans for what it lacks.
-#[derive(Debug, Clone)]
-pub struct Fonts(Vec<Font>);
-
-impl Fonts {
-    /// Reads the faces.
-    pub fn new() -> Fonts {
-        Fonts(faces().to_vec())
-    }
-
-    /// The faces, in the order in which they are looked through.
-    pub fn faces(&self) -> &[Font] {
-        &self.0
-    }
-}
-
-impl Default for Fonts {
-    fn default() -> Self {
-        Fonts::new()
-    }
-}
-
-fn faces() -> &'static [Font] {
+/// The faces for text in Latin, Greek and Cyrillic letters and for signs, read once and shared: Noto Sans,
+/// and DejaVu Sans for what it lacks.
+pub fn faces() -> &'static [Font] {
     static FACES: OnceLock<Vec<Font>> = OnceLock::new();
     FACES.get_or_init(|| {
         let faces = [
@@ -45,11 +29,104 @@ fn faces() -> &'static [Font] {
     })
 }
 
+/// Faces for letters that the others lack, each read when the first document asks for it.
+struct Script {
+    /// As the looks of the pages name it.
+    family: &'static str,
+    /// The letters for which it is asked.
+    letters: RangeInclusive<char>,
+    /// Regular and bold.
+    faces: [Face; 2],
+}
+
+/// A file in the program, and the face in it once it was read.
+struct Face(&'static [u8], OnceLock<Option<Font>>);
+
+impl Face {
+    fn read(&self) -> Option<&Font> {
+        self.1.get_or_init(|| Font::new(Bytes::new(self.0), 0)).as_ref()
+    }
+}
+
+macro_rules! script {
+    ($family:literal, $file:literal, $letters:expr) => {
+        Script {
+            family: $family,
+            letters: $letters,
+            faces: [
+                Face(
+                    include_bytes!(concat!("../../templates/fonts/", $file, "-Regular.ttf")),
+                    OnceLock::new(),
+                ),
+                Face(include_bytes!(concat!("../../templates/fonts/", $file, "-Bold.ttf")), OnceLock::new()),
+            ],
+        }
+    };
+}
+
+/// In the order of [`Scripts`].
+static SCRIPTS: [Script; 6] = [
+    // With the letters of Urdu, Pashto and Sindhi, and of Panjabi as it is written in Pakistan.
+    script!("Noto Sans Arabic", "NotoSansArabic", '\u{600}'..='\u{8ff}'),
+    script!("Noto Sans Devanagari", "NotoSansDevanagari", '\u{900}'..='\u{97f}'),
+    script!("Noto Sans Bengali", "NotoSansBengali", '\u{980}'..='\u{9ff}'),
+    script!("Noto Sans Gurmukhi", "NotoSansGurmukhi", '\u{a00}'..='\u{a7f}'),
+    script!("Noto Sans Gujarati", "NotoSansGujarati", '\u{a80}'..='\u{aff}'),
+    script!("Noto Sans Tamil", "NotoSansTamil", '\u{b80}'..='\u{bff}'),
+];
+
+/// The scripts with faces of their own in which a text is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Scripts(u8);
+
+impl Scripts {
+    /// Those of a text.
+    pub(super) fn of(text: &str) -> Scripts {
+        // In UTF-8 the first of their letters, U+0600, begins with a byte of D8.
+        if text.bytes().all(|byte| byte < 0xd8) {
+            return Scripts::default();
+        }
+        let is_in = |script: &Script| text.chars().any(|c| script.letters.contains(&c));
+        let bit = |(at, script): (usize, &Script)| u8::from(is_in(script)) << at;
+        Scripts(SCRIPTS.iter().enumerate().map(bit).sum())
+    }
+
+    fn has(self, at: usize) -> bool {
+        self.0 >> at & 1 == 1
+    }
+}
+
+/// What Typst knows of the faces: of those for other scripts only that they are there, since reading them
+/// takes time and few documents need one.
+pub(super) fn book() -> FontBook {
+    let mut infos: Vec<FontInfo> = faces().iter().map(|face| face.info().clone()).collect();
+    let like = [infos[0].clone(), infos[1].clone()];
+    let of_script = |script: &Script| {
+        like.clone().map(|like| FontInfo {
+            family: script.family.to_owned(),
+            coverage: Coverage::from_vec(Vec::new()),
+            ..like
+        })
+    };
+    infos.extend(SCRIPTS.iter().flat_map(of_script));
+    FontBook::from_infos(infos)
+}
+
+/// The face with this number in the book; `None` for a script in which the text is not written.
+pub(super) fn face(index: usize, scripts: Scripts) -> Option<Font> {
+    let faces = faces();
+    match index.checked_sub(faces.len()) {
+        None => faces.get(index).cloned(),
+        Some(at) if scripts.has(at / 2) => SCRIPTS.get(at / 2)?.faces[at % 2].read().cloned(),
+        Some(_) => None,
+    }
+}
+
 /// The characters of a text, with their accents, that cannot be printed; each once, in order.
 ///
 /// Judged by what the faces hold, without setting a page: a character with its accents must stand,
 /// in composed or in single form, in every face of one family, since a name is printed in regular
-/// and in bold letters and in capitals. Characters of private use are refused even where a face
+/// and in bold letters and in capitals; or in the face for its script. Characters of private use are refused even where a face
 /// draws them: PDF/A cannot say what they mean. Text in Latin-1 is never looked up.
 pub fn unprintable(text: &str) -> Vec<&str> {
     let mut lacking = Vec::new();
@@ -79,19 +156,27 @@ fn has_glyphs(cluster: &str) -> bool {
     // Typst does not look for accents without a letter in a second family.
     let has_letter = !cluster.trim_start().starts_with(is_combining_mark);
     let families = faces().chunk_by(|one, next| one.info().family == next.info().family);
-    families.take(if has_letter { usize::MAX } else { 1 }).any(|family| {
+    let stands_in = |family: &[&Font]| {
         let has = |c: char| {
             c.is_whitespace()
-                || chooses_a_form(c)
+                || has_no_glyph(c)
                 || !is_private(c) && family.iter().all(|face| face.info().coverage.contains(u32::from(c)))
         };
         forms.iter().any(|form| form.chars().all(has))
-    })
+    };
+    let script = || {
+        let script = SCRIPTS.iter().find(|script| cluster.chars().any(|c| script.letters.contains(&c)))?;
+        Some([script.faces[0].read()?, script.faces[1].read()?])
+    };
+    families
+        .take(if has_letter { usize::MAX } else { 1 })
+        .any(|family| stands_in(&family.iter().collect::<Vec<_>>()))
+        || script().is_some_and(|faces| stands_in(&faces))
 }
 
-/// A variation selector: it has no glyph of its own and is left out where the face has one form.
-fn chooses_a_form(c: char) -> bool {
-    matches!(c, '\u{fe00}'..='\u{fe0f}')
+/// A variation selector or a joiner: it chooses the form of a letter and has no glyph of its own.
+fn has_no_glyph(c: char) -> bool {
+    matches!(c, '\u{fe00}'..='\u{fe0f}' | '\u{200c}' | '\u{200d}')
 }
 
 fn is_private(c: char) -> bool {

@@ -4,12 +4,11 @@
 use typst::foundations::{Content, Smart, StyleChain};
 use typst::introspection::{Location, Tag};
 use typst::layout::{Abs, Frame, FrameItem, Point, Rect, Transform};
-use typst::model::{FigureElem, TableCell};
+use typst::model::{Destination, FigureElem, TableCell};
 use typst::pdf::{ArtifactElem, ArtifactKind};
 use typst::text::TextItem;
 use typst::visualize::ImageElem;
 use typst_layout::PagedDocument;
-use unicode_normalization::UnicodeNormalization as _;
 
 /// What a page is made of, in the order in which it was written.
 enum Piece<'a> {
@@ -23,8 +22,9 @@ enum Piece<'a> {
     Picture(String),
     /// A figure with words for it begins.
     Figure { words: String, at: Location },
-    /// What comes again on every page begins: header, footer, watermark, page number.
-    Running { kind: ArtifactKind, at: Location },
+    /// What comes again on every page begins: header, footer, watermark, page number. On the first page head
+    /// and foot are told to those who do not see it.
+    Running { kind: ArtifactKind, at: Location, is_told: bool },
 }
 
 fn collect<'a>(frame: &'a Frame, origin: Point, pieces: &mut Vec<Piece<'a>>) {
@@ -70,9 +70,22 @@ fn figure(element: &Content) -> Option<Piece<'_>> {
     Some(Piece::Figure { words, at: element.location()? })
 }
 
+/// The labels that the looks of the pages give to head and foot of the first page.
+const HEAD: &str = "page-head";
+const FOOT: &str = "page-foot";
+
 fn running(element: &Content) -> Option<Piece<'_>> {
-    let artifact = element.to_packed::<ArtifactElem>()?;
-    Some(Piece::Running { kind: artifact.kind.get(StyleChain::default()), at: element.location()? })
+    let at = element.location()?;
+    if let Some(artifact) = element.to_packed::<ArtifactElem>() {
+        let kind = artifact.kind.get(StyleChain::default());
+        return Some(Piece::Running { kind, at, is_told: false });
+    }
+    let kind = match element.label()?.resolve().as_str() {
+        HEAD => ArtifactKind::Header,
+        FOOT => ArtifactKind::Footer,
+        _ => return None,
+    };
+    Some(Piece::Running { kind, at, is_told: true })
 }
 
 /// The plain text, in the order in which it was written: a new line where the line changes, a row of
@@ -83,7 +96,7 @@ fn running(element: &Content) -> Option<Piece<'_>> {
 pub(super) fn text(document: &PagedDocument) -> String {
     let last = document.pages().len().saturating_sub(1);
     let pages = document.pages().iter().enumerate().map(|(page, shown)| {
-        page_text(&pieces(&shown.frame), |kind| match kind {
+        page_text(&foot_last(pieces(&shown.frame)), |kind, _| match kind {
             ArtifactKind::Header => page == 0,
             ArtifactKind::Footer => page == last,
             _ => false,
@@ -91,6 +104,24 @@ pub(super) fn text(document: &PagedDocument) -> String {
     });
     // A page begins on a line of its own, also where a form feed is not seen.
     pages.collect::<Vec<_>>().join("\n\u{c}")
+}
+
+/// The text of the first page without what runs along with the pages and is not told.
+pub(super) fn told_first(document: &PagedDocument) -> String {
+    let first = document.pages().first();
+    first.map_or_else(String::new, |page| page_text(&pieces(&page.frame), |_, is_told| is_told))
+}
+
+/// The foot of the first page is told behind its head and stands below the text.
+fn foot_last(mut pieces: Vec<Piece<'_>>) -> Vec<Piece<'_>> {
+    let is_foot =
+        |piece: &Piece<'_>| matches!(piece, Piece::Running { kind: ArtifactKind::Footer, is_told: true, .. });
+    let Some(begins) = pieces.iter().position(is_foot) else { return pieces };
+    let Piece::Running { at, .. } = pieces[begins] else { return pieces };
+    let ends = pieces[begins..].iter().position(|piece| matches!(piece, Piece::End(end) if *end == at));
+    let foot: Vec<Piece<'_>> = pieces.drain(begins..=begins + ends.unwrap_or(0)).collect();
+    pieces.extend(foot);
+    pieces
 }
 
 fn pieces(frame: &Frame) -> Vec<Piece<'_>> {
@@ -106,32 +137,18 @@ const GAP: f64 = 0.15;
 /// In units of the letter size: a wider gap parts a label from its value.
 const WIDE_GAP: f64 = 1.0;
 
-/// An accent that is raised or lowered is an item of its own, with its letter's text again; it stands
-/// behind its letter, or before it where letters run from right to left.
-fn is_accent_again(item: &TextItem, last: &str, next: Option<&Piece<'_>>) -> bool {
-    let text = item.text.as_str();
-    let next = match next {
-        Some(Piece::Text { item, .. }) => item.text.as_str(),
-        _ => "",
-    };
-    let is_at_an_end = |of: &str| of.starts_with(text) || of.ends_with(text);
-    let is_accented = text.nfd().nth(1).is_some();
-    item.width().to_pt() == 0.0 && is_accented && (is_at_an_end(last) || is_at_an_end(next))
-}
-
 #[expect(clippy::float_arithmetic, reason = "places on the page, not clinical numbers")]
-fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind) -> bool) -> String {
+fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> bool) -> String {
     let mut out = String::new();
     // Where the last piece of text ended, if the next one may stand on its line.
     let mut before: Option<(f64, f64)> = None;
     let mut open: Option<Location> = None;
     let mut row_before: Option<usize> = None;
-    let mut last = "";
     let mut is_after_picture = false;
     // The figure whose letters are left out, and its words until its first letter is met.
     let mut drawn: Option<(Location, Option<&str>)> = None;
     let mut left_out: Option<Location> = None;
-    for (index, piece) in pieces.iter().enumerate() {
+    for piece in pieces {
         if let Some(until) = left_out {
             if matches!(piece, Piece::End(at) if *at == until) {
                 left_out = None;
@@ -139,7 +156,11 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind) -> bool) -> 
             continue;
         }
         match piece {
-            Piece::Running { kind, at } => left_out = (!is_wanted(*kind)).then_some(*at),
+            Piece::Running { kind, at, is_told } => {
+                left_out = (!is_wanted(*kind, *is_told)).then_some(*at);
+                (before, open, row_before) = (None, None, None);
+                new_line(&mut out);
+            }
             Piece::Cell { column, row, at } => {
                 let goes_on = row_before == Some(*row) && *column > 0;
                 if goes_on {
@@ -173,9 +194,7 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind) -> bool) -> 
                 is_after_picture = true;
                 before = None;
             }
-            Piece::Text { item, .. } if is_accent_again(item, last, pieces.get(index + 1)) => {}
             Piece::Text { x, y, item } => {
-                last = item.text.as_str();
                 if open.is_none() && row_before.take().is_some() {
                     new_line(&mut out);
                     before = None;
@@ -197,7 +216,7 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind) -> bool) -> 
             }
         }
     }
-    out.truncate(out.trim_end_matches(' ').len());
+    out.truncate(out.trim_end_matches([' ', '\n']).len());
     out.replace('\u{a0}', " ")
 }
 
@@ -242,6 +261,24 @@ pub(super) fn printed(document: &PagedDocument) -> Vec<String> {
         words.collect::<Vec<_>>().join(" ")
     };
     marks(document).into_iter().map(words).collect()
+}
+
+/// The first target of a link that is neither an address to write to nor a telephone number, without what it
+/// would send along.
+pub(super) fn forbidden_link(document: &PagedDocument) -> Option<String> {
+    document.pages().iter().find_map(|page| forbidden_link_in(&page.frame))
+}
+
+fn forbidden_link_in(frame: &Frame) -> Option<String> {
+    frame.items().find_map(|(_, item)| match item {
+        FrameItem::Group(group) => forbidden_link_in(&group.frame),
+        FrameItem::Link(Destination::Url(target), _) => {
+            let target = target.as_str();
+            let is_allowed = ["mailto:", "tel:"].iter().any(|start| target.starts_with(start));
+            (!is_allowed).then(|| target.split(['?', '#']).next().unwrap_or("").chars().take(60).collect())
+        }
+        _ => None,
+    })
 }
 
 /// Everything that is printed, page by page.
@@ -349,7 +386,7 @@ pub(super) fn missing_glyphs(document: &PagedDocument) -> Vec<(String, String)> 
                 let character = item.text[glyph.range()].to_owned();
                 if !missing.iter().any(|(known, _)| *known == character) {
                     let around = &pieces[index.saturating_sub(1)..(index + 2).min(pieces.len())];
-                    missing.push((character, page_text(around, |_| true).replace('\n', " ")));
+                    missing.push((character, page_text(around, |_, _| true).replace('\n', " ")));
                 }
             }
         }

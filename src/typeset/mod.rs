@@ -2,9 +2,12 @@
 //! date, no file system, no network. Knows nothing of cases, rules or Tera.
 
 mod bind;
+mod breaks;
 mod desk;
+mod draft;
 mod fonts;
 mod frames;
+mod raised;
 mod sheet;
 pub mod syntax;
 mod threads;
@@ -14,23 +17,24 @@ pub(crate) use threads::{calculate_alone, each};
 use std::fmt;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use typst::World;
-use typst::WorldExt;
+use typst::World as _;
+use typst::WorldExt as _;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst::foundations::{Datetime, Smart};
-use typst_as_lib::{TypstAsLibError, TypstEngine};
+use typst_as_lib::TypstEngine;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
 pub use bind::{Bound, bind, pages_of};
 pub use desk::MAIN;
 use desk::{Desk, Desks};
-pub use fonts::{Fonts, unprintable};
+pub use draft::DraftMark;
+pub use fonts::{faces, unprintable};
 pub use frames::{Mark, MarkKind};
 pub use sheet::Sheet;
 
 use crate::date::CivilDate;
-use crate::render::TypstSource;
+use crate::render::{BREAK, TypstSource};
 
 /// What the PDF says of itself.
 #[derive(Debug, Clone)]
@@ -56,6 +60,12 @@ pub enum TypesetError {
     /// The fonts lack characters.
     #[error("{}", lines(.0))]
     MissingGlyphs(Vec<MissingGlyph>),
+    /// A page links to something that is neither an address to write to nor a telephone number.
+    #[error(
+        "a page links to `{0}`: only `mailto:` and `tel:` can be linked, since a page must not send what it \
+             says anywhere"
+    )]
+    Link(String),
     /// Anything else of the machinery.
     #[error("{0}")]
     Other(String),
@@ -76,6 +86,13 @@ pub struct SourceProblem {
     pub column: usize,
     /// What is wrong, with Typst's hints.
     pub message: String,
+}
+
+impl SourceProblem {
+    /// True if a paragraph holds more of what a `show` rule looks for than Typst can take.
+    pub(crate) fn is_of_too_many_shows(&self) -> bool {
+        self.message.contains("grouping depth")
+    }
 }
 
 impl fmt::Display for SourceProblem {
@@ -153,9 +170,9 @@ const CACHE_AGE: usize = 1;
 const CASES_A_ROUND: usize = 2;
 
 impl Typesetter {
-    /// Reads the fonts.
+    /// With nothing parsed yet.
     pub fn new() -> Typesetter {
-        Typesetter { desks: Desks::new(Fonts::new()) }
+        Typesetter::default()
     }
 
     /// Sets one document.
@@ -172,8 +189,8 @@ impl Typesetter {
     /// As [`Typesetter::typeset`].
     pub fn lay_out(&self, source: &TypstSource) -> Result<Layout, TypesetError> {
         let desk = self.desks.take(source);
-        let Warned { output, warnings } = desk.engine().compile::<_, PagedDocument>(MAIN);
-        let document = output.map_err(|problem| explain(&desk, problem))?;
+        let Warned { output, warnings } = typst::compile::<PagedDocument>(&desk);
+        let mut document = output.map_err(|problems| TypesetError::Source(place_all(&desk, &problems)))?;
         if !warnings.is_empty() {
             return Err(TypesetError::Source(place_all(&desk, &warnings)));
         }
@@ -182,7 +199,16 @@ impl Typesetter {
             let glyphs = missing.into_iter().map(|(character, around)| MissingGlyph { character, around });
             return Err(TypesetError::MissingGlyphs(glyphs.collect()));
         }
-        Ok(Layout { desk, document })
+        if let Some(target) = frames::forbidden_link(&document) {
+            return Err(TypesetError::Link(target));
+        }
+        if source.main.contains(BREAK) {
+            document = breaks::taken_out(&document);
+        }
+        if raised::may_be_in(&source.main) {
+            document = raised::drawn(document);
+        }
+        Ok(Layout { desk, document, draft: None })
     }
 
     /// Empties the shared cache of what was not used lately. Called between cases, from one place;
@@ -209,12 +235,37 @@ const ANSWERS_KEPT: usize = 4;
 pub const STACK: usize = 16 * 1024 * 1024;
 
 /// Pages that were laid out.
+#[derive(Debug)]
 pub struct Layout {
     desk: Desk,
     document: PagedDocument,
+    draft: Option<DraftMark>,
 }
 
 impl Layout {
+    /// These pages as those of a draft: wherever they are shown or written, they bear the mark, which lies
+    /// over all that the templates draw. [`Layout::printed`] is still what the templates print.
+    pub fn as_draft(mut self, mark: DraftMark) -> Layout {
+        self.draft = Some(mark);
+        self
+    }
+
+    /// What is told to those who do not see the first page: its text without what runs along with the pages.
+    pub fn told_first(&self) -> String {
+        frames::told_first(&self.document)
+    }
+
+    /// How many pages.
+    pub fn pages(&self) -> usize {
+        self.document.pages().len()
+    }
+
+    fn marked(&mut self) {
+        if let Some(mark) = self.draft.take() {
+            self.document = draft::marked(&self.document, mark);
+        }
+    }
+
     /// What is printed on each page with its header, footer and watermark, in the order in which it
     /// was written, without the words for pictures.
     pub fn printed(&self) -> Vec<String> {
@@ -227,7 +278,8 @@ impl Layout {
     }
 
     /// Every page, to be drawn later.
-    pub fn sheets(&self) -> Vec<Sheet> {
+    pub fn sheets(&mut self) -> Vec<Sheet> {
+        self.marked();
         self.document.pages().iter().cloned().map(Sheet).collect()
     }
 
@@ -236,6 +288,7 @@ impl Layout {
     /// # Errors
     /// What the standards refuse: a picture without words for it, a heading that skips a level.
     pub fn export(mut self, meta: &PdfMeta) -> Result<Typeset, TypesetError> {
+        self.marked();
         let info = self.document.info_mut();
         info.title = Some(meta.title.as_str().into());
         info.author = vec![meta.author.as_str().into()];
@@ -296,13 +349,6 @@ fn options(meta: &PdfMeta) -> Result<PdfOptions, TypesetError> {
     })
 }
 
-fn explain(desk: &Desk, problem: TypstAsLibError) -> TypesetError {
-    match problem {
-        TypstAsLibError::TypstSource(problems) => TypesetError::Source(place_all(desk, &problems)),
-        other => TypesetError::Other(other.to_string()),
-    }
-}
-
 fn place_all(desk: &Desk, problems: &[SourceDiagnostic]) -> Vec<SourceProblem> {
     problems.iter().map(|problem| place(desk, problem)).collect()
 }
@@ -311,10 +357,9 @@ fn place(desk: &Desk, problem: &SourceDiagnostic) -> SourceProblem {
     let hints = problem.hints.iter().map(|hint| format!(" (hint: {})", hint.v));
     let message = format!("{}{}", problem.message, hints.collect::<String>());
     let spot = || {
-        let world = desk.engine().world_builder(MAIN).build().ok()?;
-        let range = world.range(problem.span)?;
+        let range = desk.range(problem.span)?;
         let id = problem.span.id()?;
-        let source = world.source(id).ok()?;
+        let source = desk.source(id).ok()?;
         let (line, column) = source.lines().byte_to_line_column(range.start)?;
         Some((id.vpath().get_without_slash().to_owned(), line + 1, column + 1))
     };

@@ -15,7 +15,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 use unguis::diagnostic::SourceText;
 use unguis::pipeline::{Press, Version, check};
 use unguis::render::TypstSource;
-use unguis::typeset::{Fonts, Typesetter};
+use unguis::typeset::{Typesetter, faces};
 use unguis::{demo, pipeline};
 
 use crate::time;
@@ -121,7 +121,7 @@ struct Bare {
 
 impl Bare {
     fn new() -> Bare {
-        let fonts = Fonts::new().faces().to_vec();
+        let fonts = faces().to_vec();
         Bare {
             library: LazyHash::new(Library::default()),
             book: LazyHash::new(FontBook::from_fonts(&fonts)),

@@ -21,7 +21,7 @@ use serde_json::json;
 use typst::syntax::ast::Str;
 use typst::syntax::{SyntaxKind, SyntaxNode, parse};
 use unguis::demo;
-use unguis::render::{Templates, TypstSource};
+use unguis::render::{BREAK, Templates, TypstSource};
 use unguis::typeset::{PdfMeta, TypesetError, Typesetter, unprintable};
 
 use crate::support::{Random, inputs, scratch, tool};
@@ -173,7 +173,8 @@ fn any_text(random: &mut Random) -> String {
 /// The tree as a list of its nodes without the texts of literals, and these texts.
 fn shape(node: &SyntaxNode, nodes: &mut Vec<(SyntaxKind, String)>, literals: &mut Vec<String>) {
     if let Some(literal) = node.cast::<Str<'_>>() {
-        literals.push(literal.get().to_string());
+        // Where a long word may break.
+        literals.push(literal.get().to_string().replace(BREAK, ""));
         nodes.push((SyntaxKind::Str, String::new()));
         return;
     }
@@ -211,7 +212,8 @@ fn no_text_changes_the_syntax_around_it() {
 
 /// Each string stands in its own blocks between marks, so that one document tries a hundred.
 const BLOCKS: &str = r##"#set document(title: {{ title | str }})
-#set text(font: ("Noto Sans", "DejaVu Sans"), fallback: false, hyphenate: false)
+#import "layout.typ": typefaces
+#set text(font: typefaces, fallback: false, hyphenate: false)
 {% for text in texts %}
 BEGIN-{{ text.at }}-paragraph-
 

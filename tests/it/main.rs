@@ -19,6 +19,7 @@ mod handbook;
 mod hazards;
 mod hostile;
 mod layout;
+mod lengths;
 mod lists;
 mod outside;
 mod own_templates;

@@ -432,3 +432,142 @@ fn every_template_file_is_built_in() {
     found.sort();
     assert_eq!(found, built_in);
 }
+
+/// A clinic in which the case is no demo case, so that the trial cannot have seen it.
+fn with_another_patient() -> tempfile::TempDir {
+    let folder = clinic();
+    let file = folder.path().join("case.yaml");
+    let text = fs::read_to_string(&file).expect("it was copied");
+    fs::write(file, text.replace("LFC-0117", "LFC-0999")).expect("scratch can be written");
+    folder
+}
+
+/// What only the real pages show: the trial has never met this patient.
+#[test]
+fn what_depends_on_who_the_patient_is_is_refused_on_the_real_pages() {
+    let depends = "what the page says here depends on who the patient is";
+    let condition = |then: &str| format!("{{% if page.reference == \"LFC-0999\" %}}{then}{{% endif %}}");
+    for (file, from, to, says) in [
+        ("gp-letter/main.typ", "\n#subject(", format!("\n{}\n#subject(", condition("660 mg")), depends),
+        (
+            "page.typ",
+            "draft: {% if page.is_draft %}",
+            "draft: {% if page.is_draft and page.reference != \"LFC-0999\" %}".to_owned(),
+            depends,
+        ),
+        (
+            "layout.typ",
+            "text(name-size, weight: \"bold\", banner.name)",
+            "text(name-size, weight: \"bold\", if reference == \"LFC-0999\" [NOBODY] else { banner.name })"
+                .to_owned(),
+            "the patient’s name does not stand on every page",
+        ),
+    ] {
+        let folder = with_another_patient();
+        let here = folder.path();
+        change(here, file, from, &to);
+        let ran = unguis_in(here, ["check-templates", "own"]);
+        assert_eq!(ran.code, 0, "the demo cases show nothing: {}", ran.stderr);
+        let ran = run(here, "draft");
+        assert_eq!(ran.code, 2, "{file}: {}{}", ran.stdout, ran.stderr);
+        assert!(ran.stderr.contains(says), "{file}: {says}\n{}", ran.stderr);
+        let made = here.join("out/LFC-0999/LFC-0999-gp-letter-draft.pdf");
+        assert!(!made.exists(), "{file}: a page that is not safe was written");
+    }
+}
+
+/// By whatever name: it is not there.
+#[test]
+fn nothing_runs_a_text_and_nothing_is_sent() {
+    for (line, says) in [
+        ("#dictionary(std).at(\"ev\" + \"al\")({{ allergies | str }})", "gp-letter/main.typ:"),
+        ("#dictionary(std).at(\"plu\" + \"gin\")", "gp-letter/main.typ:"),
+        (
+            "#link(\"https://example.org/?n=\" + {{ page.reference | str }})[here]",
+            "a page links to `https://example.org/`: only `mailto:` and `tel:` can be linked",
+        ),
+        ("#link(\"javascript:alert(1)\")[here]", "a page links to `javascript:alert(1)`"),
+    ] {
+        let folder = clinic();
+        insert(folder.path(), line);
+        refused_by(&run(folder.path(), "issue"), &[says]);
+        assert!(!folder.path().join("out/LFC-0117").exists(), "{line}: something was written");
+    }
+    let folder = clinic();
+    insert(folder.path(), "#link(\"mailto:gp@example.org\")[write] #link(\"tel:01632960000\")[ring]");
+    assert_eq!(run(folder.path(), "issue").code, 0);
+}
+
+/// The mark lies over the page once it is set: a template can neither cover nor leave it out.
+#[test]
+fn a_draft_is_marked_whatever_its_templates_draw() {
+    let folder = clinic();
+    let here = folder.path();
+    // It says DRAFT, in white on white, and draws a white sheet over the page.
+    change(
+        here,
+        "layout.typ",
+        "box(fill: black, inset: (x: 0.6em), outset: (y: 0.25em), text(white, weight: \"bold\")[DRAFT#if not is-large [ – not for use]])",
+        "text(white)[DRAFT]",
+    );
+    let ran = run(here, "draft");
+    assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
+    let letter = here.join("out/LFC-0117/LFC-0117-gp-letter-draft.pdf");
+    let text = tool("pdftotext", &["-raw", &letter.to_string_lossy(), "-"]);
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("DRAFT – not for use"), "{text}");
+    // What stands there is black: the rest of the edge is empty.
+    let picture = here.join("page");
+    let at_the_edge =
+        ["-r", "40", "-f", "1", "-l", "1", "-x", "315", "-y", "0", "-W", "15", "-H", "467", "-gray"];
+    let files = [letter.to_string_lossy(), picture.to_string_lossy()];
+    tool("pdftoppm", &[&at_the_edge[..], &[&*files[0], &*files[1]]].concat());
+    let picture = fs::read_dir(here).expect("a folder").flatten().map(|entry| entry.path());
+    let picture = picture.filter(|path| path.extension().is_some_and(|ending| ending == "pgm")).next();
+    let pixels = fs::read(picture.expect("a picture")).expect("it can be read");
+    assert!(pixels.iter().filter(|grey| **grey < 100).count() > 30, "nothing dark at the edge");
+}
+
+/// A document that has no end, for this patient alone.
+#[test]
+fn a_second_signal_ends_a_document_that_has_no_end() {
+    let folder = with_another_patient();
+    let here = folder.path();
+    insert(
+        here,
+        "#if {{ page.reference | str }} == \"LFC-0999\" { for a in range(100000) { for b in range(100000) { let c = a + b } } }",
+    );
+    for patience in [2, 4, 8, 16] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_unguis"))
+            .args(["issue", "case.yaml", "--templates", "own"].iter().chain(&DAY))
+            .current_dir(here)
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let pid = child.id().to_string();
+        let status = Path::new("/proc").join(&pid).join("status");
+        let catches = || {
+            let text = fs::read_to_string(&status).unwrap_or_default();
+            let caught = text.lines().find_map(|line| line.strip_prefix("SigCgt:")).unwrap_or("0");
+            u64::from_str_radix(caught.trim(), 16).unwrap_or(0) >> 14 & 1 == 1
+        };
+        while !catches() && child.try_wait().expect("a child").is_none() {
+            std::thread::sleep(std::time::Duration::from_millis(20));
+        }
+        // Time to begin with the document; if it was too little, once more with patience.
+        std::thread::sleep(std::time::Duration::from_secs(patience));
+        tool("kill", &["-TERM", &pid]);
+        std::thread::sleep(std::time::Duration::from_secs(1));
+        if child.try_wait().expect("a child").is_some() {
+            continue;
+        }
+        tool("kill", &["-TERM", &pid]);
+        let ended = child.wait_with_output().expect("it ends");
+        let said = String::from_utf8_lossy(&ended.stderr);
+        assert!(ended.status.code() == Some(2) && said.contains("stopped at once"), "{said}");
+        assert!(!here.join("out/LFC-0999").exists(), "something was written");
+        return;
+    }
+    panic!("the document had an end");
+}

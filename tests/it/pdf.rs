@@ -248,3 +248,67 @@ fn the_same_case_gives_the_same_bytes() {
 fn read(pdf: PathBuf) -> Vec<u8> {
     std::fs::read(pdf).expect("a PDF that was just made can be read")
 }
+
+/// A screen reader, or whatever reads the tags: what stands in a running head alone it is never told.
+#[test]
+fn who_listens_is_told_whose_document_it_is_and_that_it_is_a_draft() {
+    let folder = scratch();
+    let cases = root().join("cases");
+    let out = |command| folder.path().join(command);
+    let commands = ["draft", "issue"];
+    for command in commands {
+        let ran = unguis([
+            command,
+            &cases.to_string_lossy(),
+            "--today",
+            "2026-11-25",
+            "--out",
+            &out(command).to_string_lossy(),
+        ]);
+        assert_eq!(ran.code, 0, "{}{}", ran.stdout, ran.stderr);
+    }
+    let mut looked_at = 0;
+    for (name, text) in demo::CASES {
+        let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
+        let facts = checked.facts.as_ref().expect("a demo case is readable");
+        let reference = facts.case.reference.as_str();
+        let patient = &facts.case.patient;
+        let born = patient.born.clinical();
+        let number = facts.derived.nhs_number.get().map(|number| squeezed(number));
+        let folders = commands.map(|command| out(command).join(reference));
+        let entries =
+            folders.iter().flat_map(|folder| std::fs::read_dir(folder).expect("a folder for each case"));
+        for pdf in entries.map(|entry| entry.expect("an entry can be read").path()) {
+            if pdf.extension().is_none_or(|ending| ending != "pdf") {
+                continue;
+            }
+            looked_at += 1;
+            let told = tool("pdfinfo", &["-enc", "UTF-8", "-struct-text", &pdf.to_string_lossy()]);
+            let told = squeezed(&told.replace('"', ""));
+            let title = tool("pdfinfo", &["-enc", "UTF-8", &pdf.to_string_lossy()]);
+            let title = title.lines().find(|line| line.starts_with("Title:")).expect("every PDF has a title");
+            let is_draft = pdf.to_string_lossy().ends_with("-draft.pdf");
+            for words in [&patient.family.to_uppercase(), &patient.given, reference] {
+                assert!(told.contains(&squeezed(words)), "{}: {words}\n{told}", pdf.display());
+            }
+            let has_date = told.contains(&squeezed(&born))
+                || told.contains(&squeezed(&patient.born.0.format("%-d %B %Y").to_string()));
+            assert!(has_date, "{}: {born}", pdf.display());
+            // A leaflet is left lying about, and bears no number.
+            let printed = squeezed(&tool("pdftotext", &["-l", "1", &pdf.to_string_lossy(), "-"]));
+            if let Some(number) = number.as_ref().filter(|number| printed.contains(number.as_str())) {
+                assert!(told.contains(number), "{}: {number}", pdf.display());
+            }
+            assert_eq!(told.contains("DRAFT"), is_draft, "{}: DRAFT", pdf.display());
+            assert_eq!(title.contains("DRAFT"), is_draft, "{title}");
+            // Once: on the other pages they are furniture.
+            let foot = told.matches(&squeezed(reference)).count();
+            assert!(foot <= 4, "{}: the reference is told {foot} times", pdf.display());
+        }
+    }
+    assert_eq!(looked_at, 2 * documents_of_the_demo_cases());
+}
+
+fn squeezed(text: &str) -> String {
+    text.split_whitespace().collect()
+}
