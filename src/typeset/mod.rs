@@ -405,7 +405,7 @@ mod tests {
             main: format!("{HEAD}= Hello\nWörld, #text(red)[*bold* and] 68 kg → ☐"),
             files: Vec::new(),
         };
-        let layout = Typesetter::new().lay_out(&source).expect("is set");
+        let mut layout = Typesetter::new().lay_out(&source).expect("is set");
         let svg = layout.sheets()[0].svg();
         let count = |what: &str| svg.matches(what).count();
         assert_eq!((count("<use"), count("<symbol"), count("<text")), (0, 0, 0), "{svg}");
@@ -417,7 +417,7 @@ mod tests {
     fn pages_that_look_the_same_are_one_and_others_are_not() {
         let looks = |main: &str| -> Vec<String> {
             let source = TypstSource { main: format!("{HEAD}{main}"), files: Vec::new() };
-            let layout = Typesetter::new().lay_out(&source).expect("is set");
+            let mut layout = Typesetter::new().lay_out(&source).expect("is set");
             layout.sheets().iter().map(Sheet::look).collect()
         };
         let one = looks("= Hello\n68 kg\n#pagebreak()\nthree");
