@@ -21,7 +21,7 @@ use crate::register::entry::Issued;
 use crate::register::verify::REGISTER;
 use crate::store::ledger::{Form, Whose, as_issued, changes_since, read};
 use crate::typeset::Typesetter;
-use crate::words::List;
+use crate::words::{List, Shown};
 
 /// Exports in the form that is asked for.
 pub(super) fn run(args: &Export, colour: Colour) -> Result<Exit, Error> {
@@ -76,7 +76,7 @@ fn documents(args: &Export, colour: Colour) -> Result<Exit, Error> {
             Ok(None) => exit = exit.max(Exit::Findings),
             // One case that cannot be exported does not stand in the way of the others.
             Err(problem) if !is_one => {
-                io::eprint(&format!("{}: {}", case.display(), error::chain(&problem)));
+                io::eprint(&format!("{}: {}", case.shown(), error::chain(&problem)));
                 exit = exit.max(problem.exit());
             }
             Err(problem) => return Err(problem),
@@ -126,7 +126,7 @@ fn one(
         io::eprint(&format!(
             "{}: changed since it was issued: {}; nothing was exported\n  help: see what changed with `unguis compare`, \
              issue it again with `unguis issue`, and then export it\n",
-            case.display(),
+            case.shown(),
             List::and(changed)
         ));
         return Ok(None);

@@ -113,7 +113,7 @@ pub enum Error {
         document: String,
     },
     /// An issued file is missing, or is not the one that was issued.
-    #[error("`{}` is not there as it was issued; nothing was exported", .0.display())]
+    #[error("`{}` is not there as it was issued; nothing was exported", .0.shown())]
     NotAsIssued(PathBuf),
     /// The register has it already.
     #[error("already entered: {what}; nothing was added")]

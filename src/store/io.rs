@@ -673,7 +673,7 @@ pub fn scratch_folder() -> Result<tempfile::TempDir, Error> {
     let path = folder.path().to_owned();
     on_ctrl_c(move || {
         let _ = remove_folder(&path);
-        end_now();
+        end_at_once(super::Exit::Failure, "stopped\n");
     });
     Ok(folder)
 }
