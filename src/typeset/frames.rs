@@ -148,6 +148,8 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
     // The figure whose letters are left out, and its words until its first letter is met.
     let mut drawn: Option<(Location, Option<&str>)> = None;
     let mut left_out: Option<Location> = None;
+    // The length of the text after the line that was begun behind what runs along with the pages.
+    let mut line_for_more: Option<usize> = None;
     for piece in pieces {
         if let Some(until) = left_out {
             if matches!(piece, Piece::End(at) if *at == until) {
@@ -159,7 +161,9 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
             Piece::Running { kind, at, is_told } => {
                 left_out = (!is_wanted(*kind, *is_told)).then_some(*at);
                 (before, open, row_before) = (None, None, None);
+                let is_new = !out.ends_with('\n');
                 new_line(&mut out);
+                line_for_more = is_new.then_some(out.len());
             }
             Piece::Cell { column, row, at } => {
                 let goes_on = row_before == Some(*row) && *column > 0;
@@ -216,7 +220,11 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
             }
         }
     }
-    out.truncate(out.trim_end_matches([' ', '\n']).len());
+    out.truncate(out.trim_end_matches(' ').len());
+    // Nothing came after the foot.
+    if line_for_more == Some(out.len()) {
+        out.pop();
+    }
     out.replace('\u{a0}', " ")
 }
 

@@ -522,8 +522,8 @@ fn a_draft_is_marked_whatever_its_templates_draw() {
         ["-r", "40", "-f", "1", "-l", "1", "-x", "315", "-y", "0", "-W", "15", "-H", "467", "-gray"];
     let files = [letter.to_string_lossy(), picture.to_string_lossy()];
     tool("pdftoppm", &[&at_the_edge[..], &[&*files[0], &*files[1]]].concat());
-    let picture = fs::read_dir(here).expect("a folder").flatten().map(|entry| entry.path());
-    let picture = picture.filter(|path| path.extension().is_some_and(|ending| ending == "pgm")).next();
+    let mut files = fs::read_dir(here).expect("a folder").flatten().map(|entry| entry.path());
+    let picture = files.find(|path| path.extension().is_some_and(|ending| ending == "pgm"));
     let pixels = fs::read(picture.expect("a picture")).expect("it can be read");
     assert!(pixels.iter().filter(|grey| **grey < 100).count() > 30, "nothing dark at the edge");
 }
