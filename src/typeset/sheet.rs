@@ -67,7 +67,7 @@ fn of_frame(frame: &Frame, state: &mut Seen) {
 const DECIMALS: usize = 3;
 
 /// The picture with the letters of a run as one outline, in place of one reference for each: a browser draws
-/// that in a third of the time.
+/// that in less than half the time.
 fn joined(svg: &str) -> String {
     let letters = letters(svg);
     let mut out = String::with_capacity(svg.len());

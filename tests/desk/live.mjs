@@ -22,10 +22,14 @@ const desk = spawn(program, ["desk", folder, "--no-open", "--today", "2026-11-25
 const url = await new Promise((resolve) => desk.stdout.once("data", (data) => resolve(String(data).trim())));
 const browser = await chrome();
 const memory = () => Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${desk.pid}/status`, "utf8"))[1]) / 1024;
+// Processor time that the desk has used, ms: says something also where the machine is busy with other things.
+const used = () => { const parts = readFileSync(`/proc/${desk.pid}/stat`, "utf8").split(") ")[1].split(" "); return (Number(parts[11]) + Number(parts[12])) * 10; };
 // From the key to: the answer of the server, the new addresses of pictures, every changed picture in sight drawn.
 const measured = async (page, field, value) => {
   await page.focus(field);
   await page.fill(field, value);
+  // What was being typed is kept at the pause; then the key that ends the answer.
+  await page.waitForTimeout(400);
   await page.evaluate(() => {
     globalThis.drawn = new Promise((resolve) => {
       let start = 0;
@@ -101,11 +105,13 @@ try {
     post.end(body);
   });
   const times = [], held = [];
+  const began = used();
   for (let at = 0; at < many; at += 1) {
     times.push(await send(40 + at % 83));
     if ((at + 1) % Math.max(1, Math.floor(many / 8)) === 0) { held.push(memory().toFixed(0)); }
   }
   spread("the desk alone, routine", times, 100);
+  console.log(`processor time of the desk: ${((used() - began) / many).toFixed(1)} ms an answer`);
   console.log(`memory over ${many} answers: ${held.join(", ")} MiB`);
 } finally {
   await browser.close();
