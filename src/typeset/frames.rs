@@ -163,7 +163,7 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
                 (before, open, row_before) = (None, None, None);
                 let is_new = !out.ends_with('\n');
                 new_line(&mut out);
-                line_for_more = is_new.then_some(out.len());
+                line_for_more = is_new.then_some(out.len()).or(line_for_more);
             }
             Piece::Cell { column, row, at } => {
                 let goes_on = row_before == Some(*row) && *column > 0;
