@@ -791,7 +791,8 @@ fn a_full_disk_and_a_broken_file_are_said_and_harm_nothing() {
     fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
     fs::copy(root().join("cases/routine-adult.yaml"), dir.path().join("LFC-0117.yaml")).expect("copied");
     fs::write(dir.path().join("B-1.yaml"), "reference: B-1\npatient: {given: Ann\nplan: [").expect("written");
-    fs::write(dir.path().join("C-1.yaml"), "reference: C-1\npatient: just words # mine\n").expect("written");
+    fs::write(dir.path().join("C-1.yaml"), "reference: C-1\npatient: [just, words] # mine\n")
+        .expect("written");
     // No file can grow beyond a block: writing fails as on a full disk.
     let mut limited = Command::new("sh");
     limited.args(["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_unguis")]);
@@ -1142,7 +1143,9 @@ fn thousands_of_answers_change_nothing_else() {
         let start = old.iter().zip(&new).take_while(|(old, new)| old == new).count();
         let end = old.iter().rev().zip(new.iter().rev()).take_while(|(old, new)| old == new).count();
         let touched = old.len().max(new.len()).saturating_sub(start + end);
-        assert!(touched <= 4, "{name}: {path}: {touched} lines");
+        // A block that is written in one line may run over several.
+        let own = said(values.get(path)).map_or(0, |text| text.len() / 60);
+        assert!(touched <= 4 + own, "{name}: {path}: {touched} lines");
         // Fresh again now and then, so that texts do not wear away.
         if written % 40 == 0 {
             fs::write(desk.file(name), with_comments(name)).expect("written");

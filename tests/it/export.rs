@@ -8,14 +8,14 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Ran, root, scratch, unguis, unguis_in};
+use crate::support::{Ran, demo_file, root, scratch, unguis, unguis_in};
 
 const TODAY: &str = "2026-11-25";
 
 /// A folder with the clinic file and a demo case, with some of its words replaced.
 fn clinic(case: &str, changes: &[(&str, &str)]) -> tempfile::TempDir {
     let folder = scratch();
-    let text = fs::read_to_string(root().join("cases").join(case)).expect("the demo case is there");
+    let text = fs::read_to_string(demo_file(case)).expect("the demo case is there");
     fs::write(folder.path().join("case.yaml"), text).expect("scratch can be written");
     fs::copy(root().join("cases/clinic.yaml"), folder.path().join("clinic.yaml"))
         .expect("scratch can be written");
