@@ -9,12 +9,12 @@ use unguis::demo;
 use unguis::documents::DOCUMENTS;
 use unguis::pipeline::{Press, Version, check};
 
-use crate::support::{Ran, root, scratch, tool, unguis_in};
+use crate::support::{Ran, demo_file, root, scratch, tool, unguis_in};
 
 /// The routine case with changes, and its clinic, drafted in a folder of their own.
 fn drafted(changes: &[(&str, &str)]) -> (tempfile::TempDir, Ran) {
     let folder = scratch();
-    let case = root().join("cases/routine-adult.yaml");
+    let case = demo_file("routine-adult.yaml");
     let mut text = fs::read_to_string(case).expect("a demo case");
     for (from, to) in changes {
         assert!(text.contains(from), "the case no longer says {from}");

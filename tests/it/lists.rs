@@ -188,7 +188,7 @@ fn a_long_text_is_not_cut_on_any_list() {
     fs::create_dir(here.join("cases")).expect("scratch can be written");
     copy("clinic.yaml", here);
     let story = |from: &str, to: &str| format!("{from} {} {to}", "what was found and said ".repeat(70));
-    let case = fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("a demo case is there");
+    let case = fs::read_to_string(demo_file("routine-adult.yaml")).expect("a demo case is there");
     let case = case.replace("family: Hollis", &format!("family: {}", story("A1", "A2"))).replace(
         "allergies: none known",
         &format!("allergies: [{{to: latex, reaction: \"{}\"}}]", story("B1", "B2")),
