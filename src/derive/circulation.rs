@@ -105,17 +105,17 @@ fn abpi(
     brachial: Option<&Brachial>,
     side: Side,
 ) -> Value<Banded> {
-    if let Some(told) = foot.abpi.value() {
-        let mut index = told.0;
-        index.rescale(2);
-        return Value::known(
-            Banded { index, band: abpi_band(index) },
-            "as recorded, not worked out here".to_owned(),
-            ABPI_TOLD,
-        );
-    }
     let ankle = higher_ankle(foot);
     let (Some(ankle), Some(arm)) = (&ankle, arm) else {
+        if let Some(told) = foot.abpi.value() {
+            let mut index = told.0;
+            index.rescale(2);
+            return Value::known(
+                Banded { index, band: abpi_band(index) },
+                "as recorded, not worked out here".to_owned(),
+                ABPI_TOLD,
+            );
+        }
         let mut unknown = Unknown::default();
         if ankle.is_none() {
             let foot_path = Path::from("vascular").key(side.word());
@@ -208,14 +208,15 @@ mod tests {
         let circulation = of("right: {abpi: \"0.9\"}, left: {abpi: \"1.05\"}");
         assert_eq!(printed(&circulation.right.abpi), "0.90 abnormal");
         assert_eq!(printed(&circulation.left.abpi), "1.05 normal");
-        let beside = of(
-            "brachial: {right: 130, left: 130}, left: {abpi: \"0.91\", dorsalis_pedis: 130, posterior_tibial: 130}",
-        );
-        assert_eq!(printed(&beside.left.abpi), "0.91 borderline");
         assert_eq!(
-            beside.left.abpi.entry().map(|known| known.working.as_str()),
+            circulation.left.abpi.entry().map(|known| known.working.as_str()),
             Some("as recorded, not worked out here")
         );
+        // What was measured here counts before what was told.
+        let beside = of(
+            "brachial: {right: 130, left: 130}, left: {abpi: \"1.05\", dorsalis_pedis: 80, posterior_tibial: 80}",
+        );
+        assert_eq!(printed(&beside.left.abpi), "0.62 abnormal");
     }
 
     #[test]

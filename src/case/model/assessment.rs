@@ -89,8 +89,8 @@ pub struct FootCirculation {
     /// Toe pressure.
     #[serde(default)]
     pub toe: Measured<Mmhg>,
-    /// The ankle-brachial index where it was measured elsewhere, as it was told: `1.05`. Where it is given it counts,
-    /// whatever the pressures say.
+    /// The ankle-brachial index where it was measured elsewhere, as it was told: `1.05`. Pressures that stand beside
+    /// it count before it.
     #[serde(default)]
     pub abpi: Measured<PressureIndex>,
     /// Pedal pulses: `palpable`, `weak`, `absent`; or of each artery, `DP palpable + PT weak`.

@@ -2,6 +2,7 @@
 
 mod abpi_high;
 mod abpi_low;
+mod abpi_told_differs;
 mod arterial_disease;
 mod circulation_with_diabetes;
 mod no_circulation_recorded;
@@ -21,6 +22,7 @@ pub(super) static RULES: &[&Rule] = &[
     &pulses_weak::RULE,
     &abpi_low::RULE,
     &abpi_high::RULE,
+    &abpi_told_differs::RULE,
     &tbpi_low::RULE,
     &toe_pressure_low::RULE,
     &toe_pressure_borderline::RULE,
