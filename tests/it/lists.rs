@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::support::{Ran, demo_file, root, scratch, tool, unguis_in};
+use crate::support::{Ran, demo_file, scratch, tool, unguis_in};
 
 const DAY: &str = "2026-12-01";
 

@@ -115,7 +115,14 @@ impl TextValue for PressureIndex {
             .ok_or_else(|| format!("`{text}` is not a pressure index: write it like `1.05`"))
     }
     fn written(&self) -> Option<String> {
-        Some(format!("{:.2}", self.0))
+        Some(self.to_string())
+    }
+}
+
+/// With two decimals.
+impl fmt::Display for PressureIndex {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.2}", self.0)
     }
 }
 

@@ -40,7 +40,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let word = foot.side.word();
         findings.push(
             Finding::at(format!("vascular.{word}.abpi"))
-                .says(format!("{word} index {:.2} as told, {} by its pressures", told.0, worked_out.index))
+                .says(format!("{word} index {told} as told, {} by its pressures", worked_out.index))
                 .see(foot.path(), foot.label())
                 .fix("take out the one that is wrong, or say under `accepted` which was followed and why"),
         );
