@@ -360,7 +360,7 @@ fn alternative_texts(qpdf: &str) -> BTreeMap<String, String> {
 /// Lays out these characters, each in regular, bold and italic letters.
 fn set_all(characters: &[char]) -> Result<(), TypesetError> {
     let texts: Vec<String> = characters.iter().map(|c| format!("a{c}a")).collect();
-    let main = "#set text(font: (\"Noto Sans\", \"DejaVu Sans\"), fallback: false)\n{% for text in texts %}{{ text }} *{{ text }}* _{{ text }}_\n\n{% endfor %}";
+    let main = "#import \"layout.typ\": typefaces\n#set text(font: typefaces, fallback: false)\n{% for text in texts %}{{ text }} *{{ text }}* _{{ text }}_\n\n{% endfor %}";
     let view = json!({ "texts": texts });
     let source = templates(main).render("gp-letter/main.typ", &view).expect("the view has every key");
     Typesetter::new().typeset(&source, &meta("x")).map(drop)
