@@ -23,6 +23,7 @@ use typst::syntax::{SyntaxKind, SyntaxNode, parse};
 use unguis::demo;
 use unguis::render::{BREAK, Templates, TypstSource};
 use unguis::typeset::{PdfMeta, TypesetError, Typesetter, unprintable};
+use unicode_normalization::char::is_combining_mark;
 
 use crate::support::{Random, inputs, scratch, tool};
 
@@ -388,6 +389,10 @@ fn what_is_called_unprintable_cannot_be_printed() {
     while tried < inputs(400) {
         let c = any_character(&mut random);
         if !may_be_seen(c) || !may_stand_in_a_case(c) || unprintable(&format!("a{c}a")).is_empty() {
+            continue;
+        }
+        // Of an accent without a face for its letter too, Typst sets the accent alone and says nothing.
+        if is_combining_mark(c) {
             continue;
         }
         tried += 1;
