@@ -35,6 +35,10 @@ pub fn missing_words(document: &Document, facts: &Facts, edition: &Edition, said
     let pages: Vec<String> = said.pages.iter().map(|page| squeezed(page)).collect();
     // Words that run on to the next page have its head between them, and in the plain text they have not.
     let whole = pages.concat() + "\n" + &squeezed(said.text);
+    // The words for a picture are heard and not seen.
+    let is_of_picture = |line: &&str| line.starts_with('[') && line.ends_with(']');
+    let seen: String = said.text.lines().filter(|line| !is_of_picture(line)).map(squeezed).collect();
+    let seen = pages.concat() + "\n" + &seen;
     let told_first = squeezed(said.told_first);
     let on_every_page = |words: &str| pages.iter().all(|page| page.contains(&squeezed(words)));
     let is_told = |words: &str| told_first.contains(&squeezed(words));
@@ -75,7 +79,8 @@ pub fn missing_words(document: &Document, facts: &Facts, edition: &Edition, said
         "who listens to the first page is not told the patient’s name, the reference or that it is a draft: \
          these stand only in its header and footer (see `page-head` and `page-foot` in layout.typ)",
     );
-    let is_named = |toe: Toe| anywhere(&toe.clinical()) || anywhere(&toe.plain());
+    let is_seen = |words: &str| seen.contains(&squeezed(words));
+    let is_named = |toe: Toe| is_seen(&toe.clinical()) || is_seen(&toe.plain());
     let toes = toes(document, facts);
     must(
         toes.iter().all(|(toe, ..)| is_named(*toe)),
@@ -98,7 +103,7 @@ pub fn missing_words(document: &Document, facts: &Facts, edition: &Edition, said
     );
     let edges = toes.iter().filter(|(_, nail, _)| *nail == Nail::Partial).flat_map(|(.., edges)| *edges);
     must(
-        edges.into_iter().all(|edge: &Edge| anywhere(edge.word()) || anywhere(edge.plain())),
+        edges.into_iter().all(|edge: &Edge| is_seen(edge.word()) || is_seen(edge.plain())),
         "it is not said which edge of the nail is meant",
     );
     missing

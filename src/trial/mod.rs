@@ -392,10 +392,11 @@ mod tests {
             "the reference does not stand on every page\n  shows in aftercare-leaflet, ",
             "has changed\n  shows in gp-letter, only when issued again",
             "only in the other files\n  shows in operation-note, every demo case",
+            "see `page-head` and `page-foot` in layout.typ)\n  shows in gp-letter, aftercare-leaflet and visit-letter, every",
         ] {
             assert!(said.iter().any(|one| one.contains(expected)), "{expected}\n{said:#?}");
         }
-        assert_eq!(said.len(), 5, "{said:#?}");
+        assert_eq!(said.len(), 6, "{said:#?}");
         let press = changed(&[("layout.typ", "weight: \"bold\", banner.name)", "weight: \"bold\", [])")]);
         let said = run(&press, 2).failures;
         assert!(said[0].starts_with("the patient’s name does not stand on every page\n"), "{said:#?}");

@@ -155,23 +155,46 @@ fn has_glyphs(cluster: &str) -> bool {
     let forms: [String; 3] = [cluster.to_owned(), cluster.nfc().collect(), cluster.nfd().collect()];
     // Typst does not look for accents without a letter in a second family.
     let has_letter = !cluster.trim_start().starts_with(is_combining_mark);
-    let families = faces().chunk_by(|one, next| one.info().family == next.info().family);
-    let stands_in = |family: &[&Font]| {
-        let has = |c: char| {
-            c.is_whitespace()
-                || has_no_glyph(c)
-                || !is_private(c) && family.iter().all(|face| face.info().coverage.contains(u32::from(c)))
-        };
-        forms.iter().any(|form| form.chars().all(has))
-    };
-    let script = || {
-        let script = SCRIPTS.iter().find(|script| cluster.chars().any(|c| script.letters.contains(&c)))?;
-        Some([script.faces[0].read()?, script.faces[1].read()?])
-    };
-    families
-        .take(if has_letter { usize::MAX } else { 1 })
-        .any(|family| stands_in(&family.iter().collect::<Vec<_>>()))
-        || script().is_some_and(|faces| stands_in(&faces))
+    let mut families: Vec<Vec<&Font>> =
+        faces().chunk_by(|one, next| one.info().family == next.info().family).map(Vec::from_iter).collect();
+    families.truncate(if has_letter { usize::MAX } else { 1 });
+    let script = SCRIPTS.iter().find(|script| cluster.chars().any(|c| script.letters.contains(&c)));
+    let script = script.and_then(|script| Some(vec![script.faces[0].read()?, script.faces[1].read()?]));
+    // In the order in which the pages look through them.
+    script.into_iter().for_each(|script| families.insert(1, script));
+    for family in families {
+        let holds = |c: char| !is_private(c) && family.iter().all(|face| holds(face, c));
+        let holds_form =
+            |form: &String| form.chars().all(|c| c.is_whitespace() || has_no_glyph(c) || holds(c));
+        if forms.iter().any(holds_form) {
+            return true;
+        }
+        if has_letter && stops_at(cluster, &family) {
+            return false;
+        }
+    }
+    false
+}
+
+/// True if Typst looks no further, though the family lacks a part of this character: where it holds an accent
+/// and not the letter below, the page would have the accent alone, and where letters run from right to left,
+/// the letter twice.
+fn stops_at(cluster: &str, family: &[&Font]) -> bool {
+    let holds = |c: char| family.iter().any(|face| holds(face, c));
+    let mut accents = cluster.trim_start().chars();
+    let Some(letter) = accents.next() else { return false };
+    if holds(letter) || letter.nfd().all(holds) {
+        return runs_from_right_to_left(letter);
+    }
+    accents.any(|c| is_combining_mark(c) && holds(c))
+}
+
+fn holds(face: &Font, c: char) -> bool {
+    face.info().coverage.contains(u32::from(c))
+}
+
+fn runs_from_right_to_left(c: char) -> bool {
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
 /// A variation selector or a joiner: it chooses the form of a letter and has no glyph of its own.
@@ -200,6 +223,9 @@ mod tests {
         assert_eq!(unprintable("Vie\u{323}\u{302}t, ệ"), [""; 0]);
         assert_eq!(unprintable("\u{301} x"), [""; 0]);
         assert_eq!(unprintable("x \u{7f3}\u{301}"), [" \u{7f3}\u{301}"]);
+        // No family holds both, and Typst would lose the letter or set it twice.
+        assert_eq!(unprintable("\u{639}\u{20d7} \u{5d0}\u{301}"), ["\u{639}\u{20d7}", "\u{5d0}\u{301}"]);
+        assert_eq!(unprintable("\u{639}\u{64e}\u{651} \u{5d0}\u{5b7} \u{915}\u{93c}"), [""; 0]);
         // A musical sign beside a letter: the cluster as a whole is named.
         assert_eq!(unprintable("ab\u{1d165}"), ["b\u{1d165}"]);
     }

@@ -160,10 +160,13 @@ fn page_text(pieces: &[Piece<'_>], is_wanted: impl Fn(ArtifactKind, bool) -> boo
         match piece {
             Piece::Running { kind, at, is_told } => {
                 left_out = (!is_wanted(*kind, *is_told)).then_some(*at);
-                (before, open, row_before) = (None, None, None);
-                let is_new = !out.ends_with('\n');
-                new_line(&mut out);
-                line_for_more = is_new.then_some(out.len()).or(line_for_more);
+                // Others, such as a drawing in a cell, stand among the text.
+                if matches!(kind, ArtifactKind::Header | ArtifactKind::Footer) {
+                    (before, open, row_before) = (None, None, None);
+                    let is_new = !out.ends_with('\n');
+                    new_line(&mut out);
+                    line_for_more = is_new.then_some(out.len()).or(line_for_more);
+                }
             }
             Piece::Cell { column, row, at } => {
                 let goes_on = row_before == Some(*row) && *column > 0;

@@ -41,14 +41,20 @@ fn accents(frame: &Frame) -> Vec<bool> {
         Some(FrameItem::Text(item)) => item.text.to_string(),
         _ => String::new(),
     };
-    let is_accent = |(at, item): (usize, &&FrameItem)| match item {
-        FrameItem::Text(item) => {
-            let before = at.checked_sub(1).and_then(|at| items.get(at));
-            is_accent_again(item, &text(before), &text(items.get(at + 1)))
+    let mut accents = Vec::with_capacity(items.len());
+    // What stands before and keeps its text: of accents without a letter one must.
+    let mut before = String::new();
+    for (at, item) in items.iter().enumerate() {
+        let is_accent = match item {
+            FrameItem::Text(item) => is_accent_again(item, &before, &text(items.get(at + 1))),
+            _ => false,
+        };
+        if !is_accent {
+            before = text(Some(item));
         }
-        _ => false,
-    };
-    items.iter().enumerate().map(is_accent).collect()
+        accents.push(is_accent);
+    }
+    accents
 }
 
 /// It stands behind its letter, or before it where letters run from right to left.

@@ -23,6 +23,7 @@ use typst::syntax::{SyntaxKind, SyntaxNode, parse};
 use unguis::demo;
 use unguis::render::{BREAK, Templates, TypstSource};
 use unguis::typeset::{PdfMeta, TypesetError, Typesetter, unprintable};
+use unicode_normalization::char::is_combining_mark;
 
 use crate::support::{Random, inputs, scratch, tool};
 
@@ -360,7 +361,7 @@ fn alternative_texts(qpdf: &str) -> BTreeMap<String, String> {
 /// Lays out these characters, each in regular, bold and italic letters.
 fn set_all(characters: &[char]) -> Result<(), TypesetError> {
     let texts: Vec<String> = characters.iter().map(|c| format!("a{c}a")).collect();
-    let main = "#set text(font: (\"Noto Sans\", \"DejaVu Sans\"), fallback: false)\n{% for text in texts %}{{ text }} *{{ text }}* _{{ text }}_\n\n{% endfor %}";
+    let main = "#import \"layout.typ\": typefaces\n#set text(font: typefaces, fallback: false)\n{% for text in texts %}{{ text }} *{{ text }}* _{{ text }}_\n\n{% endfor %}";
     let view = json!({ "texts": texts });
     let source = templates(main).render("gp-letter/main.typ", &view).expect("the view has every key");
     Typesetter::new().typeset(&source, &meta("x")).map(drop)
@@ -388,6 +389,10 @@ fn what_is_called_unprintable_cannot_be_printed() {
     while tried < inputs(400) {
         let c = any_character(&mut random);
         if !may_be_seen(c) || !may_stand_in_a_case(c) || unprintable(&format!("a{c}a")).is_empty() {
+            continue;
+        }
+        // Of an accent without a face for its letter too, Typst sets the accent alone and says nothing.
+        if is_combining_mark(c) {
             continue;
         }
         tried += 1;
