@@ -213,7 +213,7 @@ fn files_that_cannot_be_read_are_named() {
     );
     let folder = clinic();
     std::os::unix::fs::symlink("nowhere", folder.path().join("own/layout.typ")).expect("scratch");
-    refused(folder.path(), &["could not read `own/layout.typ`"]);
+    refused(folder.path(), &["`own/layout.typ` is a link, where a file is needed"]);
 }
 
 /// Root may read everything, so then the program is run as nobody.
