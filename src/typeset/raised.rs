@@ -41,28 +41,27 @@ fn accents(frame: &Frame) -> Vec<bool> {
         Some(FrameItem::Text(item)) => item.text.to_string(),
         _ => String::new(),
     };
+    let may_be = |item: &FrameItem| matches!(item, FrameItem::Text(item) if may_be_accent(item));
     let mut accents = Vec::with_capacity(items.len());
-    // What stands before and keeps its text: of accents without a letter one must.
+    // What stands before and keeps its text: of accents without a letter the first does.
     let mut before = String::new();
     for (at, item) in items.iter().enumerate() {
-        let is_accent = match item {
-            FrameItem::Text(item) => is_accent_again(item, &before, &text(items.get(at + 1))),
-            _ => false,
-        };
+        let here = text(Some(item));
+        let is_at_an_end = |of: &str| of.starts_with(&here) || of.ends_with(&here);
+        let next = || text(items[at + 1..].iter().find(|item| !may_be(item)));
+        // It stands behind its letter, or before it where letters run from right to left.
+        let is_accent = may_be(item) && (is_at_an_end(&before) || is_at_an_end(&next()));
         if !is_accent {
-            before = text(Some(item));
+            before = here;
         }
         accents.push(is_accent);
     }
     accents
 }
 
-/// It stands behind its letter, or before it where letters run from right to left.
-fn is_accent_again(item: &TextItem, before: &str, next: &str) -> bool {
-    let text = item.text.as_str();
-    let is_at_an_end = |of: &str| of.starts_with(text) || of.ends_with(text);
-    let is_accented = text.nfd().nth(1).is_some();
-    item.width() == Abs::zero() && is_accented && (is_at_an_end(before) || is_at_an_end(next))
+/// It takes no room, and holds a letter with its accent.
+fn may_be_accent(item: &TextItem) -> bool {
+    item.width() == Abs::zero() && item.text.nfd().nth(1).is_some()
 }
 
 fn count(frame: &Frame) -> usize {

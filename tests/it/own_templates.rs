@@ -116,8 +116,8 @@ fn every_file_is_written_with_a_guide_on_top() {
 #[test]
 fn guides_leave_the_pages_as_they_are() {
     let without = EMBEDDED.iter().map(|file| (file.name.to_owned(), guide(file).1));
-    let without = Press::with(Templates::with_overrides(without.collect()).expect("it parses"));
-    let with = Press::built_in();
+    let without_guides = Press::with(Templates::with_overrides(without.collect()).expect("it parses"));
+    let with_guides = Press::built_in();
     let edition = Edition {
         is_draft: true,
         version: 2,
@@ -134,8 +134,12 @@ fn guides_leave_the_pages_as_they_are() {
     for document in DOCUMENTS {
         let (facts, paper) = crate::support::demo_paper(document);
         let set = |press: &Press| press.set(paper, &facts, &edition).expect("it is set");
-        let (with, without) = (set(&with), set(&without));
+        let (with, without) = (set(&with_guides), set(&without_guides));
         assert_eq!((&with.text, with.pages), (&without.text, without.pages), "{}", document.name);
+        // Drafts by own templates are marked at the edge too, so places are compared on what is issued.
+        let edition = Edition { is_draft: false, ..edition.clone() };
+        let set = |press: &Press| press.set(paper, &facts, &edition).expect("it is set");
+        let (with, without) = (set(&with_guides), set(&without_guides));
         assert!(with.marks() == without.marks(), "{}: something has moved", document.name);
     }
 }
@@ -213,7 +217,7 @@ fn files_that_cannot_be_read_are_named() {
     );
     let folder = clinic();
     std::os::unix::fs::symlink("nowhere", folder.path().join("own/layout.typ")).expect("scratch");
-    refused(folder.path(), &["could not read `own/layout.typ`"]);
+    refused(folder.path(), &["`own/layout.typ` is a link, where a file is needed"]);
 }
 
 /// Root may read everything, so then the program is run as nobody.
