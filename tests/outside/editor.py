@@ -177,7 +177,9 @@ def test_a_key_says_what_it_is(editor):
     uri = editor.open("hover.yaml", text)
     said = json.dumps(editor.at("hover", uri, 3, 4))
     schema = json.loads((editor.folder / "case.schema.json").read_text())
-    described = schema["$defs"]["Patient"]["properties"]["weight"]["description"]
+    patient = schema["$defs"]["Patient"]
+    block = next(form for form in patient.get("anyOf", [patient]) if "properties" in form)
+    described = block["properties"]["weight"]["description"]
     assert described.split(".")[0].split("(")[0].strip() in said.replace("\\\\", ""), said
 
 

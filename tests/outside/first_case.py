@@ -117,8 +117,8 @@ def test_from_nothing_to_the_first_pack(tmp_path):
         "a whole number from 1 to 14",
     ]:
         assert said in shown, f"{said}: {shown}"
-    # Each answer stands as it was typed; in full, any program reads it.
-    assert "Administration" in (tmp_path / "clinic.yaml").read_text()
+    # Each answer stands as it is read; in full, any program reads it.
+    assert "administration" in (tmp_path / "clinic.yaml").read_text()
     assert run(tmp_path, "tidy", "clinic.yaml")[0] == 0
     clinic = yaml.safe_load((tmp_path / "clinic.yaml").read_text())
     assert clinic["practitioners"]["teal"]["annotations"] == ["administration"]
