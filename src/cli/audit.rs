@@ -76,6 +76,7 @@ pub(super) fn run(args: &Audit) -> Result<Exit, Error> {
         human: human(&audit, reader),
         rows: as_json(&audit),
         table: (&head, lines),
+        is_set_by_line: false,
     };
     printed.print(listing, || {
         let view = view(&caseload, &audit, reader);

@@ -46,6 +46,7 @@ pub(super) fn run(args: &Day) -> Result<Exit, Error> {
         human: human(&caseload, args.date),
         rows: json!(rows),
         table: (&head(listing.names), rows.iter().map(|row| line(row, listing.names)).collect()),
+        is_set_by_line: true,
     };
     printed.print(listing, || {
         let number = caseload.replaces.map_or(1, |old| old.version.saturating_add(1));

@@ -27,6 +27,10 @@ use crate::words::{Count, List, Shown};
 /// The folder of the lists, below the one of the register.
 pub(super) const LISTS_FOLDER: &str = crate::register::verify::LISTS;
 
+/// Lines of a list that are set on paper: about sixty sheets. Nobody reads more, and setting them takes memory
+/// and time by the line.
+const MOST_LINES_ON_PAPER: usize = 1_000;
+
 /// Reads every case that is named, judged by a day, and keeps the row that is made of it, if any.
 ///
 /// # Errors
@@ -222,6 +226,8 @@ pub(super) struct Printed<'a, R> {
     pub(super) rows: Value,
     /// The table: head and lines.
     pub(super) table: (&'a [&'a str], Vec<Vec<String>>),
+    /// Each line of the table is a line on paper as well.
+    pub(super) is_set_by_line: bool,
 }
 
 impl<R> Printed<'_, R> {
@@ -234,14 +240,22 @@ impl<R> Printed<'_, R> {
         listing: &Listing,
         page: impl FnOnce() -> Result<PathBuf, Error>,
     ) -> Result<Exit, Error> {
-        let Printed { caseload, list, about, human, rows, table } = self;
+        let Printed { caseload, list, about, human, rows, table, is_set_by_line } = self;
         match listing.format {
             ListFormat::Human => {
-                let path = page()?;
+                let lines = table.1.len();
+                let is_too_long = is_set_by_line && lines > MOST_LINES_ON_PAPER;
+                let path = if is_too_long { None } else { Some(page()?) };
                 io::print(&human);
                 io::eprint(&said_left_out(&caseload.left_out));
                 io::eprint(&summary(caseload));
-                io::print(&format!("{}\n", path.shown()));
+                match path {
+                    Some(path) => io::print(&format!("{}\n", path.shown())),
+                    None => io::eprint(&format!(
+                        "no page was made: a page holds at most {MOST_LINES_ON_PAPER} lines, and these are {lines}\n  \
+                         help: name fewer cases, or take the table with `--format csv`\n"
+                    )),
+                }
             }
             ListFormat::Json => {
                 let mut all = json!({

@@ -27,6 +27,7 @@ pub(super) fn run(listing: &Listing) -> Result<Exit, Error> {
         human: human(&caseload),
         rows: json!(all),
         table: (&head(listing.names), table(&caseload, listing.names)),
+        is_set_by_line: true,
     };
     printed.print(listing, || {
         let file = format!("{}.pdf", LIST.name);

@@ -39,6 +39,7 @@ pub(super) fn run(args: &Trace) -> Result<Exit, Error> {
         human: human(&caseload, lot),
         rows: json!(all),
         table: (&head, all.iter().map(|row| line(row, listing.names)).collect()),
+        is_set_by_line: true,
     };
     printed.print(listing, || {
         // The lot may hold anything; its folded letters and digits are safe in a name.

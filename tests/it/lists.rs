@@ -133,6 +133,21 @@ fn an_empty_day_is_said_in_words() {
 }
 
 #[test]
+fn a_list_that_nobody_could_read_on_paper_is_made_for_the_screen_alone() {
+    let folder = scratch();
+    let here = folder.path();
+    let invented = unguis_in(here, ["dev", "invent", "cases", "--count", "1001"]);
+    assert_eq!(invented.code, 0, "{}", invented.stderr);
+    let ran = unguis_in(here, ["outstanding", "cases", "--today", "2026-11-27"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stdout.lines().count() > 1_000, "every line stands on the screen");
+    for said in ["no page was made", "at most 1000 lines", "--format csv"] {
+        assert!(ran.stderr.contains(said), "{said}: {}", ran.stderr);
+    }
+    assert!(!here.join("out").exists(), "nothing is written");
+}
+
+#[test]
 fn what_is_planned_is_judged_by_its_own_day() {
     let folder = planned(0);
     // 17 today, 18 on the day of surgery.
