@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn an_index_that_was_measured_elsewhere_counts_as_recorded() {
-        let circulation = of("right: {abpi: \"0.9\"}, left: {abpi: \"1.05\"}");
+        let circulation = of("brachial: ~, right: {abpi: \"0.9\"}, left: {abpi: \"1.05\"}");
         assert_eq!(printed(&circulation.right.abpi), "0.90 abnormal");
         assert_eq!(printed(&circulation.left.abpi), "1.05 normal");
         assert_eq!(
