@@ -299,7 +299,7 @@ try {
   await bare.close();
   // A case whose every free text would act if it could: nothing runs, nothing is drawn, nothing is asked for.
   const hostile = `"'><script>globalThis.hit = 1</script><img src=x onerror="globalThis.hit = 1"><svg onload="globalThis.hit = 1">`;
-  const acting = readFileSync(join(root, "cases/routine-adult.yaml"), "utf8").replace("LFC-0117", "LFC-0666")
+  const acting = readFileSync(join(root, "tests/fixtures/routine-long.yaml"), "utf8").replace("LFC-0117", "LFC-0666")
     .replace(/^( +)(given|family|daily_life|summary|tried|concerns|discharge|end_point): .*$/gm, (all, blank, key) => `${blank}${key}: '${hostile.replaceAll("'", "''")}'`);
   assert.ok(acting.split("onerror").length > 6);
   writeFileSync(join(folder, "hostile.yaml"), acting);
