@@ -11,33 +11,11 @@ use unguis::pipeline::{Press, Version, check};
 
 use crate::support::{Ran, demo_file, root, scratch, tool, unguis_in};
 
-/// Who the routine case is about, and the history, with a line for each answer.
-const IN_LINES: [(&str, &str, &str); 2] = [
-    (
-        "patient: ",
-        "gp: ",
-        "patient:\n  title: Ms\n  given: Imogen\n  family: Hollis\n  born: 1984-02-09\n  sex: female\n  \
-         nhs_number: 999 000 0018\n  address: [4 Tern Row, Larkmoor, XX4 2QD]\n  weight: 68 kg\n  height: 171 cm\n  \
-         daily_life: office work; runs three times a week\n",
-    ),
-    (
-        "history: ",
-        "problem: ",
-        "history:\n  diabetes: none\n  conditions: [asthma]\n  medicines: [salbutamol]\n  allergies: none known\n  \
-         smoker: false\n  pregnant: false\n",
-    ),
-];
-
 /// The routine case with changes, and its clinic, drafted in a folder of their own.
 fn drafted(changes: &[(&str, &str)]) -> (tempfile::TempDir, Ran) {
     let folder = scratch();
     let case = demo_file("routine-adult.yaml");
     let mut text = fs::read_to_string(case).expect("a demo case");
-    for (from, until, lines) in IN_LINES {
-        let from = text.find(from).expect("an entry of the case");
-        let until = text.find(until).expect("the entry behind it");
-        text.replace_range(from..until, lines);
-    }
     for (from, to) in changes {
         assert!(text.contains(from), "the case no longer says {from}");
         text = text.replacen(from, to, 1);
