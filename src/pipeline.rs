@@ -270,14 +270,7 @@ impl Read {
         if self.unprintable.is_empty() {
             return Vec::new();
         }
-        let edition = Edition {
-            is_draft: true,
-            version: 0,
-            made_on: facts.today,
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        };
+        let edition = Edition::draft(facts.today);
         let all: Vec<Paper> = papers(facts);
         let printed = |paper: &Paper| {
             let view = paper.missing(facts).is_empty().then(|| paper.view(facts, &edition))?;

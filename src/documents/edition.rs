@@ -19,6 +19,19 @@ pub struct Edition {
     pub open: Vec<String>,
 }
 
+impl Edition {
+    /// The first version, with nothing answered and nothing open.
+    pub fn first(made_on: CivilDate) -> Edition {
+        let (answered, open) = (Vec::new(), Vec::new());
+        Edition { is_draft: false, version: 1, made_on, replaces: None, answered, open }
+    }
+
+    /// A draft, with nothing answered and nothing open.
+    pub fn draft(made_on: CivilDate) -> Edition {
+        Edition { is_draft: true, version: 0, ..Edition::first(made_on) }
+    }
+}
+
 /// What an amended document replaces.
 #[derive(Debug, Clone)]
 pub struct Replaces {

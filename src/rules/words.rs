@@ -66,6 +66,18 @@ pub(super) fn allergy_against(facts: &Facts, medicine: &LookedUp) -> Option<usiz
     })
 }
 
+/// A medicine that was asked for or given at a place, beside the allergy that speaks against it.
+pub(super) fn beside_allergy(facts: &Facts, place: String, medicine: &str, allergy: usize) -> Finding {
+    let shown = facts.derived.allergies[allergy].shown();
+    Finding::at(place)
+        .says(medicine.to_owned())
+        .see(format!("history.allergies[{allergy}].to"), format!("allergic to {shown}"))
+}
+
+/// What to do where it was given.
+pub(super) const GIVEN_AGAINST_ALLERGY: &str = "correct the medicine or the allergy where it was written wrongly; if it was given, call the patient now and \
+     record it under `incidents`";
+
 /// By whom a result is to be read, for the rules that ask for the name.
 pub(super) const RESULT_OWNER: Cite = Cite::adapts(
     &sources::records::RESULTS_RESPONSIBILITY,

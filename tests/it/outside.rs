@@ -213,14 +213,7 @@ fn first<T: ToString>(meant: &[(&'static str, T)]) -> String {
 /// The name as it stands in the banner of a clinician's document.
 fn banner_name(title: &str, given: &str, family: &str) -> String {
     let facts = facts_of(&format!("patient: {{title: {title}, given: {given}, family: {family}}}"));
-    let edition = Edition {
-        is_draft: true,
-        version: 0,
-        made_on: facts.today,
-        replaces: None,
-        answered: Vec::new(),
-        open: Vec::new(),
-    };
+    let edition = Edition::draft(facts.today);
     let note = document("operation-note").expect("it is one of the documents");
     Paper::once(note).view(&facts, &edition)["banner"]["name"].as_str().unwrap_or_default().to_owned()
 }

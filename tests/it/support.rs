@@ -8,14 +8,7 @@ use unguis::documents::Edition;
 
 /// A document issued for the first time, with nothing answered and nothing open.
 pub(crate) fn first_edition() -> Edition {
-    Edition {
-        is_draft: false,
-        version: 1,
-        made_on: demo::today(),
-        replaces: None,
-        answered: Vec::new(),
-        open: Vec::new(),
-    }
+    Edition::first(demo::today())
 }
 
 /// The checkout.

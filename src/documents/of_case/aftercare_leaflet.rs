@@ -446,14 +446,7 @@ mod tests {
     fn the_templates_have_words_for_every_reason() {
         let templates = Templates::built_in();
         let facts = facts_of("");
-        let edition = Edition {
-            is_draft: false,
-            version: 1,
-            made_on: facts.day(),
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        };
+        let edition = Edition::first(facts.day());
         let filled = |is_easy_read: bool, must_ask: bool, must_avoid: bool, why: &str| {
             let mut view = view(&facts, &edition);
             view["is_easy_read"] = is_easy_read.into();

@@ -198,14 +198,7 @@ mod tests {
 
     fn of(fragment: &str) -> View {
         let facts = facts_of(fragment);
-        let edition = Edition {
-            is_draft: false,
-            version: 1,
-            made_on: facts.today,
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        };
+        let edition = Edition::first(facts.today);
         compose(&facts, &edition)
     }
 

@@ -166,14 +166,7 @@ mod tests {
     use crate::rules::example::facts_of;
 
     fn edition(facts: &Facts) -> Edition {
-        Edition {
-            is_draft: false,
-            version: 1,
-            made_on: facts.today,
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        }
+        Edition::first(facts.today)
     }
 
     fn of(fragment: &str) -> View {

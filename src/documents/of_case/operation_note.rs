@@ -772,14 +772,7 @@ mod tests {
 
     /// The view of a first issue.
     fn composed(fragment: &str) -> serde_json::Value {
-        let edition = Edition {
-            is_draft: false,
-            version: 1,
-            made_on: crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"),
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        };
+        let edition = Edition::first(crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"));
         view(&facts_of(fragment), &edition)
     }
 

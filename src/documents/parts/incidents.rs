@@ -173,14 +173,7 @@ mod tests {
 
     #[test]
     fn an_incident_is_printed_as_recorded_and_nothing_is_filled_in() {
-        let edition = Edition {
-            is_draft: false,
-            version: 1,
-            made_on: crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"),
-            replaces: None,
-            answered: Vec::new(),
-            open: Vec::new(),
-        };
+        let edition = Edition::first(crate::date::CivilDate::of(2026, 11, 25).expect("a literal date"));
         let view = for_colleagues(&facts_of(OVERDOSE), &edition).remove(0);
         assert_eq!(view.what_happened, "Too much was given");
         assert_eq!((view.found_on.as_str(), view.found_at.as_str()), ("24-Nov-2026", "10:20"));

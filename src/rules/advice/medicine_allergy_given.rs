@@ -4,7 +4,7 @@ use crate::clinical::{Cite, sources};
 use crate::derive::LookedUp;
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
-use crate::rules::words::allergy_against;
+use crate::rules::words::{GIVEN_AGAINST_ALLERGY, allergy_against, beside_allergy};
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -44,16 +44,7 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let Some(allergy) = against(facts, given) else { continue };
         let place = if is_protocol { "routine" } else { key };
         findings.push(
-            Finding::at(format!("operation.{place}"))
-                .says(given.clone())
-                .see(
-                    format!("history.allergies[{allergy}].to"),
-                    format!("allergic to {}", facts.derived.allergies[allergy].shown()),
-                )
-                .fix(
-                    "correct the medicine or the allergy where it was written wrongly; if it was given, call the \
-                     patient now and record it under `incidents`",
-                ),
+            beside_allergy(facts, format!("operation.{place}"), given, allergy).fix(GIVEN_AGAINST_ALLERGY),
         );
     }
     findings

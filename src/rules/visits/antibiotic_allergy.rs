@@ -6,6 +6,7 @@ use crate::case::AntibioticFrom;
 use crate::clinical::{Cite, sources};
 use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
+use crate::rules::words::beside_allergy;
 use crate::rules::{AnsweredBy, Example, Rule, Topic};
 
 pub(super) static RULE: Rule = Rule {
@@ -29,16 +30,11 @@ fn check(facts: &Facts) -> Vec<Finding> {
     against_allergy(facts)
         .filter(|(_, antibiotic, _)| antibiotic.from != AntibioticFrom::Clinic)
         .map(|(at, antibiotic, allergy)| {
-            Finding::at(format!("visits[{at}].antibiotic.medicine"))
-                .says(antibiotic.medicine.clone())
-                .see(
-                    format!("history.allergies[{allergy}].to"),
-                    format!("allergic to {}", facts.derived.allergies[allergy].shown()),
-                )
-                .fix(
-                    "ask for another; if the patient has taken it since without harm, or the practice decided on \
+            let place = format!("visits[{at}].antibiotic.medicine");
+            beside_allergy(facts, place, &antibiotic.medicine, allergy).fix(
+                "ask for another; if the patient has taken it since without harm, or the practice decided on \
                      it, say so under `accepted`",
-                )
+            )
         })
         .collect()
 }
