@@ -3,13 +3,11 @@
 use serde_json::json;
 
 use crate::cli::args::{Backup, ShowFormat};
+use crate::cli::passed_over::some_of;
 use crate::cli::verify::{as_json, human_list};
 use crate::cli::{Error, Exit, io};
 use crate::store::backup::{Fate, Report, Since, backup};
-use crate::words::{Count, List, Shown, visible};
-
-/// As many other files are named; the rest is counted.
-const NAMED: usize = 5;
+use crate::words::{Count, List, Shown};
 
 /// Copies, and says what was copied and what has changed.
 pub(super) fn run(args: &Backup) -> Result<Exit, Error> {
@@ -70,18 +68,12 @@ fn changes(since: &Since) -> String {
     part(*issued, format!("{} issued", Count(*issued, "document")));
     part(*entered, format!("{} of what has gone", Count(*entered, "entry")));
     for (files, how) in [(new, "new"), (changed, "changed"), (gone, "gone")] {
-        part(files.len(), format!("{} {how} ({})", Count(files.len(), "other file"), named(files)));
+        part(files.len(), format!("{} {how} ({})", Count(files.len(), "other file"), some_of(files)));
     }
     match parts.is_empty() {
         true => format!("nothing has changed since the copy of {made}\n"),
         false => format!("since the copy of {made}: {}\n", List::and(parts)),
     }
-}
-
-fn named(files: &[String]) -> String {
-    let shown = files.iter().take(NAMED).map(|file| format!("`{}`", visible(file)));
-    let more = files.len().saturating_sub(NAMED);
-    List::and(shown.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>()).to_string()
 }
 
 fn json_of(report: &Report) -> serde_json::Value {

@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use crate::cli::args::{Cases, Colour, Export, ExportForm, ListFormat, Listing};
-use crate::cli::issue::{Bench, CONSENT_FORM, outdated, plan_sha256};
+use crate::cli::issue::{Bench, CONSENT_FORM, plan_sha256};
 use crate::cli::listing::{caseload, csv, said_left_out};
-use crate::cli::load::{Loaded, day, human, load, press};
+use crate::cli::load::{Clinics, day, human, load_with, press};
 use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, error, io};
 use crate::diagnostic::render::render;
@@ -60,6 +60,7 @@ fn table(args: &Export) -> Result<Exit, Error> {
 fn documents(args: &Export, colour: Colour) -> Result<Exit, Error> {
     let cases = io::case_files(&args.cases)?;
     let press = press(args.templates.as_deref())?;
+    let clinics = Clinics::default();
     // Held until the files are read, so that no other run issues meanwhile.
     let reading = read(&args.out)?;
     if let Some(problem) = reading.iter().flat_map(|reading| &reading.problems).find(|one| !one.is_harmless())
@@ -71,7 +72,7 @@ fn documents(args: &Export, colour: Colour) -> Result<Exit, Error> {
     let is_one = cases.len() == 1;
     let mut exit = Exit::Done;
     for case in &cases {
-        match one(case, args, colour, &press, register) {
+        match one(case, args, colour, &press, &clinics, register) {
             Ok(Some(text)) => io::print(&text),
             Ok(None) => exit = exit.max(Exit::Findings),
             // One case that cannot be exported does not stand in the way of the others.
@@ -92,9 +93,10 @@ fn one(
     args: &Export,
     colour: Colour,
     press: &Press,
+    clinics: &Clinics,
     register: &Register,
 ) -> Result<Option<String>, Error> {
-    let loaded = load(case, &args.reading)?;
+    let loaded = load_with(case, &args.reading, clinics)?;
     let (Some(facts), Some(read)) = (&loaded.checked.facts, &loaded.read) else {
         io::eprint(&render(&loaded.checked.diagnostics, human(colour)));
         return Ok(None);
@@ -164,9 +166,12 @@ fn is_changed(
     let found = bench.loaded.checked.readiness.iter().find(|readiness| readiness.paper.name() == name);
     // Of a visit that the case no longer knows.
     let Some(readiness) = found else { return Ok(true) };
-    if name == CONSENT_FORM && facts.case.consent.as_ref().is_some_and(|consent| consent.signed.is_some()) {
+    let signed = facts.case.consent.as_ref().and_then(|consent| consent.signed);
+    if name == CONSENT_FORM && signed.is_some() {
         // What was signed stays as it is, whatever its words would be now; but for the plan that it is about.
-        return Ok(is_for_another_plan(bench.loaded, facts, register));
+        let form =
+            Form { document: CONSENT_FORM, plan_sha256: &plan_sha256(facts), signed, is_asked_for: false };
+        return Ok(form.is_outdated(Some(issued)));
     }
     if !readiness.is_ready() {
         return Ok(!is_over(readiness.paper, facts));
@@ -174,13 +179,6 @@ fn is_changed(
     let now =
         bench.make(readiness.paper, &as_issued(register, issued), Whose::Patient, day(&args.reading))?;
     Ok(!changes_since(&args.out, issued, &now.text)?.is_empty())
-}
-
-fn is_for_another_plan(loaded: &Loaded, facts: &Facts, register: &Register) -> bool {
-    let plan_sha256 = plan_sha256(facts);
-    let signed = facts.case.consent.as_ref().and_then(|consent| consent.signed);
-    let form = Form { document: CONSENT_FORM, plan_sha256: &plan_sha256, signed, is_asked_for: false };
-    outdated(loaded, register, &form).is_some()
 }
 
 /// A document about what was planned is not made any more once there was an operation.
@@ -192,7 +190,7 @@ fn is_over(paper: Paper, facts: &Facts) -> bool {
 /// An issued version with its file, byte by byte as it was issued.
 fn as_it_was<'a>(args: &Export, issued: &'a Issued) -> Result<IssuedPaper<'a>, Error> {
     let path = args.out.join(&issued.file);
-    let pdf = io::read_if_there(&path)?.filter(|pdf| sha256(pdf) == issued.pdf_sha256);
+    let pdf = io::read_kept(&path)?.filter(|pdf| sha256(pdf) == issued.pdf_sha256);
     let Some(pdf) = pdf else { return Err(Error::NotAsIssued(path)) };
     let kind = issued.document.split('/').next().unwrap_or_default();
     let title = crate::documents::document(kind).map_or("Document", |document| document.title);

@@ -180,7 +180,7 @@ pub(super) fn plan_sha256(facts: &Facts) -> String {
 }
 
 /// The form was issued and signed for another plan.
-pub(super) fn outdated(loaded: &Loaded, register: &Register, form: &Form<'_>) -> Option<Diagnostic> {
+fn outdated(loaded: &Loaded, register: &Register, form: &Form<'_>) -> Option<Diagnostic> {
     let latest = register.latest(loaded.checked.reference.as_deref()?, form.document)?;
     if !form.is_outdated(Some(latest)) {
         return None;

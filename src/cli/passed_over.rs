@@ -17,15 +17,19 @@ const NAMED: usize = 5;
 pub(super) fn note(named: &[PathBuf]) -> String {
     let names: Vec<String> = io::other_files(named).into_iter().filter(|name| !belongs_here(name)).collect();
     let count = names.len();
-    let shown = names.iter().take(NAMED).map(|name| format!("`{}`", visible(name)));
-    let more = count.saturating_sub(NAMED);
-    let names: Vec<String> = shown.chain((more > 0).then(|| format!("{more} more"))).collect();
-    let names = List::and(&names);
+    let names = some_of(&names);
     match count {
         0 => String::new(),
         1 => format!("note: 1 file is no case file: {names}; a case file ends in .yaml\n"),
         _ => format!("note: {count} files are no case files: {names}; a case file ends in .yaml\n"),
     }
+}
+
+/// The first of some names, and how many more there are.
+pub(super) fn some_of(names: &[String]) -> String {
+    let shown = names.iter().take(NAMED).map(|name| format!("`{}`", visible(name)));
+    let more = names.len().saturating_sub(NAMED);
+    List::and(shown.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>()).to_string()
 }
 
 /// Hidden, a README or a licence, a schema, a copy that an editor keeps, or made by this program.

@@ -7,7 +7,7 @@
 use serde_json::Value as Json;
 
 use crate::anatomy::{Edge, Matrix, Toe};
-use crate::case::{Measured, OperatedToe, Regrowth, case_schema};
+use crate::case::{Accepts, Measured, OperatedToe, Regrowth, case_schema};
 use crate::clinical::tables;
 use crate::derive::{AgentDose, Answer, Fact, ToeCourse, ToeTimes, Value, share_in_percent};
 use crate::documents::name_of;
@@ -86,13 +86,7 @@ static COLUMNS: &[Column] = &[
         taken_by.map_or_else(String::new, |typed| name_of(row.facts, typed))
     }),
     column("sex", "female, male or other", Key("patient.sex"), |row| {
-        use crate::case::Sex;
-        let word = row.facts.case.patient.sex.map(|sex| match sex {
-            Sex::Female => "female",
-            Sex::Male => "male",
-            Sex::Other => "other",
-        });
-        word.unwrap_or_default().to_owned()
+        row.facts.case.patient.sex.map_or_else(String::new, |sex| sex.word().to_owned())
     }),
     column(
         "age",
@@ -393,21 +387,9 @@ fn described(schema: &Json, key: &str) -> Option<String> {
     let mut here = schema;
     for step in key.split('.') {
         let step = if step == "TOE" { "R1" } else { step };
-        here = properties(schema, here)?.get(step)?;
+        here = Accepts::of(schema, here).block?.get("properties")?.get(step)?;
     }
     Some(here.get("description")?.as_str()?.split_whitespace().collect::<Vec<_>>().join(" "))
-}
-
-/// The keys of a block, through references and alternatives.
-fn properties<'a>(schema: &'a Json, here: &'a Json) -> Option<&'a Json> {
-    if let Some(properties) = here.get("properties").filter(|keys| keys.get("not_recorded").is_none()) {
-        return Some(properties);
-    }
-    if let Some(name) = here.get("$ref").and_then(Json::as_str).and_then(|to| to.rsplit('/').next()) {
-        return properties(schema, schema.get("$defs")?.get(name)?);
-    }
-    let branches = ["anyOf", "oneOf"].into_iter().filter_map(|name| here.get(name)?.as_array()).flatten();
-    branches.into_iter().find_map(|branch| properties(schema, branch))
 }
 
 #[cfg(test)]

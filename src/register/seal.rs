@@ -83,21 +83,21 @@ impl PublicKey {
     /// the telephone.
     pub fn fingerprint(&self) -> String {
         let hash = sha256(&[&PUBLIC_DER[..], self.0.as_bytes()].concat());
-        let groups: Vec<&str> =
-            (0..FINGERPRINT_DIGITS / 4).filter_map(|at| hash.get(at * 4..at * 4 + 4)).collect();
-        groups.join("-")
+        grouped(&hash)
     }
+}
+
+/// The digits of a fingerprint, the first of a hash, in groups of four.
+fn grouped(hash: &str) -> String {
+    let groups = (0..FINGERPRINT_DIGITS / 4).filter_map(|at| hash.get(at * 4..at * 4 + 4));
+    groups.collect::<Vec<_>>().join("-")
 }
 
 /// A fingerprint as it may be typed, in the form of [`PublicKey::fingerprint`]; `None` if it is none.
 pub fn fingerprint(typed: &str) -> Option<String> {
     let digits: String = typed.chars().filter(|c| !matches!(c, '-' | ':' | ' ')).collect();
     let is_one = digits.len() == FINGERPRINT_DIGITS && digits.bytes().all(|byte| byte.is_ascii_hexdigit());
-    let lower = digits.to_ascii_lowercase();
-    is_one.then(|| {
-        let groups: Vec<&str> = (0..8).filter_map(|at| lower.get(at * 4..at * 4 + 4)).collect();
-        groups.join("-")
-    })
+    is_one.then(|| grouped(&digits.to_ascii_lowercase()))
 }
 
 fn pem(label: &str, head: &[u8], key: &[u8; 32]) -> String {

@@ -214,7 +214,7 @@ impl Job<'_> {
             let is_same =
                 |previous: &Path| registered.contains_key(&found.path) && io::link_new(previous, &to);
             if self.previous.is_some_and(|previous| is_same(&previous.join(&found.path)))
-                || io::copy_new(&self.out.join(&found.path), &to)?.is_some()
+                || io::copy_new(&self.out.join(&found.path), &to)?
             {
                 files += 1;
             }

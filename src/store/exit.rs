@@ -15,13 +15,20 @@ pub enum Exit {
     Fault,
 }
 
-impl From<Exit> for ExitCode {
-    fn from(exit: Exit) -> ExitCode {
-        ExitCode::from(match exit {
+impl Exit {
+    /// The number of it.
+    pub fn status(self) -> u8 {
+        match self {
             Exit::Done => 0,
             Exit::Findings => 1,
             Exit::Failure => 2,
             Exit::Fault => 3,
-        })
+        }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> ExitCode {
+        ExitCode::from(exit.status())
     }
 }

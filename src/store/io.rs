@@ -297,7 +297,7 @@ fn why(problem: &Error) -> String {
 ///
 /// # Errors
 /// Something else in its place, or a file that cannot be read.
-pub fn hash_kept(path: &Path) -> Result<String, Error> {
+fn hash_kept(path: &Path) -> Result<String, Error> {
     let failed = |source| Error::io("read", path, source);
     let Some(mut file) = open_kept(OpenOptions::new().read(true), "read", path)? else {
         return Err(failed(ErrorKind::NotFound.into()));
@@ -829,43 +829,30 @@ pub fn lock_to_read(path: &Path, waiting: impl FnOnce()) -> Result<Option<Lock>,
 
 // ---------------------------------------------------------------------------------------- copying
 
-/// What a copied file held.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Copied {
-    /// Its hash.
-    pub sha256: String,
-    /// Its length in bytes.
-    pub bytes: u64,
-}
-
 /// Copies a file that unguis keeps itself to a new name, for the owner alone, and waits until it is on the
-/// disk; `None` if it has gone meanwhile.
+/// disk; false if it has gone meanwhile.
 ///
 /// # Errors
 /// A file that cannot be read or written.
-pub fn copy_new(from: &Path, to: &Path) -> Result<Option<Copied>, Error> {
+pub fn copy_new(from: &Path, to: &Path) -> Result<bool, Error> {
     let failed = |source| Error::io("write", to, source);
-    let Some(mut source) = open_kept(OpenOptions::new().read(true), "read", from)? else { return Ok(None) };
+    let Some(mut source) = open_kept(OpenOptions::new().read(true), "read", from)? else { return Ok(false) };
     let mut options = OpenOptions::new();
     options.create_new(true).write(true);
     owner_only(&mut options);
     let mut target = options.open(to).map_err(failed)?;
     share_file(to, folder_of(to));
-    let (mut sum, mut bytes, mut piece) = (Sum::default(), 0, vec![0; PIECE]);
+    let mut piece = vec![0; PIECE];
     loop {
         match source.read(&mut piece) {
             Ok(0) => break,
-            Ok(length) => {
-                sum.add(&piece[..length]);
-                bytes += length as u64;
-                target.write_all(&piece[..length]).map_err(failed)?;
-            }
+            Ok(length) => target.write_all(&piece[..length]).map_err(failed)?,
             Err(problem) if problem.kind() == ErrorKind::Interrupted => {}
             Err(problem) => return Err(Error::io("read", from, problem)),
         }
     }
     target.sync_all().map_err(failed)?;
-    Ok(Some(Copied { sha256: sum.hex(), bytes }))
+    Ok(true)
 }
 
 /// Gives a file a second name on the same disk, without its content being written again; false where the disk
@@ -989,14 +976,8 @@ pub fn leave_no_memory_behind() {
 /// file is written under another name first.
 pub fn end_at_once(exit: super::Exit, why: &str) -> ! {
     eprint(why);
-    let status = match exit {
-        super::Exit::Done => 0,
-        super::Exit::Findings => 1,
-        super::Exit::Failure => 2,
-        super::Exit::Fault => 3,
-    };
     #[expect(clippy::exit, reason = "threads that do not answer cannot be waited for")]
-    std::process::exit(status)
+    std::process::exit(exit.status().into())
 }
 
 /// The memory that this process holds now, in MiB; `None` where the system does not tell.

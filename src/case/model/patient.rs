@@ -75,6 +75,17 @@ pub enum Sex {
     Other,
 }
 
+impl Sex {
+    /// The word that the case file has for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Sex::Female => "female",
+            Sex::Male => "male",
+            Sex::Other => "other",
+        }
+    }
+}
+
 /// What the patient needs from written and spoken information.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
 #[expect(missing_docs, reason = "the words speak for themselves")]

@@ -81,11 +81,7 @@ fn patient(facts: &Facts, practice: Option<Reference>, entries: &Entries<'_>) ->
         text: Some(name.clone()),
         ..HumanName::default()
     });
-    let gender = patient.sex.map(|sex| match sex {
-        Sex::Female => "female",
-        Sex::Male => "male",
-        Sex::Other => "other",
-    });
+    let gender = patient.sex.map(Sex::word);
     let guardian = patient.guardian.iter().map(|guardian| PatientContact {
         relationship: vec![Concept::text(&guardian.relationship)],
         name: Some(name_alone(&guardian.name)),

@@ -55,7 +55,7 @@ shapes! {
     /// What stands beside a simple value that is not there.
     Element { extension: Vec<Extension>, }
     Coding { system: &'static str, code: &'static str, display: &'static str, }
-    Concept { extension: Vec<Extension>, coding: Vec<Coding>, text: String, }
+    Concept { coding: Vec<Coding>, text: String, }
     Reference { reference: Option<String>, display: Option<String>, }
     Identifier {
         r#type: Option<Concept>,
@@ -157,7 +157,6 @@ shapes! {
         performer: Vec<Performer>,
         reason_reference: Vec<Reference>,
         body_site: Vec<Concept>,
-        outcome: Option<Concept>,
         complication: Vec<Concept>,
         note: Vec<Note>,
     }

@@ -1,6 +1,8 @@
 //! How a document is written down: decimals as numbers digit by digit, identifiers from hashes, base 64, text as
 //! XHTML.
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use std::io;
 
 use rust_decimal::Decimal;
@@ -78,17 +80,7 @@ impl Ids<'_> {
 
 /// Base 64 (RFC 4648, section 4), with padding and without line ends.
 pub(super) fn base64(bytes: &[u8]) -> String {
-    const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for group in bytes.chunks(3) {
-        let byte = |at: usize| u32::from(group.get(at).copied().unwrap_or(0));
-        let bits = byte(0) << 16 | byte(1) << 8 | byte(2);
-        for at in 0..4 {
-            let digit = (bits >> (18 - 6 * at)) & 63;
-            text.push(if at <= group.len() { char::from(DIGITS[digit as usize]) } else { '=' });
-        }
-    }
-    text
+    STANDARD.encode(bytes)
 }
 
 /// Text between the tags of XHTML. What a case says never acts as markup.
