@@ -46,10 +46,20 @@ pub fn read_case_with(source: Arc<SourceText>, shelf: Shelf<'_>) -> Read<Case> {
 
 /// As above, with what would be written into the file.
 pub(super) fn read_case_for(source: Arc<SourceText>, shelf: Shelf<'_>, style: Style) -> Read<Case> {
+    read(source, case_forms(), style, |tree, problems| complete(tree, shelf, problems))
+}
+
+/// What would be written into a case file for the forms in it. Nothing of the file is checked.
+pub(super) fn edits_of_case(source: &Arc<SourceText>, style: Style) -> Vec<(Path, Edit)> {
+    let mut problems = Problems::of(source);
+    let (tree, _) = scan_into(source, &mut problems);
+    tree.map_or_else(Vec::new, |tree| forms::in_full(tree, case_forms(), &mut problems, style).1)
+}
+
+fn case_forms() -> &'static Forms<'static> {
     static SCHEMA: OnceLock<serde_json::Value> = OnceLock::new();
     static FORMS: OnceLock<Forms<'static>> = OnceLock::new();
-    let forms = FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(case_schema)));
-    read(source, forms, style, |tree, problems| complete(tree, shelf, problems))
+    FORMS.get_or_init(|| Forms::of(SCHEMA.get_or_init(case_schema)))
 }
 
 /// Reads a clinic file.

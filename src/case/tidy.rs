@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::forms::{Edit, Style};
-use super::read::{Read, read_case_for, read_clinic_for};
+use super::read::{Read, edits_of_case, read_case_for, read_clinic_for};
 use crate::case::Shelf;
 use crate::diagnostic::{Diagnostic, Path, SourceText};
 
@@ -40,15 +40,15 @@ pub fn tidy(
 /// to a path, if one is given. All else stays as it was typed. A file that cannot be read stays as it is.
 pub fn unfolded<'t>(text: &'t str, to: Option<&Path>) -> Cow<'t, str> {
     let source = Arc::new(SourceText::new("", text));
-    let read = read_case_for(source, Shelf::Unread, Style::Unfolded);
+    let edits = edits_of_case(&source, Style::Unfolded);
     let is_on_the_way = |path: &Path| {
         to.is_none_or(|to| {
             to.segments().len() > path.segments().len() && to.segments().starts_with(path.segments())
         })
     };
-    // What mends the layout has no place, and is none of this.
+    // A whole file that is one text has no place in it.
     let edits: Vec<(Path, Edit)> =
-        read.edits.into_iter().filter(|(path, _)| *path != Path::root() && is_on_the_way(path)).collect();
+        edits.into_iter().filter(|(path, _)| *path != Path::root() && is_on_the_way(path)).collect();
     if edits.is_empty() { Cow::Borrowed(text) } else { Cow::Owned(written(text, edits)) }
 }
 

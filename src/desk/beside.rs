@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::shape;
 use crate::diagnostic::{Path, Segment};
-use crate::edit::{Value, value_at};
+use crate::edit::Value;
 
 /// Kept in a hidden file beside the case file, the owner's only, until it is settled.
 #[derive(Debug, Default, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -55,35 +55,38 @@ fn says(name: &str, clock: &str, now: Option<&str>) -> String {
 }
 
 /// What the record says of a time that was corrected, to be shown beside it.
-pub(super) fn corrected(text: &str, path: &Path) -> Option<String> {
+pub(super) fn corrected(stands: &BTreeMap<Path, Value>, path: &Path) -> Option<String> {
     let start = format!("{}: ", name_of(path)?);
-    corrections(text).into_iter().find_map(|line| line.strip_prefix(&start).map(str::to_owned))
+    corrections(stands).into_iter().find_map(|line| line.strip_prefix(&start).map(str::to_owned))
 }
 
-fn corrections(text: &str) -> Vec<String> {
-    match value_at(text, &Path::from(CORRECTED)) {
-        Some(Value::List(items)) => items.into_iter().filter_map(text_of).collect(),
+fn corrections(stands: &BTreeMap<Path, Value>) -> Vec<String> {
+    match stands.get(&Path::from(CORRECTED)) {
+        Some(Value::List(items)) => items.iter().filter_map(text_of).collect(),
         Some(value) => text_of(value).into_iter().collect(),
         None => Vec::new(),
     }
 }
 
-fn text_of(value: Value) -> Option<String> {
+fn text_of(value: &Value) -> Option<String> {
     match value {
-        Value::Text(text) | Value::Bare(text) => Some(text),
+        Value::Text(text) | Value::Bare(text) => Some(text.clone()),
         Value::List(_) | Value::Block(_) => None,
     }
 }
 
-/// What the record must say of corrected times once the text is this one: the place of the list and its lines,
+/// What the record must say of corrected times once these values stand in it: the place of the list and its lines,
 /// if it is not what stands there.
-pub(super) fn corrections_due(text: &str, clock: &BTreeMap<String, String>) -> Option<(Path, Vec<String>)> {
-    let before = corrections(text);
+pub(super) fn corrections_due(
+    stands: &BTreeMap<Path, Value>,
+    clock: &BTreeMap<String, String>,
+) -> Option<(Path, Vec<String>)> {
+    let before = corrections(stands);
     let mut lines = before.clone();
     for (place, at) in clock {
         let path = Path::from(place.as_str());
         let Some(name) = name_of(&path) else { continue };
-        let now = value_at(text, &path).and_then(text_of);
+        let now = stands.get(&path).and_then(text_of);
         let start = format!("{name}: ");
         let known = lines.iter().position(|line| line.starts_with(&start));
         if now.as_deref() == Some(at.as_str()) {
@@ -103,6 +106,8 @@ pub(super) fn corrections_due(text: &str, clock: &BTreeMap<String, String>) -> O
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::case::unfolded;
+    use crate::edit::values;
 
     #[test]
     fn a_time_of_the_clock_that_was_changed_is_said_and_one_that_was_not_is_not() {
@@ -111,24 +116,39 @@ mod tests {
         let text = |off: &str, more: &str| {
             format!("operation:\n  toes:\n    L1: {{tourniquet: {{on: 09:50{off}}}}}\n{more}")
         };
-        assert_eq!(corrections_due(&text(", off: 10:01", ""), &clock), None);
-        let (place, lines) = corrections_due(&text(", off: 10:03", ""), &clock).expect("said");
+        assert_eq!(corrections_due(&values(&text(", off: 10:01", "")), &clock), None);
+        let (place, lines) = corrections_due(&values(&text(", off: 10:03", "")), &clock).expect("said");
         assert_eq!(place.to_string(), CORRECTED);
         assert_eq!(lines, ["Left big toe (L1), tourniquet, off: 10:01 by the clock, corrected to 10:03"]);
         let said = format!("  times_corrected: [\"{}\", \"Start: typed by hand\"]\n", lines[0]);
         // Said once, changed when it changes, taken back when it is as the clock had it; other lines stay.
-        assert_eq!(corrections_due(&text(", off: 10:03", &said), &clock), None);
-        let (_, again) = corrections_due(&text(", off: 10:04", &said), &clock).expect("said");
+        assert_eq!(corrections_due(&values(&text(", off: 10:03", &said)), &clock), None);
+        let (_, again) = corrections_due(&values(&text(", off: 10:04", &said)), &clock).expect("said");
         assert_eq!(again[0], "Left big toe (L1), tourniquet, off: 10:01 by the clock, corrected to 10:04");
         assert_eq!(again[1], "Start: typed by hand");
-        let (_, back) = corrections_due(&text(", off: 10:01", &said), &clock).expect("taken back");
+        let (_, back) = corrections_due(&values(&text(", off: 10:01", &said)), &clock).expect("taken back");
         assert_eq!(back, ["Start: typed by hand"]);
-        let (_, out) = corrections_due(&text("", &said), &clock).expect("said");
+        let (_, out) = corrections_due(&values(&text("", &said)), &clock).expect("said");
         assert_eq!(out[0], "Left big toe (L1), tourniquet, off: 10:01 by the clock, taken out");
         assert_eq!(
-            corrected(&text(", off: 10:03", &said), &Path::from(path)).as_deref(),
+            corrected(&values(&text(", off: 10:03", &said)), &Path::from(path)).as_deref(),
             Some("10:01 by the clock, corrected to 10:03")
         );
-        assert_eq!(corrected(&text("", &said), &Path::from("operation.finish")), None);
+        assert_eq!(corrected(&values(&text("", &said)), &Path::from("operation.finish")), None);
+    }
+
+    /// A case that is written in lines has its times there.
+    #[test]
+    fn a_time_that_stands_in_a_line_is_no_time_that_was_taken_out() {
+        let clock = BTreeMap::from([("operation.toes.L1.tourniquet.off".to_owned(), "10:01".to_owned())]);
+        let head = "reference: A-1\npatient: Ann Bee, born 2000-01-02\n";
+        for operation in [
+            "operation: 2026-11-24, 09:30 to 10:20; L1 lateral, partial, tourniquet 09:50 to 10:01\n",
+            "operation:\n  toes: L1 lateral, partial, tourniquet 09:50 to 10:01\n",
+            "operation:\n  toes:\n    L1: {nail: partial, tourniquet: 09:50 to 10:01}\n",
+        ] {
+            let stands = values(&unfolded(&format!("{head}{operation}"), None));
+            assert_eq!(corrections_due(&stands, &clock), None, "{operation}");
+        }
     }
 }

@@ -398,17 +398,21 @@ pub(super) struct Wrong {
 pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Result<String, Vec<Wrong>> {
     let order = |path: &Path| shape::order(root, path);
     // What stands in a line is answered like what stands in a block; only what changes is written as one.
-    let mut full = unfolded(text, None).into_owned();
-    let before = edit::values(&full);
+    let before = edit::values(&unfolded(text, None));
+    let mut stands = before.clone();
     let mut text = text.to_owned();
-    let make = |text: &mut String, full: &mut String, at: &Path, change: &Change| -> Result<(), String> {
+    let make = |text: &mut String,
+                stands: &mut BTreeMap<Path, Value>,
+                at: &Path,
+                change: &Change|
+     -> Result<(), String> {
         let ready = unfolded(text, Some(at));
         let ready = match change {
             Change::Set(_) => made_room(&ready, root, at)?,
             Change::Remove => ready.into_owned(),
         };
         *text = edit::apply(&ready, at, change, &order).map_err(|problem| problem.to_string())?;
-        *full = unfolded(text, None).into_owned();
+        *stands = edit::values(&unfolded(text, None));
         Ok(())
     };
     let mut wrong = Vec::new();
@@ -424,7 +428,7 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             continue;
         };
         let shape = Shape::of(root, schema);
-        let now = edit::value_at(&full, &path);
+        let now = stands.get(&path).cloned();
         let typed = typed.replace("\r\n", "\n");
         let typed = typed.trim();
         let change = match sign {
@@ -446,12 +450,12 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             '+' => {
                 for line in typed.lines().map(str::trim).filter(|line| !line.is_empty()) {
                     // A word for nothing gives way to the first of these.
-                    let now = edit::value_at(&full, &path);
+                    let now = stands.get(&path).cloned();
                     let (at, change) = match now {
                         Some(Value::List(items)) => (path.index(items.len()), Change::Set(Value::text(line))),
                         _ => (path.clone(), Change::Set(Value::List(vec![Value::text(line)]))),
                     };
-                    if let Err(problem) = make(&mut text, &mut full, &at, &change) {
+                    if let Err(problem) = make(&mut text, &mut stands, &at, &change) {
                         wrong.push(refuse(problem));
                     }
                 }
@@ -467,12 +471,12 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
             ),
         };
         let Some(change) = change else { continue };
-        if let Err(problem) = make(&mut text, &mut full, &path, &change) {
+        if let Err(problem) = make(&mut text, &mut stands, &path, &change) {
             wrong.push(refuse(problem));
         }
     }
     for path in removed.iter().rev() {
-        if let Err(problem) = make(&mut text, &mut full, path, &Change::Remove) {
+        if let Err(problem) = make(&mut text, &mut stands, path, &Change::Remove) {
             wrong.push(Wrong { path: path.to_string(), says: problem });
         }
     }

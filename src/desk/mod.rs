@@ -28,7 +28,7 @@ use serde_json::{Value as Json, json};
 use crate::case::unfolded;
 use crate::date::CivilDate;
 use crate::diagnostic::Path;
-use crate::edit::{Change, Value, apply};
+use crate::edit::{Change, Value, apply, values};
 use crate::facts::LastVersion;
 use crate::pipeline::{Checked, Press};
 use crate::store::{Error, Exit, io};
@@ -241,10 +241,11 @@ impl Desk {
                 let done = self.folder.undo(reference);
                 if let Ok(case) = &done {
                     // A press of the clock that was undone is no time of the clock.
-                    let full = unfolded(&case.text, None);
-                    let stands = |place: &str| crate::edit::value_at(&full, &Path::from(place)).is_some();
                     let _ = self.folder.keep_beside(reference, |beside| {
-                        beside.clock.retain(|place, _| stands(place));
+                        if !beside.clock.is_empty() {
+                            let stands = values(&unfolded(&case.text, None));
+                            beside.clock.retain(|place, _| stands.contains_key(&Path::from(place.as_str())));
+                        }
                     });
                 }
                 self.after(&base, reference, section, asked, done.map_err(Failed::Problem))
@@ -298,18 +299,25 @@ impl Desk {
                 wrong = found;
                 Problem::Refused(crate::edit::Refused::NoSuchPlace(String::new()))
             })?;
-            let Some((place, lines)) = beside::corrections_due(&edited, &clock) else { return Ok(edited) };
+            if clock.is_empty() {
+                return Ok(edited);
+            }
+            let stands = values(&unfolded(&edited, None));
+            let Some((place, lines)) = beside::corrections_due(&stands, &clock) else { return Ok(edited) };
             let change = match lines.is_empty() {
                 true => Change::Remove,
                 false => Change::Set(Value::List(lines.into_iter().map(Value::text).collect())),
             };
-            Ok(apply(&edited, &place, &change, &order)?)
+            Ok(apply(&unfolded(&edited, Some(&place)), &place, &change, &order)?)
         });
         if done.is_ok() {
             // What was answered is no longer being typed; what cannot be kept beside is not worth a refusal.
             let _ = self.folder.keep_beside(reference, |beside| {
                 beside.typed.retain(|name, _| !form.iter().any(|(known, _)| known == name));
-                beside.clock = clock;
+                // Another window may have pressed meanwhile: only what was pressed here is added.
+                if let Some((path, time)) = pressed {
+                    beside.clock.entry(path).or_insert(time);
+                }
             });
         }
         let done = done.map_err(|problem| match wrong.is_empty() {

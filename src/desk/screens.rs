@@ -184,7 +184,7 @@ impl Desk {
         let left: BTreeMap<String, String> = left
             .into_iter()
             .filter(|(name, text)| {
-                let path = Path::from(&name[name.len().min(1)..]);
+                let path = Path::from(name.get(1..).unwrap_or_default());
                 let stands = match stands.get(&path) {
                     Some(Value::Text(text) | Value::Bare(text)) => text.as_str(),
                     _ => "",
@@ -194,7 +194,7 @@ impl Desk {
             .collect();
         for name in left.keys() {
             let says = json!({"weight": "not saved", "title": "this was being typed and is not in the file yet", "says": "", "help": "save it, or leave it out", "rule": "", "href": "", "answered": ""});
-            at.entry(Path::from(&name[1..])).or_default().push(says);
+            at.entry(Path::from(name.get(1..).unwrap_or_default())).or_default().push(says);
         }
         let left_typed = left.len();
         let typed: BTreeMap<String, String> = left.into_iter().chain(typed).collect();
@@ -206,7 +206,7 @@ impl Desk {
             typed: &typed,
             open: &open,
             choices: &choices,
-            corrected: &|path| super::beside::corrected(&sight.case.text, path),
+            corrected: &|path| super::beside::corrected(&stands, path),
         };
         let mut fields = Vec::new();
         section_fields(&form, id, &mut fields);

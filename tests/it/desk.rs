@@ -7,7 +7,7 @@ use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
-use unguis::diagnostic::Path as At;
+use unguis::diagnostic::{Path as At, SourceText};
 use unguis::edit::{self, Change, Value};
 use unguis::hash::sha256;
 
@@ -1021,6 +1021,16 @@ fn a_time_of_the_clock_that_is_corrected_says_so() {
     // Back to what the clock said: nothing was corrected.
     assert_eq!(save(&[(&format!("={path}"), &clock)]).status, 303);
     assert!(!desk.text("LFC-0117.yaml").contains("times_corrected"));
+    // In lines the time is still there: nothing was taken out, and any other answer is taken.
+    let text = SourceText::new("LFC-0117.yaml", desk.text("LFC-0117.yaml"));
+    let lines = unguis::case::shortened(&text).expect("it is longer in blocks");
+    assert!(lines.contains("operation: 2026-11-24"), "{lines}");
+    fs::write(desk.file("LFC-0117.yaml"), lines).expect("written");
+    let hash = desk.hash("LFC-0117.yaml");
+    let answer = desk.post("/case/LFC-0117/who/save", &[("hash", &hash), ("=patient.weight", "69 kg")]);
+    assert_eq!(answer.status, 303, "{}", answer.body);
+    let text = desk.text("LFC-0117.yaml");
+    assert!(text.contains("69 kg") && !text.contains("times_corrected"), "{text}");
 }
 
 #[test]
