@@ -111,7 +111,7 @@ fn abpi(
             let mut index = told.0;
             index.rescale(2);
             return Value::known(
-                Banded { index, band: abpi_band(index) },
+                Banded { index, band: abpi_band(index), is_told: true },
                 "as recorded, not worked out here".to_owned(),
                 ABPI_TOLD,
             );
@@ -171,7 +171,7 @@ fn banded(
         "{} mmHg ({}) / {} mmHg ({}) = {index}",
         below.pressure.0, below.says, arm.pressure.0, arm.says
     );
-    Value::known(Banded { index, band: band_of(index) }, working, cite)
+    Value::known(Banded { index, band: band_of(index), is_told: false }, working, cite)
 }
 
 #[cfg(test)]

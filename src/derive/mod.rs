@@ -283,6 +283,8 @@ pub struct Banded {
     pub index: Decimal,
     /// What it says.
     pub band: Band,
+    /// As it was told from elsewhere, not worked out from pressures.
+    pub is_told: bool,
 }
 
 /// HbA1c in both units.

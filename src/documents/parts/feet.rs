@@ -151,7 +151,7 @@ fn row(facts: &Facts, side: Side) -> Row {
     Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
-        abpi: match foot.is_some_and(|foot| foot.abpi.is_known()) {
+        abpi: match indices.abpi.get().is_some_and(|banded| banded.is_told) {
             true => format!("{}, measured elsewhere", index(&indices.abpi)),
             false => index(&indices.abpi),
         },
@@ -237,6 +237,17 @@ impl DiabetesView {
 mod tests {
     use super::*;
     use crate::rules::example::facts_of;
+
+    /// Only what was told is said to come from elsewhere.
+    #[test]
+    fn an_index_that_is_worked_out_here_was_not_measured_elsewhere() {
+        let abpi = |fragment: &str| row(&facts_of(fragment), Side::Left).abpi;
+        assert!(!abpi("vascular: {left: {abpi: \"1.05\"}}").contains("measured elsewhere"));
+        assert_eq!(
+            abpi("vascular: {brachial: ~, left: {abpi: \"1.05\"}}"),
+            "1.05 (normal), measured elsewhere"
+        );
+    }
 
     #[test]
     fn a_gap_stands_in_its_column_or_below() {
