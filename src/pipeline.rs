@@ -283,15 +283,12 @@ impl Read {
             // These go with the edition and not with the case.
             let path = text.finding.path.to_string();
             let is_of_the_edition = ["accepted", "amendment"].iter().any(|key| path.starts_with(key));
-            let holds = |words: &Option<String>| {
-                words.as_ref().is_none_or(|words| text.lacking.iter().any(|lacking| words.contains(lacking)))
-            };
-            let is_printed = printed.iter().flatten().any(|words| holds(&Some(words.clone())));
-            if is_of_the_edition || !is_printed {
+            let has = |words: &String| text.lacking.iter().any(|lacking| words.contains(lacking));
+            if is_of_the_edition || !printed.iter().flatten().any(has) {
                 return None;
             }
-            let held: Vec<Paper> =
-                all.iter().zip(&printed).filter(|(_, words)| holds(words)).map(|(paper, _)| *paper).collect();
+            let held = all.iter().zip(&printed).filter(|(_, words)| words.as_ref().is_none_or(has));
+            let held: Vec<Paper> = held.map(|(paper, _)| *paper).collect();
             (held.len() < all.len()).then_some(held)
         };
         self.unprintable.iter().map(of).collect()

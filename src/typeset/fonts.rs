@@ -82,8 +82,8 @@ pub(super) struct Scripts(u8);
 impl Scripts {
     /// Those of a text.
     pub(super) fn of(text: &str) -> Scripts {
-        // In UTF-8 the first of their letters, U+0600, begins with a byte of D8.
-        if text.bytes().all(|byte| byte < 0xd8) {
+        // In UTF-8 their letters, U+0600 to U+0BFF, begin with a byte from D8 to E0.
+        if !text.bytes().any(|byte| (0xd8..=0xe0).contains(&byte)) {
             return Scripts::default();
         }
         let is_in = |script: &Script| text.chars().any(|c| script.letters.contains(&c));

@@ -16,8 +16,7 @@ use unicode_normalization::char::is_combining_mark;
 /// False if a document cannot hold such an accent, which is so of nearly all.
 pub(super) fn may_be_in(source: &str) -> bool {
     // In UTF-8 the first accent, U+0300, begins with a byte of CC; so do the letters behind it.
-    source.bytes().any(|byte| (0xcc..0xe2).contains(&byte))
-        || source.chars().any(|c| is_combining_mark(c) || ('\u{800}'..'\u{2000}').contains(&c))
+    source.bytes().any(|byte| (0xcc..0xe2).contains(&byte)) || source.chars().any(is_combining_mark)
 }
 
 /// The same pages, in which no letter stands twice.

@@ -13,8 +13,9 @@ use crate::case::nothing;
 
 /// One entry of a list of names: without a comma, and no word for nothing.
 const ONE_ENTRY: &str = "^(?!(?:[nN]one|[nN]il|[nN]o|[nN]othing)$)[^,;]+$";
-/// Marks for our own reader.
+/// The mark of a block in whose place the key of a box may stand.
 const OR_SUPPLY: &str = "x-or-supply";
+/// Marks for our own reader.
 const OWN: [&str; 5] = [MARK, lines::MARK, "x-none-is-empty", "x-short-for", OR_SUPPLY];
 
 /// The schema with the short forms in it.

@@ -180,8 +180,8 @@ impl<'s> Walk<'s, '_> {
             });
             return code.to_owned();
         }
-        let path = self.here().key(code);
         if self.style != Style::Unwritten {
+            let path = self.here().key(code);
             self.edits.push((path, Edit { span: place, text: code.to_owned() }));
         }
         code.to_owned()
@@ -213,7 +213,12 @@ impl<'s> Walk<'s, '_> {
     }
 
     fn put(&mut self, node: &Node, short: Short) -> Node {
-        if self.style != Style::Unfolded || !matches!(short, Short::Text(..)) {
+        let is_written = match self.style {
+            Style::Unwritten => false,
+            Style::Unfolded => !matches!(short, Short::Text(..)),
+            Style::Kept | Style::Short => true,
+        };
+        if is_written {
             self.edit(node.whole, short.written(self.brackets > 0));
         }
         short.into_node(node)

@@ -462,12 +462,19 @@ pub(super) fn named(key: &str) -> String {
     key.rsplit('.').next().unwrap_or(key).replace('_', " ")
 }
 
+/// The same words, whatever their capitals, hyphens, blanks and last stop. Asked for every piece of a line beside
+/// every word that it could be, so nothing is built for it.
 fn same(one: &str, other: &str) -> bool {
-    let plain = |text: &str| {
-        let text = text.trim().trim_end_matches('.').replace(['-', '_', '\u{a0}'], " ").to_lowercase();
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
-    };
-    plain(one) == plain(other)
+    fn plain(text: &str) -> impl Iterator<Item = char> + '_ {
+        let words = text.trim().trim_end_matches('.').split(|c: char| c.is_whitespace() || is_hyphen(c));
+        let words = words.filter(|word| !word.is_empty());
+        words.flat_map(|word| std::iter::once(' ').chain(word.chars().flat_map(char::to_lowercase)))
+    }
+    plain(one).eq(plain(other))
+}
+
+fn is_hyphen(c: char) -> bool {
+    matches!(c, '-' | '_')
 }
 
 /// Where the text goes on behind its first words; `None` if it begins otherwise, or ends there.
@@ -475,14 +482,17 @@ fn behind(text: &str, lead: &str) -> Option<usize> {
     let begins = text.get(..lead.len())?;
     let rest = &text[lead.len()..];
     let after = rest.strip_prefix(':').unwrap_or(rest);
-    if !same_letters(begins, lead) || !after.starts_with([' ', '\u{a0}']) || after.trim().is_empty() {
+    if !after.starts_with([' ', '\u{a0}']) || !same_letters(begins, lead) || after.trim().is_empty() {
         return None;
     }
     Some(text.len() - after.trim_start().len())
 }
 
 fn same_letters(one: &str, other: &str) -> bool {
-    one.to_lowercase().replace(['-', '_'], " ") == other.to_lowercase().replace(['-', '_'], " ")
+    fn letters(text: &str) -> impl Iterator<Item = char> + '_ {
+        text.chars().map(|c| if is_hyphen(c) { ' ' } else { c }).flat_map(char::to_lowercase)
+    }
+    letters(one).eq(letters(other))
 }
 
 /// What stands between quotation marks around the whole.
