@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use unicode_normalization::UnicodeNormalization as _;
 
-use crate::case::{Case, ClosedBecause};
+use crate::case::{Case, ClosedBecause, is_joiner};
 use crate::date::CivilDate;
 use crate::diagnostic::Severity;
 use crate::hash::sha256;
@@ -131,10 +131,11 @@ impl Person {
 }
 
 /// A name without what spellings of one name differ in: case, blanks, the way accents are coded,
-/// apostrophes and hyphens.
+/// apostrophes and hyphens, and joiners, which choose the form of a letter and not the letter.
 fn alike(name: &str) -> String {
     let is_joint = |c: char| {
         c.is_whitespace()
+            || is_joiner(c)
             || matches!(
                 c,
                 '\'' | '’' | '‘' | 'ʼ' | '`' | '-' | '\u{2010}' | '\u{2011}' | '–' | '\u{ad}' | '.'
@@ -678,6 +679,7 @@ mod tests {
             ("Zoe\u{301}", "ZOÉ"),
             (" Hollis ", "Hollis"),
             ("MacDonald", "Mac Donald"),
+            ("\u{936}\u{930}\u{94d}\u{200d}\u{92e}\u{93e}", "\u{936}\u{930}\u{94d}\u{92e}\u{93e}"),
         ] {
             assert_eq!(alike(one), alike(other), "{one}");
         }

@@ -879,6 +879,7 @@ fn about_nobody(facts: &Facts) -> Facts {
     patient.given = "Xqzg".to_owned();
     patient.family = "Xqzf".to_owned();
     patient.preferred = invented("p");
+    patient.name_as_written = invented("s");
     patient.telephone = invented("n");
     let lines = patient.address.len().max(1);
     patient.address = (0..lines).map(|line| format!("Xqza{line}")).collect();
@@ -912,8 +913,10 @@ mod tests {
     /// Whatever says who the patient is differs, and what is worked out stays.
     #[test]
     fn nobody_is_another_person_of_the_same_age_and_build() {
-        for fragment in ["", "patient: {nhs_number: 999 041 7318, telephone: 01632 960 001, preferred: Immy}"]
-        {
+        for fragment in [
+            "",
+            "patient: {nhs_number: 999 041 7318, telephone: 01632 960 001, preferred: Immy, name_as_written: 陳美玲}",
+        ] {
             let facts = facts_of(fragment);
             let nobody = about_nobody(&facts);
             let (one, two) = (&facts.case.patient, &nobody.case.patient);

@@ -5,6 +5,9 @@
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
+use unicode_joining_type::{JoiningType, get_joining_type};
+use unicode_normalization::char::canonical_combining_class;
+
 use super::forms::Edit;
 use super::problem::{self, Problem, Problems, ReadingRule};
 use crate::diagnostic::Span;
@@ -41,6 +44,40 @@ pub(super) fn refused(c: char) -> Option<&'static ReadingRule> {
         | '\u{e0000}'..='\u{e0fff}' => Some(&problem::HIDDEN_CHARACTER),
         _ => None,
     }
+}
+
+/// The rule that the character at this byte of a text breaks: a joiner breaks none where a script needs it.
+pub(super) fn refused_at(text: &str, at: usize, c: char) -> Option<&'static ReadingRule> {
+    if is_joiner(c) && chooses_a_form(&text[..at], c, &text[at + c.len_utf8()..]) {
+        return None;
+    }
+    refused(c)
+}
+
+/// A joiner without width: where letters change their form beside one another, it says which form.
+pub(crate) fn is_joiner(c: char) -> bool {
+    matches!(c, '\u{200c}' | '\u{200d}')
+}
+
+/// True where names in Arabic and Indian scripts are spelt with a joiner, so that it is seen: RFC 5892,
+/// Appendix A.1 (between letters that join, or behind a virama) and A.2 (behind a virama); and before one, as
+/// Bengali writes the ya-phalaa behind a ra (Unicode Public Review Issue 37, model of ZWJ before virama).
+fn chooses_a_form(before: &str, c: char, after: &str) -> bool {
+    // The combining class of every virama.
+    const VIRAMA: u8 = 9;
+    let class = |c: Option<char>| c.map(canonical_combining_class);
+    if class(before.chars().next_back()) == Some(VIRAMA) {
+        return true;
+    }
+    if c == '\u{200d}' {
+        return class(after.chars().next()) == Some(VIRAMA) && before.ends_with('\u{9b0}');
+    }
+    let joins = |c: &char| get_joining_type(*c);
+    let is_seen = |c: &char| joins(c) != JoiningType::Transparent;
+    let left = before.chars().rev().find(is_seen);
+    let right = after.chars().find(is_seen);
+    matches!(left.as_ref().map(joins), Some(JoiningType::LeftJoining | JoiningType::DualJoining))
+        && matches!(right.as_ref().map(joins), Some(JoiningType::RightJoining | JoiningType::DualJoining))
 }
 
 /// What a refused character is called, with its number.
@@ -208,7 +245,7 @@ pub(super) fn clean<'a>(text: &'a str, problems: &mut Problems) -> Clean<'a> {
                 lone_returns = true;
                 &problem::CONTROL_CHARACTER
             }
-            _ => match refused(c) {
+            _ => match refused_at(text, at, c) {
                 None => continue,
                 Some(rule) => {
                     removed.insert(at);
@@ -278,6 +315,40 @@ mod tests {
         ] {
             assert_eq!(refused(bad).map(|found| found.name), Some(rule), "{bad:?}");
         }
+    }
+
+    /// Spelt with a joiner, from memory: Persian for "roots", Bengali "Rachel", Hindi "Sharma" and "Laksh" with
+    /// the half letters apart.
+    #[test]
+    fn a_joiner_stands_where_it_chooses_the_form_of_a_letter() {
+        let refused =
+            |text: &str| text.char_indices().filter(|(at, c)| refused_at(text, *at, *c).is_some()).count();
+        for good in [
+            "\u{631}\u{6cc}\u{634}\u{647}\u{200c}\u{647}\u{627}",
+            // A mark between the letter and the joiner.
+            "\u{628}\u{64e}\u{200c}\u{628}",
+            "\u{9b0}\u{200d}\u{9cd}\u{9af}\u{9be}\u{99a}\u{9c7}\u{9b2}",
+            "\u{936}\u{930}\u{94d}\u{200d}\u{92e}\u{93e}",
+            "\u{932}\u{915}\u{94d}\u{200c}\u{937}",
+        ] {
+            assert_eq!(refused(good), 0, "{good}");
+        }
+        for bad in [
+            "Hol\u{200d}lis",
+            "Hol\u{200c}lis",
+            "\u{200c}",
+            "\u{628}\u{200c}",
+            "\u{200c}\u{628}",
+            // Behind a letter that joins nothing it would not be seen.
+            "\u{631}\u{200c}\u{628}",
+            "\u{628}\u{200d}\u{628}",
+            "\u{915}\u{200d}\u{94d}\u{937}",
+            "1\u{200c}2",
+        ] {
+            assert_eq!(refused(bad), 1, "{bad}");
+        }
+        // The second of two would not be seen.
+        assert_eq!(refused("\u{915}\u{94d}\u{200d}\u{200d}\u{937}"), 1);
     }
 
     #[test]

@@ -29,6 +29,7 @@ mod tree;
 
 pub(crate) use accepts::{Accepts, target_of};
 pub use aftercare_options::*;
+pub(crate) use characters::is_joiner;
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
 pub(crate) use forms::quoted;

@@ -50,6 +50,8 @@ const MEANT: &[(&str, &str)] = &[
     ("surname", "family"),
     ("family name", "family"),
     ("known as", "preferred"),
+    ("written as", "name_as_written"),
+    ("name in own script", "name_as_written"),
     ("dob", "born"),
     ("date of birth", "born"),
     ("gender", "sex"),

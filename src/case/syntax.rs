@@ -317,9 +317,9 @@ impl<'a> Scan<'a, '_> {
     /// `"\u202e"` brings in a character that the text of the file does not show.
     fn escaped(&mut self, text: &str, span: Span) {
         // Written out, it was taken out before the parser saw it: what is left came in by its number.
-        let found = text.chars().find_map(|c| match c {
+        let found = text.char_indices().find_map(|(at, c)| match c {
             '\r' => Some((c, &problem::CONTROL_CHARACTER)),
-            _ => characters::refused(c).map(|rule| (c, rule)),
+            _ => characters::refused_at(text, at, c).map(|rule| (c, rule)),
         });
         let Some((found, rule)) = found else { return };
         let path = self.here();

@@ -92,8 +92,7 @@ impl Wanted {
             patient.chi_number.as_ref().map(|number| &number.0),
             patient.hc_number.as_ref().map(|number| &number.0),
         ];
-        let names = [Some(&patient.given), Some(&patient.family), patient.preferred.as_ref()];
-        let names: Vec<String> = names.into_iter().flatten().flat_map(|name| folded(name)).collect();
+        let names: Vec<String> = patient.names().flat_map(folded).collect();
         // Each word begins a name, so that a name that is half heard is found.
         let is_named = || self.names.iter().all(|word| names.iter().any(|name| name.starts_with(word)));
         (!self.digits.is_empty() && numbers.contains(&Some(&self.digits)))

@@ -148,8 +148,7 @@ fn names(patient: &Patient, reason: &str) -> bool {
         let words = text.split(|letter: char| !letter.is_alphabetic());
         words.filter(|word| word.chars().count() > 2).map(str::to_lowercase).collect()
     };
-    let names = [Some(&patient.given), Some(&patient.family), patient.preferred.as_ref()];
-    let names: Vec<String> = names.into_iter().flatten().flat_map(|name| words(name)).collect();
+    let names: Vec<String> = patient.names().flat_map(words).collect();
     words(reason).iter().any(|word| names.contains(word))
 }
 

@@ -60,6 +60,7 @@ pub fn main() -> ExitCode {
         Colour::Never => io::choose_colour(false),
         Colour::Auto => {}
     }
+    io::eprint(&io::unknown_zone_note());
     let exit = match run(&cli) {
         Ok(exit) => exit,
         Err(problem) => {

@@ -13,6 +13,7 @@ pub(super) fn of_somebody_else(view: &Json, facts: &Facts) -> Json {
     let names = [Some(reference), Some(patient.family.clone()), Some(patient.given.clone())];
     let others = [
         patient.preferred.clone(),
+        patient.name_as_written.clone(),
         Some(patient.born.clinical()),
         Some(patient.born.0.format("%-d %B %Y").to_string()),
     ];

@@ -897,6 +897,43 @@ pub fn today() -> CivilDate {
     CivilDate(chrono::Local::now().date_naive())
 }
 
+/// A note where `TZ` names no time zone, since the day and the times are then those of another one.
+pub fn unknown_zone_note() -> String {
+    let zone = std::env::var_os("TZ").unwrap_or_default();
+    if !cfg!(unix) || is_zone(&zone.to_string_lossy()) {
+        return String::new();
+    }
+    let offset = chrono::Local::now().offset().to_string();
+    format!(
+        "note: `TZ` names no time zone that this computer knows: today and the times are those of UTC{offset}\n"
+    )
+}
+
+/// A name with a file in the folders of time zones, or a rule like `GMT0BST,M3.5.0/1,M10.5.0`: POSIX.1-2017,
+/// section 8.3. Nothing is UTC.
+fn is_zone(zone: &str) -> bool {
+    const FOLDERS: [&str; 4] =
+        ["/usr/share/zoneinfo", "/share/zoneinfo", "/etc/zoneinfo", "/usr/share/lib/zoneinfo"];
+    let file = zone.strip_prefix(':').unwrap_or(zone);
+    if zone.is_empty() || zone == "localtime" {
+        return true;
+    }
+    // A path from the root stands for itself.
+    if FOLDERS.iter().any(|folder| Path::new(folder).join(file).is_file()) {
+        return true;
+    }
+    let name = zone.trim_start_matches(|c: char| c.is_ascii_alphabetic());
+    let is_named = zone.len() - name.len() >= 3;
+    let rule = match zone.strip_prefix('<').and_then(|rest| rest.split_once('>')) {
+        Some((name, rule)) if name.len() >= 3 => rule,
+        _ if is_named => name,
+        _ => return false,
+    };
+    let hours = rule.strip_prefix(['+', '-']).unwrap_or(rule);
+    let digits = hours.bytes().take_while(u8::is_ascii_digit).count();
+    hours.get(..digits).and_then(|hours| hours.parse::<u8>().ok()).is_some_and(|hours| hours <= 24)
+}
+
 /// The answer of somebody at the terminal; `None` if there is nobody, or the answer is empty.
 pub fn ask(question: &str) -> Option<String> {
     if !is_conversation() {
@@ -1173,6 +1210,16 @@ pub fn keep_panics_private() {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_time_zone_is_a_file_or_a_rule() {
+        for known in ["", "UTC0", "GMT0BST,M3.5.0/1,M10.5.0", "<+0330>-3:30", "EST5EDT"] {
+            assert!(is_zone(known), "{known}");
+        }
+        for unknown in ["Europe/Lundon", "UTC99", "+1", "/no/such/file", "ab1", "<x>1", "UTC+x"] {
+            assert!(!is_zone(unknown), "{unknown}");
+        }
+    }
 
     fn folder() -> tempfile::TempDir {
         tempfile::tempdir().expect("a temporary folder can be made")

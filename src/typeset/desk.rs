@@ -37,9 +37,11 @@ impl Desks {
     /// A desk with these files on it and no others.
     pub(super) fn take(&self, source: &TypstSource) -> Desk {
         let mut files = HashMap::new();
+        let mut scripts = Scripts::default();
         let shared = source.files.iter().map(|(path, text)| (path.as_str(), text.as_str()));
         for (path, text) in shared.chain([(MAIN, source.main.as_str())]) {
             let is_main = path == MAIN;
+            scripts = scripts.and(Scripts::of(text));
             // A path that Typst refuses cannot be imported either: it will say that it is not there.
             let Some(id) = id_of(path) else { continue };
             let parse = || Source::new(id, text.to_owned());
@@ -47,7 +49,7 @@ impl Desks {
             let laid = if is_main { parse() } else { of_all(&self.parsed, id, text, parse) };
             files.insert(id, laid);
         }
-        Desk { files, scripts: Scripts::of(&source.main) }
+        Desk { files, scripts }
     }
 }
 

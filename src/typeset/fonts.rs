@@ -35,8 +35,8 @@ struct Script {
     family: &'static str,
     /// The letters for which it is asked.
     letters: RangeInclusive<char>,
-    /// Regular and bold.
-    faces: [Face; 2],
+    /// Regular and bold; or one for both, where a second would be megabytes for the few characters of a name.
+    faces: &'static [Face],
 }
 
 /// A file in the program, and the face in it once it was read.
@@ -49,30 +49,49 @@ impl Face {
 }
 
 macro_rules! script {
-    ($family:literal, $file:literal, $letters:expr) => {
-        Script {
-            family: $family,
-            letters: $letters,
-            faces: [
-                Face(
-                    include_bytes!(concat!("../../templates/fonts/", $file, "-Regular.ttf")),
-                    OnceLock::new(),
-                ),
-                Face(include_bytes!(concat!("../../templates/fonts/", $file, "-Bold.ttf")), OnceLock::new()),
-            ],
-        }
-    };
+    ($family:literal, $letters:expr, $($file:literal),+) => {{
+        static FACES: [Face; [$($file),+].len()] =
+            [$(Face(include_bytes!(concat!("../../templates/fonts/", $file)), OnceLock::new())),+];
+        Script { family: $family, letters: $letters, faces: &FACES }
+    }};
 }
 
 /// In the order of [`Scripts`].
-static SCRIPTS: [Script; 6] = [
+static SCRIPTS: [Script; 7] = [
     // With the letters of Urdu, Pashto and Sindhi, and of Panjabi as it is written in Pakistan.
-    script!("Noto Sans Arabic", "NotoSansArabic", '\u{600}'..='\u{8ff}'),
-    script!("Noto Sans Devanagari", "NotoSansDevanagari", '\u{900}'..='\u{97f}'),
-    script!("Noto Sans Bengali", "NotoSansBengali", '\u{980}'..='\u{9ff}'),
-    script!("Noto Sans Gurmukhi", "NotoSansGurmukhi", '\u{a00}'..='\u{a7f}'),
-    script!("Noto Sans Gujarati", "NotoSansGujarati", '\u{a80}'..='\u{aff}'),
-    script!("Noto Sans Tamil", "NotoSansTamil", '\u{b80}'..='\u{bff}'),
+    script!(
+        "Noto Sans Arabic",
+        '\u{600}'..='\u{8ff}',
+        "NotoSansArabic-Regular.ttf",
+        "NotoSansArabic-Bold.ttf"
+    ),
+    script!(
+        "Noto Sans Devanagari",
+        '\u{900}'..='\u{97f}',
+        "NotoSansDevanagari-Regular.ttf",
+        "NotoSansDevanagari-Bold.ttf"
+    ),
+    script!(
+        "Noto Sans Bengali",
+        '\u{980}'..='\u{9ff}',
+        "NotoSansBengali-Regular.ttf",
+        "NotoSansBengali-Bold.ttf"
+    ),
+    script!(
+        "Noto Sans Gurmukhi",
+        '\u{a00}'..='\u{a7f}',
+        "NotoSansGurmukhi-Regular.ttf",
+        "NotoSansGurmukhi-Bold.ttf"
+    ),
+    script!(
+        "Noto Sans Gujarati",
+        '\u{a80}'..='\u{aff}',
+        "NotoSansGujarati-Regular.ttf",
+        "NotoSansGujarati-Bold.ttf"
+    ),
+    script!("Noto Sans Tamil", '\u{b80}'..='\u{bff}', "NotoSansTamil-Regular.ttf", "NotoSansTamil-Bold.ttf"),
+    // What GB 2312, Big5 and the Hong Kong set hold, in the forms of the mainland.
+    script!("Noto Sans CJK SC", '\u{3400}'..='\u{9fff}', "NotoSansCJKsc-Regular.otf"),
 ];
 
 /// The scripts with faces of their own in which a text is written.
@@ -82,13 +101,18 @@ pub(super) struct Scripts(u8);
 impl Scripts {
     /// Those of a text.
     pub(super) fn of(text: &str) -> Scripts {
-        // In UTF-8 their letters, U+0600 to U+0BFF, begin with a byte from D8 to E0.
-        if !text.bytes().any(|byte| (0xd8..=0xe0).contains(&byte)) {
+        // In UTF-8 their letters, U+0600 to U+0BFF and U+3400 to U+9FFF, begin with one of these bytes.
+        if !text.bytes().any(|byte| matches!(byte, 0xd8..=0xe0 | 0xe3..=0xe9)) {
             return Scripts::default();
         }
         let is_in = |script: &Script| text.chars().any(|c| script.letters.contains(&c));
         let bit = |(at, script): (usize, &Script)| u8::from(is_in(script)) << at;
         Scripts(SCRIPTS.iter().enumerate().map(bit).sum())
+    }
+
+    /// These and those.
+    pub(super) fn and(self, more: Scripts) -> Scripts {
+        Scripts(self.0 | more.0)
     }
 
     fn has(self, at: usize) -> bool {
@@ -102,7 +126,7 @@ pub(super) fn book() -> FontBook {
     let mut infos: Vec<FontInfo> = faces().iter().map(|face| face.info().clone()).collect();
     let like = [infos[0].clone(), infos[1].clone()];
     let of_script = |script: &Script| {
-        like.clone().map(|like| FontInfo {
+        like.clone().into_iter().take(script.faces.len()).map(|like| FontInfo {
             family: script.family.to_owned(),
             coverage: Coverage::from_vec(Vec::new()),
             ..like
@@ -117,8 +141,14 @@ pub(super) fn face(index: usize, scripts: Scripts) -> Option<Font> {
     let faces = faces();
     match index.checked_sub(faces.len()) {
         None => faces.get(index).cloned(),
-        Some(at) if scripts.has(at / 2) => SCRIPTS.get(at / 2)?.faces[at % 2].read().cloned(),
-        Some(_) => None,
+        Some(at) => {
+            let mut all = SCRIPTS
+                .iter()
+                .enumerate()
+                .flat_map(|(script, one)| one.faces.iter().map(move |face| (script, face)));
+            let (script, face) = all.nth(at)?;
+            if scripts.has(script) { face.read().cloned() } else { None }
+        }
     }
 }
 
@@ -126,8 +156,8 @@ pub(super) fn face(index: usize, scripts: Scripts) -> Option<Font> {
 ///
 /// Judged by what the faces hold, without setting a page: a character with its accents must stand,
 /// in composed or in single form, in every face of one family, since a name is printed in regular
-/// and in bold letters and in capitals; or in the face for its script. Characters of private use are refused even where a face
-/// draws them: PDF/A cannot say what they mean. Text in Latin-1 is never looked up.
+/// and in bold letters and in capitals; or in the faces for its script. Characters of private use are
+/// refused even where a face draws them: PDF/A cannot say what they mean. Text in Latin-1 is never looked up.
 pub fn unprintable(text: &str) -> Vec<&str> {
     let mut lacking = Vec::new();
     if is_latin_1(text) {
@@ -159,7 +189,8 @@ fn has_glyphs(cluster: &str) -> bool {
         faces().chunk_by(|one, next| one.info().family == next.info().family).map(Vec::from_iter).collect();
     families.truncate(if has_letter { usize::MAX } else { 1 });
     let script = SCRIPTS.iter().find(|script| cluster.chars().any(|c| script.letters.contains(&c)));
-    let script = script.and_then(|script| Some(vec![script.faces[0].read()?, script.faces[1].read()?]));
+    let script =
+        script.and_then(|script| script.faces.iter().map(Face::read).collect::<Option<Vec<&Font>>>());
     // In the order in which the pages look through them.
     script.into_iter().for_each(|script| families.insert(1, script));
     for family in families {
@@ -212,9 +243,26 @@ mod tests {
 
     #[test]
     fn what_the_faces_lack_is_named_once() {
-        assert_eq!(unprintable("O’Neil – 漢字漢 ☐"), ["漢", "字"]);
+        assert_eq!(unprintable("O’Neil – ሰላምሰ ☐"), ["ሰ", "ላ", "ም"]);
         assert_eq!(unprintable("Zoë Müller-Łęcki, 2 ½ ≤ 3 → € “x”"), [""; 0]);
         assert_eq!(unprintable("Ελένη Жанна ☐ 😀"), [""; 0]);
+    }
+
+    /// The letters of a name, and no others.
+    #[test]
+    fn a_face_is_read_where_a_text_is_written_in_its_script() {
+        let read = |text: &str| {
+            let scripts = Scripts::of(text);
+            (0..faces().len() + 20)
+                .skip(faces().len())
+                .filter_map(|at| face(at, scripts))
+                .map(|face| face.info().family.clone())
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(read("O’Neil – Zoë 2 ½"), [""; 0]);
+        assert_eq!(read("陳美玲"), ["Noto Sans CJK SC"]);
+        assert_eq!(read("தமிழ் 陳"), ["Noto Sans Tamil", "Noto Sans Tamil", "Noto Sans CJK SC"]);
+        assert_eq!(Scripts::of("தமிழ்").and(Scripts::of("陳")), Scripts::of("陳 தமிழ்"));
     }
 
     #[test]

@@ -130,7 +130,7 @@ fn a_long_word_stays_in_its_column_and_on_the_page() {
 
 /// The large languages of Britain beside English, as the census of 2021 counts them, so far as they have
 /// letters of their own: names from memory.
-const NAMES: [(&str, &str); 7] = [
+const NAMES: [(&str, &str); 8] = [
     ("Urdu", "عائشہ"),
     ("Panjabi", "ਗੁਰਪ੍ਰੀਤ"),
     ("Bengali", "আয়েশা"),
@@ -138,12 +138,14 @@ const NAMES: [(&str, &str); 7] = [
     ("Tamil", "தமிழ்ச்செல்வி"),
     ("Hindi", "प्रियंका"),
     ("Arabic", "عائشة"),
+    ("Chinese", "陳美玲"),
 ];
 
 #[test]
 fn a_name_is_set_as_it_is_written() {
     for (language, name) in NAMES {
-        let (folder, ran) = drafted(&[("given: Imogen", &format!("given: Imogen\n  preferred: \"{name}\""))]);
+        let (folder, ran) =
+            drafted(&[("given: Imogen", &format!("given: Imogen\n  name_as_written: \"{name}\""))]);
         assert_eq!(ran.code, 0, "{language}: {}{}", ran.stdout, ran.stderr);
         let faces: BTreeMap<bool, usize> =
             pdfs(folder.path()).iter().fold(BTreeMap::new(), |mut all, pdf| {
@@ -177,7 +179,7 @@ fn an_accent_upon_an_accent_does_not_double_its_letter() {
 fn one_character_holds_only_the_pages_that_print_it() {
     let text = |text: &str| demo::source("case", text);
     let case = demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("a demo case").1;
-    let changed = case.replacen("salbutamol", "salbutamol 漢", 1);
+    let changed = case.replacen("salbutamol", "salbutamol ሰ", 1);
     let checked = check(text(&changed), &demo::clinic(), demo::today());
     let all = check(text(case), &demo::clinic(), demo::today()).ready(&[]).len();
     let ready = checked.ready(&[]);

@@ -214,3 +214,40 @@ def test_schema_refuses_what_the_program_refuses(where, value):
         block = block[key]
     block[last] = value
     assert problems("case", case) != []
+
+
+# --- the scripts of names ------------------------------------------------------------------------
+
+
+def han(*codecs):
+    """Every Chinese character of the first plane that these encodings hold, in order."""
+    pairs = [bytes([high, low]) for high in range(0x81, 0xFF) for low in range(0x40, 0xFF)]
+    found = {pair.decode(codec, errors="ignore") for codec in codecs for pair in pairs}
+    return sorted(text for text in found if len(text) == 1 and "\u3400" <= text <= "\u9fff")
+
+
+def unprintable(tmp_path, texts):
+    """Checks a case for each text, as a part of its story; gives how often a character cannot be printed."""
+    fixture = (ROOT / "tests" / "fixtures" / "routine-long.yaml").read_text(encoding="utf-8")
+    assert "daily_life: office work" in fixture
+    for at, text in enumerate(texts):
+        case = fixture.replace("LFC-0117", f"LFC-{at:04}").replace("office work", text)
+        (tmp_path / f"{at}.yaml").write_text(case, encoding="utf-8")
+    command = [PROGRAM, "check", tmp_path, "--clinic", ROOT / "cases" / "clinic.yaml"]
+    command += ["--today", "2026-11-25", "--format", "json"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+    return done.stdout.count("character-not-printable")
+
+
+def test_chinese_characters_of_the_national_sets_can_be_printed(tmp_path):
+    """GB 2312 (1980), Big5 and the Hong Kong Supplementary Character Set, as the codecs of Python have them."""
+    every = han("gb2312", "big5", "big5hkscs")
+    assert len(every) > 17_000
+    chunks = ["".join(every[at : at + 900]) for at in range(0, len(every), 900)]
+    assert unprintable(tmp_path, chunks) == 0
+
+
+def test_a_chinese_character_of_no_set_is_named(tmp_path):
+    """Unicode's Extension A begins with U+3400, which none of the sets has: the check above can fail."""
+    assert "\u3400" not in han("gb2312", "big5", "big5hkscs")
+    assert unprintable(tmp_path, ["office work \u3400"]) == 1

@@ -20,6 +20,9 @@ pub struct Patient {
     pub family: String,
     /// The name the patient likes to be called by, if another.
     pub preferred: Option<String>,
+    /// The name in the script of the patient's language, as the patient writes it, beside the Latin one:
+    /// `陳美玲`.
+    pub name_as_written: Option<String>,
     /// Date of birth.
     pub born: CivilDate,
     /// Sex, for ideal body weight and the banner.
@@ -54,6 +57,12 @@ pub struct Patient {
 }
 
 impl Patient {
+    /// Every name by which the patient can be known.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let others = [self.preferred.as_deref(), self.name_as_written.as_deref()];
+        [Some(self.given.as_str()), Some(self.family.as_str())].into_iter().chain(others).flatten()
+    }
+
     /// Body mass in kg, exact.
     pub fn mass(&self) -> Option<Kilograms> {
         self.weight.value().map(|mass| mass.metric)

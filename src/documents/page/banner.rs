@@ -19,6 +19,8 @@ pub(super) struct Banner {
     /// The numbers by which the health services know the patient; each is empty if it is not known.
     numbers: Vec<Number>,
     preferred: String,
+    /// The name in another script.
+    as_written: String,
 }
 
 /// `NHS No.` and the number, in its printed form.
@@ -48,6 +50,7 @@ impl Banner {
                 .map(|one| Number { label: one.label, number: one.number.get().cloned().unwrap_or_default() })
                 .collect(),
             preferred: patient.preferred.clone().unwrap_or_default(),
+            as_written: patient.name_as_written.clone().unwrap_or_default(),
         }
     }
 }

@@ -81,6 +81,10 @@ fn patient(facts: &Facts, practice: Option<Reference>, entries: &Entries<'_>) ->
         text: Some(name.clone()),
         ..HumanName::default()
     });
+    let as_written = patient
+        .name_as_written
+        .iter()
+        .map(|name| HumanName { text: Some(name.clone()), ..HumanName::default() });
     let gender = patient.sex.map(Sex::word);
     let guardian = patient.guardian.iter().map(|guardian| PatientContact {
         relationship: vec![Concept::text(&guardian.relationship)],
@@ -91,7 +95,7 @@ fn patient(facts: &Facts, practice: Option<Reference>, entries: &Entries<'_>) ->
     Patient {
         id: entries.id("patient"),
         identifier: numbers(facts),
-        name: std::iter::once(official).chain(preferred).collect(),
+        name: std::iter::once(official).chain(preferred).chain(as_written).collect(),
         telecom: patient.telephone.iter().map(|number| telephone(number)).collect(),
         gender,
         gender_absent: if gender.is_none() { absent() } else { None },

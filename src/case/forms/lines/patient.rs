@@ -24,6 +24,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
             "Imogen Hollis, known as Immy, born 1984-02-09, works office; runs",
             "Imogen Hollis, known as Immy, born 1984-02-09, daily life office; runs",
         ),
+        ("Mei Chan, written 陳美玲, born 1984-02-09", "Mei Chan, written 陳美玲, born 1984-02-09"),
     ],
     refused: &[
         (
@@ -43,6 +44,7 @@ pub(super) const LINE: Line = Line {
     phrases: &[
         Phrase { key: "", how: How::Name },
         Phrase { key: "preferred", how: How::Led(&["known as"]) },
+        Phrase { key: "name_as_written", how: How::Led(&["written"]) },
         Phrase {
             key: "sex",
             how: How::Words(&[
