@@ -4,7 +4,7 @@ mod typed;
 
 use std::fmt;
 
-use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime, Weekday};
+use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime, Timelike, Weekday};
 use serde::{Serialize, Serializer};
 
 use crate::text_value;
@@ -57,7 +57,15 @@ impl CivilDate {
     /// `24-Nov-2026`, the short form of clinical documents
     /// (Date Display v4.0, NHS CUI, HSCIC 2013).
     pub fn clinical(self) -> String {
-        self.0.format("%d-%b-%Y").to_string()
+        // Put together by hand: every list and every case asks for it many times, and a pattern is read anew
+        // each time.
+        format!("{:02}-{}-{:04}", self.0.day(), self.month_in_three_letters(), self.0.year())
+    }
+
+    fn month_in_three_letters(self) -> &'static str {
+        const MONTHS: [&str; 12] =
+            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+        MONTHS[self.0.month0() as usize]
     }
 
     /// `24 November 2026`, the long form of documents for patients
@@ -123,7 +131,7 @@ impl TimeOfDay {
 
     /// `14:05`, for clinical documents (Time Display v4.0, NHS CUI, HSCIC 2013).
     pub fn clinical(self) -> String {
-        self.0.format("%H:%M").to_string()
+        format!("{:02}:{:02}", self.0.hour(), self.0.minute())
     }
 
     /// `2:05pm`, `2pm`, `midday`, `midnight`, for patients
@@ -140,7 +148,7 @@ impl TimeOfDay {
 
 impl fmt::Display for TimeOfDay {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.clinical())
+        write!(f, "{:02}:{:02}", self.0.hour(), self.0.minute())
     }
 }
 
@@ -186,14 +194,14 @@ impl TextValue for Expiry {
 impl Expiry {
     /// `Aug-2027` or `31-Aug-2027`, for clinical documents.
     pub fn clinical(self) -> String {
-        if self.is_month { self.last_day.0.format("%b-%Y").to_string() } else { self.last_day.clinical() }
+        if self.is_month { self.last_day.clinical()[3..].to_owned() } else { self.last_day.clinical() }
     }
 }
 
 impl fmt::Display for Expiry {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.is_month {
-            write!(f, "{}", self.last_day.0.format("%Y-%m"))
+            write!(f, "{:04}-{:02}", self.last_day.0.year(), self.last_day.month())
         } else {
             write!(f, "{}", self.last_day)
         }
