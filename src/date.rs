@@ -4,11 +4,21 @@ mod typed;
 
 use std::fmt;
 
-use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime, Weekday};
+use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime, Timelike, Weekday};
 use serde::{Serialize, Serializer};
 
 use crate::text_value;
 use crate::units::TextValue;
+
+/// Puts a number in so many digits behind a text. Dates and times are put together by hand: a case and its lists
+/// ask for hundreds of them, and a pattern would be read anew each time.
+fn in_digits(text: &mut String, number: u32, count: u32) {
+    // Whatever has more digits is written with all of them.
+    let count = number.checked_ilog10().map_or(1, |last| last + 1).max(count);
+    for place in (0..count).rev() {
+        text.push(char::from_digit(number / 10_u32.pow(place) % 10, 10).unwrap_or('0'));
+    }
+}
 
 /// A calendar date, written `2026-11-24`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -22,7 +32,7 @@ impl TextValue for CivilDate {
         typed::date(text).map(CivilDate)
     }
     fn written(&self) -> Option<String> {
-        Some(self.to_string())
+        Some(self.iso())
     }
 }
 
@@ -57,7 +67,26 @@ impl CivilDate {
     /// `24-Nov-2026`, the short form of clinical documents
     /// (Date Display v4.0, NHS CUI, HSCIC 2013).
     pub fn clinical(self) -> String {
-        self.0.format("%d-%b-%Y").to_string()
+        const MONTHS: [&str; 12] =
+            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+        let mut text = String::with_capacity(11);
+        in_digits(&mut text, self.0.day(), 2);
+        text.push('-');
+        text.push_str(MONTHS[self.0.month0() as usize]);
+        text.push('-');
+        in_digits(&mut text, self.0.year().unsigned_abs(), 4);
+        text
+    }
+
+    /// `2026-11-24`.
+    fn iso(self) -> String {
+        let mut text = String::with_capacity(10);
+        in_digits(&mut text, self.0.year().unsigned_abs(), 4);
+        for number in [self.0.month(), self.0.day()] {
+            text.push('-');
+            in_digits(&mut text, number, 2);
+        }
+        text
     }
 
     /// `24 November 2026`, the long form of documents for patients
@@ -80,7 +109,7 @@ impl CivilDate {
 /// ISO form, as the case file writes it.
 impl fmt::Display for CivilDate {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.0)
+        f.write_str(&self.iso())
     }
 }
 
@@ -105,7 +134,7 @@ impl TextValue for TimeOfDay {
         typed::time(text).map(TimeOfDay)
     }
     fn written(&self) -> Option<String> {
-        Some(self.to_string())
+        Some(self.clinical())
     }
 }
 
@@ -123,7 +152,11 @@ impl TimeOfDay {
 
     /// `14:05`, for clinical documents (Time Display v4.0, NHS CUI, HSCIC 2013).
     pub fn clinical(self) -> String {
-        self.0.format("%H:%M").to_string()
+        let mut text = String::with_capacity(5);
+        in_digits(&mut text, self.0.hour(), 2);
+        text.push(':');
+        in_digits(&mut text, self.0.minute(), 2);
+        text
     }
 
     /// `2:05pm`, `2pm`, `midday`, `midnight`, for patients
@@ -140,7 +173,7 @@ impl TimeOfDay {
 
 impl fmt::Display for TimeOfDay {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.clinical())
+        f.write_str(&self.clinical())
     }
 }
 
@@ -186,14 +219,14 @@ impl TextValue for Expiry {
 impl Expiry {
     /// `Aug-2027` or `31-Aug-2027`, for clinical documents.
     pub fn clinical(self) -> String {
-        if self.is_month { self.last_day.0.format("%b-%Y").to_string() } else { self.last_day.clinical() }
+        if self.is_month { self.last_day.clinical()[3..].to_owned() } else { self.last_day.clinical() }
     }
 }
 
 impl fmt::Display for Expiry {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.is_month {
-            write!(f, "{}", self.last_day.0.format("%Y-%m"))
+            write!(f, "{:04}-{:02}", self.last_day.0.year(), self.last_day.month())
         } else {
             write!(f, "{}", self.last_day)
         }

@@ -44,8 +44,7 @@ macro_rules! text_value {
     ($type:ty, $title:literal) => {
         impl<'de> serde::Deserialize<'de> for $type {
             fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-                let text = String::deserialize(deserializer)?;
-                <$type as $crate::units::TextValue>::parse(&text).map_err(serde::de::Error::custom)
+                deserializer.deserialize_str($crate::units::Typed(std::marker::PhantomData))
             }
         }
         impl schemars::JsonSchema for $type {
@@ -65,6 +64,23 @@ macro_rules! text_value {
             }
         }
     };
+}
+
+/// Reads a [`TextValue`] from the text itself, without a copy of it.
+#[doc(hidden)]
+#[derive(Debug)]
+pub struct Typed<T>(pub std::marker::PhantomData<T>);
+
+impl<T: TextValue> serde::de::Visitor<'_> for Typed<T> {
+    type Value = T;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a string")
+    }
+
+    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
+        T::parse(text).map_err(E::custom)
+    }
 }
 
 /// Decimals of a number that somebody types.

@@ -152,20 +152,22 @@ pub(super) struct Block<'s> {
     pub(super) required: Vec<&'s str>,
 }
 
-/// The keys of a block with their schemas, sorted: they are looked up many times for each file.
-pub(super) struct Keys<'s>(Vec<(&'s str, &'s Json)>);
+/// The keys of a block with their schemas: they are looked up many times for each file.
+pub(super) struct Keys<'s> {
+    schemas: FxHashMap<&'s str, &'s Json>,
+    /// They are toes.
+    pub(super) are_toes: bool,
+}
 
 impl<'s> Keys<'s> {
     fn of(keys: &'s Map<String, Json>) -> Keys<'s> {
-        let mut keys: Vec<_> = keys.iter().map(|(key, schema)| (key.as_str(), schema)).collect();
-        keys.sort_unstable_by_key(|(key, _)| *key);
-        Keys(keys)
+        let schemas = keys.iter().map(|(key, schema)| (key.as_str(), schema)).collect();
+        Keys { schemas, are_toes: keys.contains_key("R1") }
     }
 
     /// The schema under a key.
     pub(super) fn get(&self, key: &str) -> Option<&'s Json> {
-        let at = self.0.binary_search_by_key(&key, |(known, _)| known).ok()?;
-        Some(self.0[at].1)
+        self.schemas.get(key).copied()
     }
 }
 

@@ -5,18 +5,18 @@
 //! knows no key of a case by name and judges nothing clinically.
 
 use serde_json::Value as Json;
-use serde_yaml::{Mapping, Value};
 
 use super::accepts::{Accepts, Block, Form, Forms, format_of};
 use super::forms;
 use super::nothing;
 use super::other_words;
+use super::plain::{Key, Plain};
 use super::problem::{self, Problem, Problems, ReadingRule};
 use super::retired::{self, NewForm};
 use super::syntax::MAX_KEY;
 use super::tree::{Node, NodeKind};
 use crate::case::{FORMATS, NOT_RECORDED_KEY};
-use crate::diagnostic::{Path, Segment, Span};
+use crate::diagnostic::{Path, Span};
 use crate::words::{List, nearest};
 
 /// Characters of a value that a message repeats.
@@ -27,37 +27,44 @@ const MAX_ITEMS: usize = 200;
 
 /// Checks a tree against a schema and gives its values. The result is only meaningful if nothing was
 /// found.
-pub(super) fn check<'s>(tree: &Node, forms: &'s Forms<'s>, problems: &mut Problems) -> Value {
+pub(super) fn check<'t, 's: 't>(tree: &'t Node, forms: &'s Forms<'s>, problems: &mut Problems) -> Plain<'t> {
     let mut check = Check { forms, root: forms.root, problems, path: Vec::new() };
     check.value(tree, tree.span, forms.root)
 }
 
 /// One walk over one file.
-pub(super) struct Check<'s, 'p> {
+pub(super) struct Check<'t, 's, 'p> {
     forms: &'s Forms<'s>,
     root: &'s Json,
     problems: &'p mut Problems,
-    pub(super) path: Vec<Segment>,
+    pub(super) path: Vec<Step<'t>>,
 }
 
-impl<'s> Check<'s, '_> {
+/// A step of the way to the value at hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Step<'t> {
+    Key(&'t str),
+    Index(usize),
+}
+
+impl<'t, 's: 't> Check<'t, 's, '_> {
     /// `place` is where a missing key is reported: at the key of the block, which the node's own span is
     /// for an indented block.
-    fn value(&mut self, node: &Node, place: Span, schema: &'s Json) -> Value {
+    fn value(&mut self, node: &'t Node, place: Span, schema: &'s Json) -> Plain<'t> {
         let Some(form) = self.forms.form(schema) else {
             // A schema that is no block of keys accepts nothing.
             return self.wrong_kind(node.span, &Accepts::default());
         };
         let accepts = &form.accepts;
         match &node.kind {
-            NodeKind::Refused => Value::Null,
+            NodeKind::Refused => Plain::Null,
             NodeKind::Scalar { text, quoted } => match self.short_form(node, text, form) {
                 Some(value) => value,
-                None => self.scalar(node, text, *quoted, accepts),
+                None => self.scalar(node, text, *quoted, form),
             },
             NodeKind::List(items) => match accepts.list {
                 // `[none]` means what `none` means where that is a word for an empty list.
-                Some(_) if form.takes_none && nothing::says_nothing(items) => Value::Sequence(Vec::new()),
+                Some(_) if form.takes_none && nothing::says_nothing(items) => Plain::List(Vec::new()),
                 Some(list) => {
                     let is_of_names = form.takes_none || accepts.words.contains(&"none known");
                     if is_of_names {
@@ -76,19 +83,19 @@ impl<'s> Check<'s, '_> {
 
     /// What a single word stands for where it has one meaning: `none` for an empty list, and the name
     /// of a thing for a block that needs no more than that.
-    fn short_form(&mut self, node: &Node, text: &str, form: &Form<'s>) -> Option<Value> {
+    fn short_form(&mut self, node: &Node, text: &'t str, form: &Form<'s>) -> Option<Plain<'t>> {
         if form.takes_none && nothing::is_word(text) {
-            return Some(Value::Sequence(Vec::new()));
+            return Some(Plain::List(Vec::new()));
         }
         let key = form.short_for?;
         if text.trim().is_empty() {
             return None;
         }
         self.free_text(node, text);
-        Some(Value::Mapping(Mapping::from_iter([(Value::from(key), Value::from(text))])))
+        Some(Plain::Block(vec![(Key(key), Plain::Text(text))]))
     }
 
-    fn list(&mut self, span: Span, items: &[Node], schema: &'s Json, accepts: &Accepts<'s>) -> Value {
+    fn list(&mut self, span: Span, items: &'t [Node], schema: &'s Json, accepts: &Accepts<'s>) -> Plain<'t> {
         let form = self.forms.form(schema);
         if form.is_some_and(|form| (items.len() as u64) < form.least_items) {
             let says = format!("{} has no entry", self.subject());
@@ -100,37 +107,37 @@ impl<'s> Check<'s, '_> {
             };
             self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
         }
-        let Some(schema) = form.and_then(|form| form.items) else { return Value::Null };
+        let Some(schema) = form.and_then(|form| form.items) else { return Plain::Null };
         if items.len() > MAX_ITEMS {
             let says =
                 format!("{} has {} entries, and {MAX_ITEMS} are the most", self.subject(), items.len());
             let help =
                 "so many are no list of one patient: look for what was pasted in, or put several into one";
             self.report(&problem::LIST_TOO_LONG, items[MAX_ITEMS].span, says, Some(help));
-            return Value::Null;
+            return Plain::Null;
         }
         self.halves(span, items);
         let mut values = Vec::with_capacity(items.len());
         for (at, item) in items.iter().enumerate() {
-            self.path.push(Segment::Index(at));
+            self.path.push(Step::Index(at));
             values.push(self.value(item, item.span, schema));
             self.path.pop();
         }
-        Value::Sequence(values)
+        Plain::List(values)
     }
 
     /// A word for nothing among the names of a list would be printed as one of them.
     fn words_for_nothing(&mut self, items: &[Node], word: Option<&&str>) {
         let key = self.path.last().map_or_else(String::new, |segment| match segment {
-            Segment::Key(key) => shown(key),
-            Segment::Index(_) => String::new(),
+            Step::Key(key) => shown(key),
+            Step::Index(_) => String::new(),
         });
         for (at, item) in items.iter().enumerate() {
             let NodeKind::Scalar { text, .. } = &item.kind else { continue };
             if !nothing::is_word(text) {
                 continue;
             }
-            self.path.push(Segment::Index(at));
+            self.path.push(Step::Index(at));
             let word = word.map_or(nothing::WORD, |word| word);
             let help = match items.len() {
                 1 => format!(
@@ -156,7 +163,7 @@ impl<'s> Check<'s, '_> {
             if open <= text.matches(')').count() {
                 continue;
             }
-            self.path.push(Segment::Index(at));
+            self.path.push(Step::Index(at));
             let says = format!("`{}` opens a bracket that it does not close", shown(text));
             let help = match items.get(at + 1) {
                 Some(_) => "a comma ends an item: put the whole item in quotation marks",
@@ -167,26 +174,26 @@ impl<'s> Check<'s, '_> {
         }
     }
 
-    fn block(&mut self, place: Span, entries: &[(String, Span, Node)], schema: &'s Json) -> Value {
+    fn block(&mut self, place: Span, entries: &'t [(String, Span, Node)], schema: &'s Json) -> Plain<'t> {
         let Some(Form { block: Block { known, others, least, required }, .. }) = self.forms.form(schema)
         else {
-            return Value::Null;
+            return Plain::Null;
         };
-        let mut values = Mapping::with_capacity(entries.len());
+        let mut values = Vec::with_capacity(entries.len());
         let mut misspelt: Vec<&str> = Vec::new();
         for (at, (key, key_place, node)) in entries.iter().enumerate() {
             let entry = known.as_ref().and_then(|known| known.get(key));
             if entry.is_none() && self.is_behind_a_comma(entries, at) {
                 continue;
             }
-            self.path.push(Segment::Key(key.clone()));
+            self.path.push(Step::Key(key));
             match entry.or(*others) {
                 Some(schema) => {
                     if entry.is_none() {
                         self.lengths(*key_place, key);
                     }
                     let value = self.value(node, *key_place, schema);
-                    values.insert(Value::String(key.clone()), value);
+                    values.push((Key(key), value));
                 }
                 None => match retired::new_form(&self.here(), node) {
                     Some(new) => self.retired_key(*key_place, key, &new),
@@ -205,7 +212,7 @@ impl<'s> Check<'s, '_> {
                 self.missing_key(place, key, schema);
             }
         }
-        Value::Mapping(values)
+        Plain::Block(values)
     }
 
     /// A key without a value between braces is what stood behind a comma in the text before it.
@@ -310,12 +317,12 @@ impl<'s> Check<'s, '_> {
         self.problems.add(|| Problem::new(&problem::MISSING_KEY, place, says).path(path).help(help));
     }
 
-    pub(super) fn wrong_kind(&mut self, span: Span, accepts: &Accepts<'_>) -> Value {
+    pub(super) fn wrong_kind(&mut self, span: Span, accepts: &Accepts<'_>) -> Plain<'t> {
         let says = format!("{} should be {}", self.subject(), List::or(accepts.phrases()));
         let first = accepts.block.and_then(|schema| schema.get("required")?.get(0)?.as_str());
         let help = match (self.path.last(), accepts.list, accepts.block) {
             (None, ..) => format!("begin the file with a line `{}: …`", first.unwrap_or("key")),
-            (Some(Segment::Key(key)), Some(_), _) => {
+            (Some(Step::Key(key)), Some(_), _) => {
                 format!("write square brackets, even around a single item: `{}: […]`", shown(key))
             }
             (_, _, Some(schema)) => self.how_to_write_a_block(schema),
@@ -325,7 +332,7 @@ impl<'s> Check<'s, '_> {
             _ => "write one value, without brackets, hyphens or lines below".to_owned(),
         };
         self.report(&problem::WRONG_TYPE, span, says, Some(&help));
-        Value::Null
+        Plain::Null
     }
 
     /// `put its keys on the lines below, indented by two blanks: name: …, role: …`
@@ -374,11 +381,11 @@ impl<'s> Check<'s, '_> {
         let mut behind = self.path.iter().rev();
         match behind.next() {
             None => "the file".into(),
-            Some(Segment::Key(key)) => format!("`{}`", shown(key)),
-            Some(Segment::Index(at)) => {
+            Some(Step::Key(key)) => format!("`{}`", shown(key)),
+            Some(Step::Index(at)) => {
                 let list = behind.find_map(|segment| match segment {
-                    Segment::Key(key) => Some(shown(key)),
-                    Segment::Index(_) => None,
+                    Step::Key(key) => Some(shown(key)),
+                    Step::Index(_) => None,
                 });
                 format!("item {} of `{}`", at + 1, list.unwrap_or_default())
             }
@@ -387,8 +394,8 @@ impl<'s> Check<'s, '_> {
 
     fn here(&self) -> Path {
         self.path.iter().fold(Path::root(), |path, segment| match segment {
-            Segment::Key(key) => path.key(key),
-            Segment::Index(index) => path.index(*index),
+            Step::Key(key) => path.key(*key),
+            Step::Index(index) => path.index(*index),
         })
     }
 }

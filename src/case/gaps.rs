@@ -22,8 +22,9 @@ pub struct Gap<'a> {
 struct Found<'a>(Vec<Gap<'a>>);
 
 impl<'a> Found<'a> {
-    fn look<T>(&mut self, path: impl Into<Path>, measured: &'a Measured<T>) {
-        self.0.extend(measured.gap().map(|reason| Gap { path: path.into(), reason }));
+    /// The path is put together only for a gap: a case has a hundred places for one and hardly ever any.
+    fn look<T>(&mut self, path: impl FnOnce() -> Path, measured: &'a Measured<T>) {
+        self.0.extend(measured.gap().map(|reason| Gap { path: path(), reason }));
     }
 }
 
@@ -31,29 +32,29 @@ impl Case {
     /// Every value that is said not to be recorded, in the order of the model.
     pub fn gaps(&self) -> Vec<Gap<'_>> {
         let mut found = Found::default();
-        found.look("patient.weight", &self.patient.weight);
-        found.look("patient.height", &self.patient.height);
+        found.look(|| "patient.weight".into(), &self.patient.weight);
+        found.look(|| "patient.height".into(), &self.patient.height);
         if let Some(history) = &self.history {
             if let Some(DiabetesEntry::Some(diabetes)) = &history.diabetes {
-                found.look("history.diabetes.hba1c", &diabetes.hba1c);
+                found.look(|| "history.diabetes.hba1c".into(), &diabetes.hba1c);
             }
-            found.look("history.inr", &history.inr);
+            found.look(|| "history.inr".into(), &history.inr);
         }
         if let Some(vascular) = &self.vascular {
             of_circulation(vascular, &mut found);
         }
         if let Some(sensation) = &self.sensation {
-            found.look("sensation.right", &sensation.right);
-            found.look("sensation.left", &sensation.left);
+            found.look(|| "sensation.right".into(), &sensation.right);
+            found.look(|| "sensation.left".into(), &sensation.left);
         }
         if let Some(operation) = &self.operation {
             of_operation(operation, &mut found);
         }
         for (at, visit) in self.visits.iter().enumerate() {
             for (toe, seen) in visit.toes.iter().flat_map(|toes| toes.iter()) {
-                let path = Path::from(format!("visits[{at}].toes")).key(toe.code());
-                found.look(path.key("redness"), &seen.redness);
-                found.look(path.key("pain"), &seen.pain);
+                let path = || Path::from(format!("visits[{at}].toes")).key(toe.code());
+                found.look(|| path().key("redness"), &seen.redness);
+                found.look(|| path().key("pain"), &seen.pain);
             }
         }
         found.0
@@ -62,50 +63,50 @@ impl Case {
 
 fn of_circulation<'a>(vascular: &'a Vascular, found: &mut Found<'a>) {
     if let Some(arms) = &vascular.brachial {
-        found.look("vascular.brachial.right", &arms.right);
-        found.look("vascular.brachial.left", &arms.left);
+        found.look(|| "vascular.brachial.right".into(), &arms.right);
+        found.look(|| "vascular.brachial.left".into(), &arms.left);
     }
     for (side, foot) in [(Side::Right, &vascular.right), (Side::Left, &vascular.left)] {
         let Some(foot) = foot else { continue };
-        let path = Path::from("vascular").key(side.word());
-        found.look(path.key("dorsalis_pedis"), &foot.dorsalis_pedis);
-        found.look(path.key("posterior_tibial"), &foot.posterior_tibial);
-        found.look(path.key("toe"), &foot.toe);
-        found.look(path.key("abpi"), &foot.abpi);
-        found.look(path.key("pulses"), &foot.pulses);
+        let path = || Path::from("vascular").key(side.word());
+        found.look(|| path().key("dorsalis_pedis"), &foot.dorsalis_pedis);
+        found.look(|| path().key("posterior_tibial"), &foot.posterior_tibial);
+        found.look(|| path().key("toe"), &foot.toe);
+        found.look(|| path().key("abpi"), &foot.abpi);
+        found.look(|| path().key("pulses"), &foot.pulses);
     }
 }
 
 fn of_operation<'a>(operation: &'a Operation, found: &mut Found<'a>) {
-    found.look("operation.start", &operation.start);
-    found.look("operation.finish", &operation.finish);
+    found.look(|| "operation.start".into(), &operation.start);
+    found.look(|| "operation.finish".into(), &operation.finish);
     for (step, agent) in operation.anaesthetic.iter().flat_map(|agents| agents.all()) {
-        found.look(format!("operation.anaesthetic{step}.batch"), &agent.batch);
-        found.look(format!("operation.anaesthetic{step}.expires"), &agent.expires);
-        found.look(format!("operation.anaesthetic{step}.needle"), &agent.needle);
+        found.look(|| format!("operation.anaesthetic{step}.batch").into(), &agent.batch);
+        found.look(|| format!("operation.anaesthetic{step}.expires").into(), &agent.expires);
+        found.look(|| format!("operation.anaesthetic{step}.needle").into(), &agent.needle);
     }
     for (step, seen) in operation.observations.iter().flat_map(OneOrMany::<Observation>::all) {
-        let path = Path::from(format!("operation.observations{step}"));
-        found.look(path.key("at"), &seen.at);
-        found.look(path.key("blood_pressure"), &seen.blood_pressure);
-        found.look(path.key("pulse"), &seen.pulse);
-        found.look(path.key("glucose"), &seen.glucose);
+        let path = || Path::from(format!("operation.observations{step}"));
+        found.look(|| path().key("at"), &seen.at);
+        found.look(|| path().key("blood_pressure"), &seen.blood_pressure);
+        found.look(|| path().key("pulse"), &seen.pulse);
+        found.look(|| path().key("glucose"), &seen.glucose);
     }
     for (at, pack) in operation.dressing_packs.iter().enumerate() {
-        let path = Path::from("operation.dressing_packs").index(at);
-        found.look(path.key("batch"), &pack.batch);
-        found.look(path.key("expires"), &pack.expires);
+        let path = || Path::from("operation.dressing_packs").index(at);
+        found.look(|| path().key("batch"), &pack.batch);
+        found.look(|| path().key("expires"), &pack.expires);
     }
     if let Some(leaving) = &operation.leaving {
-        found.look("operation.leaving.at", &leaving.at);
+        found.look(|| "operation.leaving.at".into(), &leaving.at);
     }
     if let Some(phenol) = &operation.phenol {
-        found.look("operation.phenol.batch", &phenol.batch);
-        found.look("operation.phenol.expires", &phenol.expires);
+        found.look(|| "operation.phenol.batch".into(), &phenol.batch);
+        found.look(|| "operation.phenol.expires".into(), &phenol.expires);
     }
-    found.look("operation.instruments", &operation.instruments);
+    found.look(|| "operation.instruments".into(), &operation.instruments);
     if let Some(abandoned) = &operation.abandoned {
-        found.look("operation.abandoned.at", &abandoned.at);
+        found.look(|| "operation.abandoned.at".into(), &abandoned.at);
     }
     for (toe, done) in operation.toes.iter() {
         of_toe(toe, done, found);
@@ -113,31 +114,31 @@ fn of_operation<'a>(operation: &'a Operation, found: &mut Found<'a>) {
 }
 
 fn of_toe<'a>(toe: Toe, done: &'a OperatedToe, found: &mut Found<'a>) {
-    let path = Path::from("operation.toes").key(toe.code());
-    found.look(path.key("injected"), &done.injected);
+    let path = || Path::from("operation.toes").key(toe.code());
+    found.look(|| path().key("injected"), &done.injected);
     if let Some(Injected::Each(each)) = done.injected.get() {
         for (at, injection) in each.iter().enumerate() {
-            let path = path.key("injected").index(at);
-            found.look(path.key("volume"), &injection.volume);
-            found.look(path.key("at"), &injection.at);
+            let path = || path().key("injected").index(at);
+            found.look(|| path().key("volume"), &injection.volume);
+            found.look(|| path().key("at"), &injection.at);
         }
     }
-    found.look(path.key("at"), &done.at);
-    found.look(path.key("numb_at"), &done.numb_at);
+    found.look(|| path().key("at"), &done.at);
+    found.look(|| path().key("numb_at"), &done.numb_at);
     if let Some(back) = &done.feeling_back {
-        found.look(path.key("feeling_back").key("at"), &back.at);
+        found.look(|| path().key("feeling_back").key("at"), &back.at);
     }
     if let Some(tourniquet) = &done.tourniquet {
-        let path = path.key("tourniquet");
-        found.look(path.key("on"), &tourniquet.on);
-        found.look(path.key("off"), &tourniquet.off);
+        let path = || path().key("tourniquet");
+        found.look(|| path().key("on"), &tourniquet.on);
+        found.look(|| path().key("off"), &tourniquet.off);
     }
     if let Some(phenol) = &done.phenol {
-        let path = path.key("phenol");
-        found.look(path.key("applications"), &phenol.applications);
-        found.look(path.key("each"), &phenol.each);
+        let path = || path().key("phenol");
+        found.look(|| path().key("applications"), &phenol.applications);
+        found.look(|| path().key("each"), &phenol.each);
     }
-    found.look(path.key("refill"), &done.refill);
+    found.look(|| path().key("refill"), &done.refill);
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ mod model;
 mod nothing;
 mod other_words;
 mod people;
+mod plain;
 mod plain_words;
 mod problem;
 mod read;

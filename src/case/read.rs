@@ -9,6 +9,7 @@ use std::sync::{Arc, OnceLock};
 use serde::de::DeserializeOwned;
 
 use super::accepts::Forms;
+use super::characters::all_bytes;
 use super::check::check;
 use super::forms::{self, Edit, Style};
 use super::problem::{self, Problem, Problems};
@@ -149,17 +150,19 @@ fn read<'s, T: DeserializeOwned>(
     complete(&mut tree, &mut problems);
     let values = check(&tree, forms, &mut problems);
     // Most files are plain; in quotation marks `\u6F22` is a character as well.
-    let may_hold_any = source.text().bytes().any(|byte| byte >= 0xc4 || byte == b'\\');
+    let may_hold_any = !all_bytes(source.text(), |byte| byte < 0xc4 && byte != b'\\');
     let unusual_texts = if may_hold_any { tree.texts_beyond_latin_1() } else { Vec::new() };
     let mut diagnostics = problems.into_list();
     let mut value = None;
     let mut unread = None;
-    if diagnostics.is_empty() {
-        match serde_yaml::from_value(values) {
+    match diagnostics.is_empty() {
+        true => match T::deserialize(values) {
             Ok(data) => value = Some(Arc::new(data)),
             // Once more for the place of what the types refuse, which nearly no file has.
-            Err(_) => unread = Some(check(&tree, forms, &mut Problems::of(&source))),
-        }
+            Err(_) => unread = Some(check(&tree, forms, &mut Problems::of(&source)).spoken()),
+        },
+        // They are borrowed from the tree, which is kept.
+        false => drop(values),
     }
     let spans = Spans::of(tree);
     if let Some(values) = unread {

@@ -4,17 +4,17 @@
 
 use rust_decimal::Decimal;
 use serde_json::Value as Json;
-use serde_yaml::Value;
 
-use super::accepts::{Accepts, bounds, format_of};
+use super::accepts::{Accepts, Form, bounds};
 use super::characters;
-use super::check::{Check, meant, shown};
+use super::check::{Check, Step, meant, shown};
 use super::nothing;
+use super::plain::Plain;
 use super::problem;
 use super::syntax::MAX_KEY;
 use super::tree::Node;
 use crate::case::Format;
-use crate::diagnostic::{Segment, Span};
+use crate::diagnostic::Span;
 use crate::units::plain_decimal;
 use crate::words::List;
 
@@ -27,8 +27,9 @@ const MAX_MARKS: usize = 3;
 /// Characters of a quantity, date or time; the longest good ones have about 20.
 const MAX_QUANTITY: usize = 60;
 
-impl Check<'_, '_> {
-    pub(super) fn scalar(&mut self, node: &Node, text: &str, quoted: bool, accepts: &Accepts<'_>) -> Value {
+impl<'t, 's: 't> Check<'t, 's, '_> {
+    pub(super) fn scalar(&mut self, node: &Node, text: &'t str, quoted: bool, form: &Form<'_>) -> Plain<'t> {
+        let accepts = &form.accepts;
         let span = node.span;
         let is_null = matches!(text, "" | "~" | "null" | "Null" | "NULL");
         if (is_null && !quoted) || text.trim().is_empty() {
@@ -47,13 +48,13 @@ impl Check<'_, '_> {
             };
             let says = format!("{} has no value", self.subject());
             self.report(&problem::EMPTY_VALUE, span, says, Some(&help));
-            return Value::Null;
+            return Plain::Null;
         }
         if accepts.words.contains(&text) {
-            return Value::String(text.to_owned());
+            return Plain::Text(text);
         }
-        if !quoted && self.pasted(span, text, accepts) {
-            return Value::Null;
+        if !quoted && self.pasted(span, text, form) {
+            return Plain::Null;
         }
         if let Some(schema) = accepts.integer {
             let is_digits = !quoted && text.bytes().all(|byte| byte.is_ascii_digit());
@@ -67,12 +68,12 @@ impl Check<'_, '_> {
         if let Some(schema) = accepts.number {
             return self.number(span, text, schema);
         }
-        if let Some(schema) = accepts.text {
-            match format_of(schema) {
+        if accepts.text.is_some() {
+            match form.format {
                 Some(format) => self.quantity(span, text, format),
                 None => self.free_text(node, text),
             }
-            return Value::String(text.to_owned());
+            return Plain::Text(text);
         }
         if !accepts.words.is_empty() {
             return self.word(span, text, accepts);
@@ -102,15 +103,20 @@ impl Check<'_, '_> {
     }
 
     /// Reports a blank or quotation mark of a word processor in a value that cannot be read with it.
-    fn pasted(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> bool {
+    fn pasted(&mut self, span: Span, text: &str, form: &Form<'_>) -> bool {
+        // Nearly every value is plain.
+        let Some((_, name)) = characters::pasted_in(text) else { return false };
+        let accepts = &form.accepts;
         let is_good = match accepts.text {
-            Some(schema) => format_of(schema).is_none_or(|format| (format.check)(text).is_ok()),
+            Some(_) => form.format.is_none_or(|format| (format.check)(text).is_ok()),
             // Where a list or a block belongs, another message says so.
             None => {
                 accepts.words.is_empty() && accepts.integer.or(accepts.number).is_none() && !accepts.boolean
             }
         };
-        let Some((_, name)) = characters::pasted_in(text).filter(|_| !is_good) else { return false };
+        if is_good {
+            return false;
+        }
         let plain: String = text
             .chars()
             .filter_map(|c| match characters::pasted(c) {
@@ -129,10 +135,10 @@ impl Check<'_, '_> {
         true
     }
 
-    fn word(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> Value {
+    fn word(&mut self, span: Span, text: &str, accepts: &Accepts<'_>) -> Plain<'t> {
         let key = self.path.last().map_or_else(String::new, |segment| match segment {
-            Segment::Key(key) => shown(key),
-            Segment::Index(_) => String::new(),
+            Step::Key(key) => shown(key),
+            Step::Index(_) => String::new(),
         });
         let help = match (meant(text, &accepts.words), accepts.list, accepts.words.first()) {
             (Some(near), ..) => format!("did you mean `{near}`?"),
@@ -150,18 +156,18 @@ impl Check<'_, '_> {
             (None, ..) => format!("write {}", List::or(accepts.phrases())),
         };
         let key = self.path.iter().rev().find_map(|segment| match segment {
-            Segment::Key(key) => Some(format!(" for `{}`", shown(key))),
-            Segment::Index(_) => None,
+            Step::Key(key) => Some(format!(" for `{}`", shown(key))),
+            Step::Index(_) => None,
         });
         let says = format!("`{}` is not a known word{}", shown(text), key.unwrap_or_default());
         self.report(&problem::BAD_VALUE, span, says, Some(&help));
-        Value::Null
+        Plain::Null
     }
 
-    fn boolean(&mut self, span: Span, text: &str, quoted: bool) -> Value {
+    fn boolean(&mut self, span: Span, text: &str, quoted: bool) -> Plain<'t> {
         match text {
-            "true" if !quoted => return Value::Bool(true),
-            "false" if !quoted => return Value::Bool(false),
+            "true" if !quoted => return Plain::Bool(true),
+            "false" if !quoted => return Plain::Bool(false),
             _ => {}
         }
         let says = format!("{} should be `true` or `false`", self.subject());
@@ -176,10 +182,10 @@ impl Check<'_, '_> {
             help
         };
         self.report(&problem::BAD_VALUE, span, says, Some(help));
-        Value::Null
+        Plain::Null
     }
 
-    fn integer(&mut self, span: Span, text: &str, quoted: bool, schema: &Json) -> Value {
+    fn integer(&mut self, span: Span, text: &str, quoted: bool, schema: &Json) -> Plain<'t> {
         let (low, high) = bounds(schema);
         let range = match (low, high) {
             (Some(low), Some(high)) => format!("write a whole number from {low} to {high}"),
@@ -191,24 +197,24 @@ impl Check<'_, '_> {
             let says = format!("`{}` is not a whole number", shown(text));
             let help = format!("{range}, without a unit, a point or zeros in front");
             self.report(&problem::WRONG_TYPE, span, says, Some(&help));
-            return Value::Null;
+            return Plain::Null;
         }
         if quoted {
             let says = format!("{} should be a whole number, and this is a text", self.subject());
             self.report(&problem::WRONG_TYPE, span, says, Some("write it without quotation marks"));
-            return Value::Null;
+            return Plain::Null;
         }
         let number = text.parse::<Decimal>().ok();
         let is_inside = |number: &Decimal| {
             low.is_none_or(|low| low <= *number) && high.is_none_or(|high| *number <= high)
         };
         match number.filter(is_inside).and_then(|number| i64::try_from(number).ok()) {
-            Some(number) => Value::Number(number.into()),
+            Some(number) => Plain::Whole(number),
             None => self.out_of_range(span, text, low, high, &range),
         }
     }
 
-    fn number(&mut self, span: Span, text: &str, schema: &Json) -> Value {
+    fn number(&mut self, span: Span, text: &'t str, schema: &Json) -> Plain<'t> {
         let (low, high) = bounds(schema);
         let range = match (low, high) {
             (Some(low), Some(high)) => format!("write a number from {low} to {high}, like `2.5`"),
@@ -217,20 +223,20 @@ impl Check<'_, '_> {
         if text.chars().count() > MAX_QUANTITY {
             let says = format!("{} should be a number", self.subject());
             self.report(&problem::WRONG_TYPE, span, says, Some(&range));
-            return Value::Null;
+            return Plain::Null;
         }
         let number = match plain_decimal(text) {
             Ok(number) => number,
             Err(says) => {
                 self.report(&problem::BAD_VALUE, span, says, Some(&range));
-                return Value::Null;
+                return Plain::Null;
             }
         };
         if low.is_some_and(|low| number < low) || high.is_some_and(|high| number > high) {
             return self.out_of_range(span, text, low, high, &range);
         }
         // As text: the model reads it digit by digit, never through binary floating point.
-        Value::String(text.to_owned())
+        Plain::Text(text)
     }
 
     fn out_of_range(
@@ -240,30 +246,33 @@ impl Check<'_, '_> {
         low: Option<Decimal>,
         high: Option<Decimal>,
         help: &str,
-    ) -> Value {
+    ) -> Plain<'t> {
         let says = match (low, high) {
             (Some(low), Some(high)) => format!("`{}` is outside {low} to {high}", shown(text)),
             _ => format!("`{}` is more than can be used here", shown(text)),
         };
         self.report(&problem::BAD_VALUE, span, says, Some(help));
-        Value::Null
+        Plain::Null
     }
 
     fn quantity(&mut self, span: Span, text: &str, format: &Format) {
-        let help = format!("a correct one is `{}`", format.example);
+        let help = || format!("a correct one is `{}`", format.example);
         if text.chars().count() > MAX_QUANTITY || text.contains(['\n', '\t']) {
             let says = format!("this is a text, and {} is one value", self.subject());
-            self.report(&problem::BAD_VALUE, span, says, Some(&help));
+            self.report(&problem::BAD_VALUE, span, says, Some(&help()));
         } else if let Err(says) = (format.check)(text) {
             // Most formats say what to write themselves: one remedy is enough.
-            let help =
-                Some(help.as_str()).filter(|_| !says.contains("write") && !says.contains(format.example));
-            self.report(&problem::BAD_VALUE, span, says, help);
+            let help = (!says.contains("write") && !says.contains(format.example)).then(help);
+            self.report(&problem::BAD_VALUE, span, says, help.as_deref());
         }
     }
 
     pub(super) fn lengths(&mut self, span: Span, text: &str) {
-        let is_key = self.path.last() == Some(&Segment::Key(text.to_owned()));
+        // Too short to be too long, and without accents.
+        if text.len() <= MAX_WORD.min(MAX_KEY) && text.is_ascii() {
+            return;
+        }
+        let is_key = self.path.last() == Some(&Step::Key(text));
         let most = if is_key { MAX_KEY } else { MAX_TEXT };
         let count = text.chars().count();
         let (says, help) = if count > most {

@@ -377,13 +377,14 @@ impl<'a> Scan<'a, '_> {
                     continue;
                 }
             };
-            self.path.push(Segment::Key(name.clone()));
-            if let Some(first) = seen.first(&name, &entries) {
-                self.duplicate(&name, first, place);
+            let first = seen.first(&name, &entries);
+            self.path.push(Segment::Key(name));
+            if let Some(first) = first {
+                self.duplicate(first, place);
             }
             let next = self.next()?;
             let value = self.node(next, Some(place))?;
-            self.path.pop();
+            let Some(Segment::Key(name)) = self.path.pop() else { continue };
             entries.push((name, place, value));
         }
     }
@@ -456,8 +457,9 @@ impl<'a> Scan<'a, '_> {
         Ok((None, place))
     }
 
-    fn duplicate(&mut self, name: &str, first: Span, place: Span) {
+    fn duplicate(&mut self, first: Span, place: Span) {
         let path = self.here();
+        let name = path.last_key().unwrap_or_default().to_owned();
         self.problems.add(|| {
             Problem::new(&problem::DUPLICATE_KEY, place, format!("`{name}` again"))
                 .path(path)
@@ -574,8 +576,8 @@ impl<'a> Scan<'a, '_> {
     /// What of a span stands on its first line, without blanks at its end.
     fn first_line(&self, span: Span) -> Span {
         let text = self.text.get(span.start..span.end).unwrap_or_default();
-        let line = text.lines().next().unwrap_or_default().trim_end();
-        Span::new(span.start, span.start + line.len())
+        let end = text.bytes().position(|byte| byte == b'\n').unwrap_or(text.len());
+        Span::new(span.start, span.start + text[..end].trim_end().len())
     }
 
     /// A list or block that begins here stands between brackets.

@@ -67,16 +67,17 @@ pub(super) fn run(args: &Audit) -> Result<Exit, Error> {
                 .to_owned(),
         ));
     }
-    let (head, lines) = table(&audit);
+    let head = head();
     let head: Vec<&str> = head.iter().map(String::as_str).collect();
     let printed = Printed {
         caseload: &caseload,
         list: LIST.name,
         about: ("period", json!({ "from": audit.period.from, "to": audit.period.to })),
-        human: human(&audit, reader),
+        human: &|| human(&audit, reader),
         rows: as_json(&audit),
-        table: (&head, lines),
-        is_set_by_line: false,
+        head: &head,
+        table: &|| table(&audit),
+        lines_on_paper: None,
     };
     printed.print(listing, || {
         let view = view(&caseload, &audit, reader);
@@ -172,10 +173,14 @@ fn as_json(audit: &Counted) -> Value {
     })
 }
 
-/// One line a toe: what was recorded, and what it answers to each question.
-fn table(audit: &Counted) -> (Vec<String>, Vec<Vec<String>>) {
+fn head() -> Vec<String> {
     let mut head: Vec<String> = HEAD.map(str::to_owned).to_vec();
     head.extend(INDICATORS.iter().map(|indicator| format!("counts_{}", indicator.key.replace('-', "_"))));
+    head
+}
+
+/// One line a toe: what was recorded, and what it answers to each question.
+fn table(audit: &Counted) -> Vec<Vec<String>> {
     let lines = audit.rows.iter().flat_map(|row| {
         row.toes.iter().enumerate().map(move |(at, toe)| {
             let mut line = recorded(row, toe);
@@ -191,7 +196,7 @@ fn table(audit: &Counted) -> (Vec<String>, Vec<Vec<String>>) {
             line
         })
     });
-    (head, lines.collect())
+    lines.collect()
 }
 
 fn word(answer: Answer) -> &'static str {

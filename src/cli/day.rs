@@ -43,10 +43,11 @@ pub(super) fn run(args: &Day) -> Result<Exit, Error> {
         caseload: &caseload,
         list: LIST.name,
         about: ("date", json!(args.date)),
-        human: human(&caseload, args.date),
-        rows: json!(rows),
-        table: (&head(listing.names), rows.iter().map(|row| line(row, listing.names)).collect()),
-        is_set_by_line: true,
+        human: &|| human(&caseload, args.date),
+        rows: &rows,
+        head: &head(listing.names),
+        table: &|| rows.iter().map(|row| line(row, listing.names)).collect(),
+        lines_on_paper: Some(rows.len()),
     };
     printed.print(listing, || {
         let number = caseload.replaces.map_or(1, |old| old.version.saturating_add(1));

@@ -6,8 +6,9 @@ use crate::cli::args::{Cases, Colour, Export, ExportForm, ListFormat, Listing};
 use crate::cli::issue::{Bench, CONSENT_FORM, plan_sha256};
 use crate::cli::listing::{caseload, csv, said_left_out};
 use crate::cli::load::{Clinics, day, human, load_with, press};
+use crate::cli::many::{Outcome, over_cases};
 use crate::cli::together::{Together, has, notes};
-use crate::cli::{Error, Exit, error, io};
+use crate::cli::{Error, Exit, io};
 use crate::diagnostic::render::render;
 use crate::documents::{Paper, Toes};
 use crate::export::csv::{dictionary, head, rows};
@@ -69,25 +70,23 @@ fn documents(args: &Export, colour: Colour) -> Result<Exit, Error> {
     }
     let nothing = Register::default();
     let register = reading.as_ref().map_or(&nothing, |reading| &reading.register);
-    let is_one = cases.len() == 1;
-    let mut exit = Exit::Done;
-    for case in &cases {
-        match one(case, args, colour, &press, &clinics, register) {
-            Ok(Some(text)) => io::print(&text),
-            Ok(None) => exit = exit.max(Exit::Findings),
-            // One case that cannot be exported does not stand in the way of the others.
-            Err(problem) if !is_one => {
-                io::eprint(&format!("{}: {}", case.shown(), error::chain(&problem)));
-                exit = exit.max(problem.exit());
-            }
-            Err(problem) => return Err(problem),
-        }
-        Typesetter::evict();
+    if let [case] = cases.as_slice() {
+        let outcome = one(case, args, colour, &press, &clinics, register)?;
+        io::eprint(&outcome.stderr);
+        io::print(&outcome.stdout);
+        return Ok(outcome.exit);
     }
-    Ok(exit)
+    // One case that cannot be exported does not stand in the way of the others.
+    let done = over_cases(&cases, args.jobs, |case, turn| {
+        turn.go_on()?;
+        let outcome = one(case, args, colour, &press, &clinics, register);
+        Typesetter::evict();
+        outcome
+    })?;
+    Ok(done.exit)
 }
 
-/// The document of one case; `None` if findings stop it, which are said.
+/// The document of one case; none if findings stop it, which are said.
 fn one(
     case: &Path,
     args: &Export,
@@ -95,18 +94,17 @@ fn one(
     press: &Press,
     clinics: &Clinics,
     register: &Register,
-) -> Result<Option<String>, Error> {
+) -> Result<Outcome, Error> {
+    let stopped = |stderr: String| Outcome { exit: Exit::Findings, stderr, ..Outcome::default() };
     let loaded = load_with(case, &args.reading, clinics)?;
     let (Some(facts), Some(read)) = (&loaded.checked.facts, &loaded.read) else {
-        io::eprint(&render(&loaded.checked.diagnostics, human(colour)));
-        return Ok(None);
+        return Ok(stopped(render(&loaded.checked.diagnostics, human(colour))));
     };
     let found = Together::default().findings(case, &loaded, register);
     if has(&found, &ANOTHER_PATIENT_FOUND) {
-        io::eprint(&render(&found, human(colour)));
-        return Ok(None);
+        return Ok(stopped(render(&found, human(colour))));
     }
-    io::eprint(&notes(&found));
+    let notes = notes(&found);
     let reference = facts.case.reference.as_str();
     let latest = register.latest_of(reference);
     let not_issued =
@@ -125,13 +123,12 @@ fn one(
         }
     }
     if !changed.is_empty() {
-        io::eprint(&format!(
-            "{}: changed since it was issued: {}; nothing was exported\n  help: see what changed with `unguis compare`, \
+        return Ok(stopped(format!(
+            "{notes}{}: changed since it was issued: {}; nothing was exported\n  help: see what changed with `unguis compare`, \
              issue it again with `unguis issue`, and then export it\n",
             case.shown(),
             List::and(changed)
-        ));
-        return Ok(None);
+        )));
     }
     let papers: Vec<IssuedPaper<'_>> =
         latest.values().map(|issued| as_it_was(args, issued)).collect::<Result<_, _>>()?;
@@ -151,7 +148,7 @@ fn one(
         papers: &papers,
         never_issued: &never_issued,
     };
-    Ok(Some(document(&source)))
+    Ok(Outcome { stdout: document(&source), stderr: notes, ..Outcome::default() })
 }
 
 /// The words of an issued document are not those that the case makes now.

@@ -3,11 +3,13 @@
 //!
 //! Knows no list. A case that cannot be read is left out and said, on the page as on the screen.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use serde_json::{Value, json};
+use serde::Serialize;
+use serde_json::Value;
 
 use crate::case::read_text;
 use crate::cli::args::{ListFormat, Listing, Reading};
@@ -104,6 +106,10 @@ fn read_one<R>(
 
 /// Documents of one patient never stand on a list beside the name of another.
 fn not_anothers(register: &Register, reference: &str, read: &Read) -> Result<(), String> {
+    // Of most cases of a new register nothing was issued: then there is nobody to compare with.
+    if !register.has_issued(reference) {
+        return Ok(());
+    }
     match read.person().map(|person| owner(register, reference, &person)) {
         Some(Owner::Differs(differ)) if is_another_patient(&differ) => Err(format!(
             "{}: see `unguis explain {}`",
@@ -213,24 +219,39 @@ pub(super) fn folder(out: &Path) -> Result<PathBuf, Error> {
 }
 
 /// Prints a list for people with the page's place, or for programs.
-pub(super) struct Printed<'a, R> {
+pub(super) struct Printed<'a, R, S> {
     /// The list.
     pub(super) caseload: &'a Caseload<R>,
     /// Its permanent name.
     pub(super) list: &'a str,
     /// What it is about: the JSON of it.
     pub(super) about: (&'a str, Value),
-    /// The lines for people.
-    pub(super) human: String,
+    /// The lines for people. Of ten thousand cases they are many, and so are those of the table: each form is
+    /// made only where it is asked for.
+    pub(super) human: &'a dyn Fn() -> String,
     /// The rows for programs.
-    pub(super) rows: Value,
-    /// The table: head and lines.
-    pub(super) table: (&'a [&'a str], Vec<Vec<String>>),
-    /// Each line of the table is a line on paper as well.
-    pub(super) is_set_by_line: bool,
+    pub(super) rows: S,
+    /// The head of the table.
+    pub(super) head: &'a [&'a str],
+    /// The lines of the table.
+    pub(super) table: &'a dyn Fn() -> Vec<Vec<String>>,
+    /// How many lines the page has, where each line of the table is one of them.
+    pub(super) lines_on_paper: Option<usize>,
 }
 
-impl<R> Printed<'_, R> {
+/// A list for programs.
+#[derive(Serialize)]
+struct ForPrograms<'a, S> {
+    list: &'a str,
+    made: CivilDate,
+    read: usize,
+    rows: S,
+    left_out: &'a [LeftOut],
+    #[serde(flatten)]
+    about: BTreeMap<&'a str, Value>,
+}
+
+impl<R, S: Serialize> Printed<'_, R, S> {
     /// Prints it as asked. `page` writes the page and is asked only where people read.
     ///
     /// # Errors
@@ -240,36 +261,33 @@ impl<R> Printed<'_, R> {
         listing: &Listing,
         page: impl FnOnce() -> Result<PathBuf, Error>,
     ) -> Result<Exit, Error> {
-        let Printed { caseload, list, about, human, rows, table, is_set_by_line } = self;
+        let Printed { caseload, list, about, human, rows, head, table, lines_on_paper } = self;
         match listing.format {
             ListFormat::Human => {
-                let lines = table.1.len();
-                let is_too_long = is_set_by_line && lines > MOST_LINES_ON_PAPER;
-                let path = if is_too_long { None } else { Some(page()?) };
-                io::print(&human);
+                let too_many = lines_on_paper.filter(|lines| *lines > MOST_LINES_ON_PAPER);
+                let path = if too_many.is_some() { None } else { Some(page()?) };
+                io::print(&human());
                 io::eprint(&said_left_out(&caseload.left_out));
                 io::eprint(&summary(caseload));
-                match path {
-                    Some(path) => io::print(&format!("{}\n", path.shown())),
-                    None => io::eprint(&format!(
+                if let Some(path) = path {
+                    io::print(&format!("{}\n", path.shown()));
+                }
+                if let Some(lines) = too_many {
+                    io::eprint(&format!(
                         "no page was made: a page holds at most {MOST_LINES_ON_PAPER} lines, and these are {lines}\n  \
                          help: name fewer cases, or take the table with `--format csv`\n"
-                    )),
+                    ));
                 }
             }
             ListFormat::Json => {
-                let mut all = json!({
-                    "list": list,
-                    "made": caseload.today,
-                    "read": caseload.read,
-                    "rows": rows,
-                    "left_out": caseload.left_out,
-                });
-                all[about.0] = about.1;
-                io::print(&format!("{all:#}\n"));
+                let (made, read, left_out) = (caseload.today, caseload.read, &caseload.left_out);
+                let all = ForPrograms { list, made, read, rows, left_out, about: BTreeMap::from([about]) };
+                let mut text = serde_json::to_string_pretty(&all).expect("its keys are texts");
+                text.push('\n');
+                io::print(&text);
             }
             ListFormat::Csv => {
-                io::print(&csv(table.0, &table.1));
+                io::print(&csv(head, &table()));
                 io::eprint(&said_left_out(&caseload.left_out));
             }
         }
@@ -280,18 +298,24 @@ impl<R> Printed<'_, R> {
 /// A table as RFC 4180 has it: lines end with CR LF, what holds a comma, a quotation mark or a line end is
 /// quoted. A text that a spreadsheet would take for a formula is led in by an apostrophe.
 pub(super) fn csv(head: &[&str], lines: &[Vec<String>]) -> String {
-    let cell = |text: &str| {
+    let cell = |all: &mut String, text: &str| {
         let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
-        let text = if is_formula { format!("'{text}") } else { text.to_owned() };
-        if text.contains([',', '"', '\r', '\n']) {
-            format!("\"{}\"", text.replace('"', "\"\""))
-        } else {
-            text
+        let is_quoted = text.contains([',', '"', '\r', '\n']);
+        let mark = if is_quoted { "\"" } else { "" };
+        all.push_str(mark);
+        all.push_str(if is_formula { "'" } else { "" });
+        match is_quoted {
+            true => all.push_str(&text.replace('"', "\"\"")),
+            false => all.push_str(text),
         }
+        all.push_str(mark);
     };
     let mut all = head.join(",") + "\r\n";
     for line in lines {
-        all.push_str(&line.iter().map(|text| cell(text)).collect::<Vec<_>>().join(","));
+        for (at, text) in line.iter().enumerate() {
+            all.push_str(if at == 0 { "" } else { "," });
+            cell(&mut all, text);
+        }
         all.push_str("\r\n");
     }
     all
@@ -305,8 +329,13 @@ pub(super) fn columns(lines: &[Vec<String>]) -> String {
     let widths: Vec<usize> = (0..count).map(|at| width(at).unwrap_or(0)).collect();
     let mut text = String::new();
     for line in lines {
-        let cells = line.iter().zip(&widths).map(|(cell, width)| format!("{cell:width$}"));
-        text.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
+        let start = text.len();
+        for (at, (cell, width)) in line.iter().zip(&widths).enumerate() {
+            let parting = if at == 0 { "" } else { "  " };
+            // Writing into a text cannot fail.
+            let _ = write!(text, "{parting}{cell:width$}");
+        }
+        text.truncate(start + text[start..].trim_end().len());
         text.push('\n');
     }
     text

@@ -6,8 +6,7 @@ use crate::cli::args::Listing;
 use crate::cli::listing::{Printed, caseload, columns, letters_of_others, write_page};
 use crate::cli::load::day;
 use crate::cli::{Error, Exit};
-use crate::documents::outstanding::{LIST, Row, ToSend, VisitDue, Waiting, sorted, view};
-use crate::facts::Caseload;
+use crate::documents::outstanding::{LIST, Outstanding, Row, ToSend, VisitDue, Waiting, sorted, view};
 use crate::store::ledger::glance;
 
 const HEAD: [&str; 10] =
@@ -17,17 +16,18 @@ const HEAD: [&str; 10] =
 pub(super) fn run(listing: &Listing) -> Result<Exit, Error> {
     let register = glance(&listing.out)?;
     let mut caseload = caseload(listing, day(&listing.cases.reading), &register, Row::of)?;
-    let listed = sorted(&caseload).to_send.into_iter().map(ToSend::key).collect();
+    let listed = caseload.rows.iter().flat_map(Row::to_send).map(ToSend::key).collect();
     caseload.left_out.extend(letters_of_others(&register, &listed));
     let all = sorted(&caseload);
     let printed = Printed {
         caseload: &caseload,
         list: LIST.name,
         about: ("day", json!(caseload.today)),
-        human: human(&caseload),
-        rows: json!(all),
-        table: (&head(listing.names), table(&caseload, listing.names)),
-        is_set_by_line: true,
+        human: &|| human(&all),
+        rows: &all,
+        head: &head(listing.names),
+        table: &|| table(&all, listing.names),
+        lines_on_paper: Some(all.lines()),
     };
     printed.print(listing, || {
         let file = format!("{}.pdf", LIST.name);
@@ -40,8 +40,7 @@ fn head(names: bool) -> Vec<&'static str> {
     HEAD.into_iter().chain(names.then_some(["name", "born", "nhs_number"]).into_iter().flatten()).collect()
 }
 
-fn human(caseload: &Caseload<Row>) -> String {
-    let all = sorted(caseload);
+fn human(all: &Outstanding<'_>) -> String {
     let mut text = String::new();
     let mut part = |title: &str, lines: Vec<Vec<String>>| {
         if !lines.is_empty() {
@@ -114,9 +113,8 @@ fn remark(visit: &VisitDue) -> String {
     parts.join("; ")
 }
 
-fn table(caseload: &Caseload<Row>, names: bool) -> Vec<Vec<String>> {
-    let all = sorted(caseload);
-    let mut lines = Vec::new();
+fn table(all: &Outstanding<'_>, names: bool) -> Vec<Vec<String>> {
+    let mut lines = Vec::with_capacity(all.lines());
     let mut add = |who: &crate::documents::outstanding::Who, cells: [String; 9]| {
         let [kind, rest @ ..] = cells;
         let mut line = vec![kind, who.reference.clone()];

@@ -36,10 +36,11 @@ pub(super) fn run(args: &Trace) -> Result<Exit, Error> {
         caseload: &caseload,
         list: LIST.name,
         about: ("lot", json!(lot)),
-        human: human(&caseload, lot),
-        rows: json!(all),
-        table: (&head, all.iter().map(|row| line(row, listing.names)).collect()),
-        is_set_by_line: true,
+        human: &|| human(&caseload, lot),
+        rows: &all,
+        head: &head,
+        table: &|| all.iter().map(|row| line(row, listing.names)).collect(),
+        lines_on_paper: Some(all.len()),
     };
     printed.print(listing, || {
         // The lot may hold anything; its folded letters and digits are safe in a name.

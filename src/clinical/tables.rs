@@ -84,6 +84,18 @@ pub(super) fn keep(text: String) -> &'static str {
 
 /// The one spelling under which words are compared: lowercase, single spaces, straight apostrophes.
 pub fn folded(text: &str) -> String {
+    // Nearly all words are plain, and this is asked of every name of a case, several times.
+    if text.is_ascii() {
+        let mut plain = String::with_capacity(text.len());
+        for word in text.split_whitespace() {
+            if !plain.is_empty() {
+                plain.push(' ');
+            }
+            plain.push_str(word);
+        }
+        plain.make_ascii_lowercase();
+        return plain;
+    }
     let text = text.to_lowercase().replace(['\u{2019}', '\u{2018}'], "'");
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -240,10 +240,23 @@ fn short_month(text: &str, first: u32, second: u32) -> Option<Result<NaiveDate, 
     }
 }
 
+/// `09:35`, as nearly every time of a file stands there.
+fn time_in_full(text: &str) -> Option<NaiveTime> {
+    let [h, hour, b':', m, minute] = *text.as_bytes() else { return None };
+    let number = |tens: u8, ones: u8| {
+        let is_number = tens.is_ascii_digit() && ones.is_ascii_digit();
+        is_number.then(|| u32::from(tens - b'0') * 10 + u32::from(ones - b'0'))
+    };
+    NaiveTime::from_hms_opt(number(h, hour)?, number(m, minute)?, 0)
+}
+
 /// A time of the day. `Err` says what is wrong and what to write.
 pub(super) fn time(text: &str) -> Result<NaiveTime, String> {
     let unreadable =
         || format!("`{text}` is not a time: write 24-hour hours and minutes, like `09:35` or `9.35`");
+    if let Some(time) = time_in_full(text) {
+        return Ok(time);
+    }
     let mut typed = text.trim().to_lowercase();
     for end in ["hours", "hrs", "h"] {
         if let Some(rest) = typed.strip_suffix(end) {

@@ -33,21 +33,23 @@ pub const TBPI: Cite = Cite::from_memory(
 );
 
 pub(super) fn circulation_of(given: Given<'_>) -> BySide<Circulation> {
-    let vascular = given.case.vascular.clone().unwrap_or_default();
-    BySide { right: of_side(&vascular, Side::Right), left: of_side(&vascular, Side::Left) }
+    let nothing = Vascular::default();
+    let vascular = given.case.vascular.as_ref().unwrap_or(&nothing);
+    BySide { right: of_side(vascular, Side::Right), left: of_side(vascular, Side::Left) }
 }
 
 fn of_side(vascular: &Vascular, side: Side) -> Circulation {
     let foot = match side {
-        Side::Right => vascular.right.clone(),
-        Side::Left => vascular.left.clone(),
-    }
-    .unwrap_or_default();
+        Side::Right => vascular.right.as_ref(),
+        Side::Left => vascular.left.as_ref(),
+    };
+    let nothing = FootCirculation::default();
+    let foot = foot.unwrap_or(&nothing);
     let brachial = vascular.brachial.as_ref();
     let arm = higher_arm(brachial);
     Circulation {
-        abpi: abpi(&foot, arm.as_ref(), brachial, side),
-        tbpi: tbpi(&foot, arm.as_ref(), brachial, side),
+        abpi: abpi(foot, arm.as_ref(), brachial, side),
+        tbpi: tbpi(foot, arm.as_ref(), brachial, side),
     }
 }
 

@@ -1,5 +1,7 @@
 //! A file that was read: its name, its text, and which line and column an offset has.
 
+use std::sync::OnceLock;
+
 /// A half-open range of byte offsets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Span {
@@ -16,21 +18,18 @@ impl Span {
     }
 }
 
-/// The text of one file, with its lines counted once.
+/// The text of one file, with its lines counted once, when a place is first asked for: most files have no finding.
 #[derive(Debug, Clone)]
 pub struct SourceText {
     name: String,
     text: String,
-    line_starts: Vec<usize>,
+    line_starts: OnceLock<Vec<usize>>,
 }
 
 impl SourceText {
     /// `name` is what messages print: the path as the user gave it.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> SourceText {
-        let text = text.into();
-        let mut line_starts = vec![0];
-        line_starts.extend(text.match_indices('\n').map(|(at, _)| at + 1));
-        SourceText { name: name.into(), text, line_starts }
+        SourceText { name: name.into(), text: text.into(), line_starts: OnceLock::new() }
     }
 
     /// The file name as the user gave it.
@@ -46,10 +45,18 @@ impl SourceText {
     /// Line and column of a byte offset, both from 1; columns count characters.
     pub fn line_column(&self, offset: usize) -> (usize, usize) {
         let offset = offset.min(self.text.len());
-        let line = self.line_starts.partition_point(|start| *start <= offset).max(1);
-        let start = self.line_starts[line - 1];
+        let line_starts = self.line_starts();
+        let line = line_starts.partition_point(|start| *start <= offset).max(1);
+        let start = line_starts[line - 1];
         let column = self.text.get(start..offset).map_or(0, |before| before.chars().count());
         (line, column + 1)
+    }
+
+    fn line_starts(&self) -> &[usize] {
+        self.line_starts.get_or_init(|| {
+            let behind = self.text.match_indices('\n').map(|(at, _)| at + 1);
+            std::iter::once(0).chain(behind).collect()
+        })
     }
 }
 

@@ -203,10 +203,17 @@ impl Register {
     /// The line to append for an event, with its line end, and the register with it.
     #[must_use]
     pub fn append(&mut self, event: Event) -> String {
-        let mut line = entry::line(&event, self.last());
+        let line = self.append_unkept(&event);
+        self.push(self.hashes.len(), event);
+        line
+    }
+
+    /// As [`Register::append`], of an event that nobody asks for before the register is read again: the memory of a
+    /// run does not grow with what it enters, but for the hash of each line.
+    #[must_use]
+    pub fn append_unkept(&mut self, event: &Event) -> String {
+        let mut line = entry::line(event, self.last());
         self.hashes.push(sha256(line.as_bytes()));
-        let number = self.events.last().map_or(1, |(number, _)| number + 1);
-        self.push(number, event);
         line.push('\n');
         line
     }

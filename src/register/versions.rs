@@ -15,6 +15,12 @@ impl Register {
         })
     }
 
+    /// Every version issued of a case, document by document.
+    pub fn issued_of(&self, reference: &str) -> impl Iterator<Item = &Issued> {
+        let documents = self.index.get(reference).into_iter().flat_map(BTreeMap::keys);
+        documents.flat_map(|document| self.versions(reference, document))
+    }
+
     /// The last version of a document, if any was issued.
     pub fn latest(&self, reference: &str, document: &str) -> Option<&Issued> {
         self.versions(reference, document).next_back()

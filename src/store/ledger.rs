@@ -362,8 +362,7 @@ impl Ledger {
             return Err(Error::AnotherPatient(batch.reference.to_owned()));
         }
         // A reason in the case file counts for these if no line of the reference has given it yet.
-        let lines = state.register.issued().filter(|issued| issued.reference == batch.reference);
-        let given = lines.filter_map(|issued| issued.because.as_deref());
+        let given = state.register.issued_of(batch.reference).filter_map(|issued| issued.because.as_deref());
         let is_explained = match (batch.because, batch.amendment) {
             (Some(because), _) if !because.trim().is_empty() => true,
             (_, Some(amendment)) => !given.into_iter().any(|because| because == amendment.trim()),
@@ -493,7 +492,11 @@ impl Ledger {
             files.iter().try_for_each(|(path, bytes)| set_aside(path, bytes))?;
             io::write_all_for_issue(&folder, &files)?;
         }
-        let entered = self.enter(ready.iter().map(|ready| Event::Issued(ready.entry.clone())));
+        // A run issues each document of a case at most once, and knows it by its files until the next one: ten
+        // thousand cases shall not need more memory than ten.
+        let entered = self.enter(|register| {
+            ready.iter().map(|ready| register.append_unkept(&Event::Issued(ready.entry.clone()))).collect()
+        });
         if entered.is_err() {
             self.withdraw(ready);
         }
@@ -519,12 +522,9 @@ impl Ledger {
 
     /// Appends lines in one call. If that fails, the register in memory is read anew from the disk,
     /// so that both agree again.
-    fn enter(&self, events: impl Iterator<Item = Event>) -> Result<(), Error> {
+    fn enter(&self, lines: impl FnOnce(&mut Register) -> String) -> Result<(), Error> {
         let _in_turn = self.appending.lock().unwrap_or_else(PoisonError::into_inner);
-        let lines: String = {
-            let mut state = self.state();
-            events.map(|event| state.register.append(event)).collect()
-        };
+        let lines = lines(&mut self.state().register);
         let Err(problem) = io::append_line(&self.out.join(REGISTER), &lines) else { return Ok(()) };
         let mut state = self.state();
         match read_and_mend(&self.out, &mut Vec::new()) {
@@ -599,7 +599,7 @@ impl Ledger {
             how: how.map(str::to_owned),
             how_reference: how_reference.map(str::to_owned),
         });
-        self.enter(std::iter::once(event))?;
+        self.enter(|register| register.append(event))?;
         Ok(latest)
     }
 
@@ -635,7 +635,7 @@ impl Ledger {
             by: by.map(str::to_owned),
             because: because.to_owned(),
         });
-        self.enter(std::iter::once(event))?;
+        self.enter(|register| register.append(event))?;
         Ok((version, date))
     }
 

@@ -8,25 +8,10 @@ use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
-use crate::support::{Ran, root, scratch, unguis_in};
+use crate::support::{Ran, clinic, root, unguis_in};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_unguis");
 const ISSUE: [&str; 4] = ["issue", "cases", "--today", "2026-11-25"];
-
-/// A folder with the clinic file and so many routine cases, each with its own reference.
-fn clinic(cases: usize) -> tempfile::TempDir {
-    let folder = scratch();
-    let inside = folder.path().join("cases");
-    fs::create_dir(&inside).expect("scratch can be written");
-    fs::copy(root().join("cases/clinic.yaml"), inside.join("clinic.yaml")).expect("scratch can be written");
-    let text = fs::read_to_string(root().join("cases/routine-adult.yaml")).expect("a demo case can be read");
-    for at in 0..cases {
-        let reference = format!("LFC-{:04}", 200 + at);
-        let text = text.replace("LFC-0117", &reference);
-        fs::write(inside.join(format!("{reference}.yaml")), text).expect("scratch can be written");
-    }
-    folder
-}
 
 fn start(folder: &Path) -> Child {
     Command::new(PROGRAM)

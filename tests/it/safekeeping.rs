@@ -12,7 +12,7 @@ use serde_json::Value;
 use unguis::register::chain::Register;
 use unguis::register::entry::Event;
 
-use crate::support::{Ran, demo_file, root, scratch, tool, unguis_in};
+use crate::support::{Ran, clinic, root, tool, unguis_in};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_unguis");
 const ISSUE: [&str; 4] = ["issue", "cases", "--today", "2026-11-25"];
@@ -20,23 +20,6 @@ const LETTER: &str = "out/LFC-0200/LFC-0200-gp-letter-1.pdf";
 /// The last signed line is entered with this.
 const SENT: [&str; 9] =
     ["sent", "LFC-0200", "gp-letter", "--to", "gp", "--on", "2026-11-26", "--today", "2026-11-27"];
-
-/// A folder with the clinic file and so many routine cases, each with its own reference.
-fn clinic(cases: usize) -> tempfile::TempDir {
-    let folder = scratch();
-    fs::create_dir(folder.path().join("cases")).expect("scratch can be written");
-    let copy = |from: &str, to: &str, reference: &str| {
-        let text = fs::read_to_string(demo_file(from)).expect("a demo file can be read");
-        fs::write(folder.path().join(to), text.replace("LFC-0117", reference))
-            .expect("scratch can be written");
-    };
-    copy("clinic.yaml", "cases/clinic.yaml", "LFC-0117");
-    for at in 0..cases {
-        let reference = format!("LFC-{:04}", 200 + at);
-        copy("routine-adult.yaml", &format!("cases/{reference}.yaml"), &reference);
-    }
-    folder
-}
 
 fn issued(cases: usize) -> tempfile::TempDir {
     let folder = clinic(cases);

@@ -81,6 +81,22 @@ pub(crate) fn scratch() -> tempfile::TempDir {
     tempfile::tempdir().expect("a temporary folder can be made")
 }
 
+/// A folder with `cases` in it: the clinic file and so many routine cases, `LFC-0200` and on, each with its own
+/// reference.
+pub(crate) fn clinic(cases: usize) -> tempfile::TempDir {
+    let folder = scratch();
+    let inside = folder.path().join("cases");
+    std::fs::create_dir(&inside).expect("scratch can be written");
+    std::fs::copy(demo_file("clinic.yaml"), inside.join("clinic.yaml")).expect("scratch can be written");
+    let text = std::fs::read_to_string(demo_file("routine-adult.yaml")).expect("a demo case can be read");
+    for at in 0..cases {
+        let reference = format!("LFC-{:04}", 200 + at);
+        let text = text.replace("LFC-0117", &reference);
+        std::fs::write(inside.join(format!("{reference}.yaml")), text).expect("scratch can be written");
+    }
+    folder
+}
+
 /// A small generator of the xorshift family: the same numbers on every machine.
 pub(crate) struct Random(pub(crate) u64);
 

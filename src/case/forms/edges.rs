@@ -48,8 +48,10 @@ pub(super) fn is_both(words: &[&str], item: &Node) -> bool {
 
 /// The edge that is meant by a name from another point of view.
 pub(super) fn meant(typed: &str, words: &[&str]) -> Option<&'static str> {
+    if !are_edges(words) {
+        return None;
+    }
     match typed.to_lowercase().as_str() {
-        _ if !are_edges(words) => None,
         "outer" | "outside" | "fibular" => Some("lateral"),
         "inner" | "inside" | "tibial" => Some("medial"),
         _ => None,

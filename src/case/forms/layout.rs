@@ -145,15 +145,17 @@ fn value_with_a_colon(line: &str) -> Option<(usize, &str)> {
     while let Some(rest) = key.strip_prefix("- ") {
         key = rest.trim_start_matches(' ');
     }
-    let (name, value) = key.split_once(": ")?;
-    let is_name = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | ' ' | '-');
-    if name.is_empty() || name.len() > 40 || !name.chars().all(is_name) {
+    // Asked of every line of every file: a name ends at the first sign that cannot stand in it.
+    let is_name = |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b' ' | b'-');
+    let name = key.bytes().position(|byte| !is_name(&byte))?;
+    let value = key[name..].strip_prefix(": ")?;
+    if name == 0 || name > 40 {
         return None;
     }
     let value = value.trim_matches([' ', '\t', '\r']);
     let is_plain =
         !value.starts_with(['"', '\'', '[', '{', '|', '>', '&', '*', '!', '#', '%', '@', '`', '?', '-']);
-    let has_a_colon = value.contains(": ") || value.ends_with(':');
+    let has_a_colon = value.ends_with(':') || value.as_bytes().windows(2).any(|two| two == b": ");
     let from = line.len() - line.trim_end_matches([' ', '\t', '\r']).len();
     let from = line.len() - from - value.len();
     (is_plain && has_a_colon && !value.contains('#')).then_some((from, value))

@@ -1,5 +1,7 @@
 //! The walk over the tree beside the schema, in which each short form gives way to what it stands for.
 
+use std::borrow::Cow;
+
 use serde_json::Value as Json;
 
 use super::lines::{self, Line, Said, Value};
@@ -126,7 +128,7 @@ impl<'s> Walk<'s, '_> {
         let Some(Form { block: Block { known, others, .. }, .. }) = self.forms.form(schema) else {
             return entries;
         };
-        let by_toe = known.as_ref().is_some_and(|known| known.get("R1").is_some());
+        let by_toe = known.as_ref().is_some_and(|known| known.are_toes);
         let given: Vec<String> = match by_toe {
             true => entries.iter().map(|(key, ..)| key.clone()).collect(),
             false => Vec::new(),
@@ -139,7 +141,7 @@ impl<'s> Walk<'s, '_> {
                 false => key,
             };
             let entry = of_key(&key).or(*others);
-            self.path.push(Segment::Key(key.clone()));
+            self.path.push(Segment::Key(key));
             let node = match entry {
                 Some(schema) => {
                     let was_block = matches!(node.kind, NodeKind::Block(_));
@@ -151,7 +153,7 @@ impl<'s> Walk<'s, '_> {
                 }
                 None => node,
             };
-            self.path.pop();
+            let Some(Segment::Key(key)) = self.path.pop() else { continue };
             full.push((key, place, node));
         }
         full
@@ -436,7 +438,7 @@ impl<'s> Walk<'s, '_> {
             let is_as_typed = matches!(&short, Short::Text(full, _) if full == text);
             return Ok((!is_as_typed).then_some(short));
         }
-        Ok((typed != text).then(|| Short::text(typed)))
+        Ok((typed != text).then(|| Short::text(&*typed)))
     }
 
     fn of_its_kind(&self, typed: &str, quoted: bool, form: &Form<'s>) -> Result<Option<Short>, Refused> {
@@ -627,13 +629,17 @@ fn block_of(text: &str, said: Vec<Said>, from: &Node, places: &Places) -> Node {
 }
 
 /// Without the quotation marks of a word processor around it; and, but in a free text, with plain blanks.
-fn plain(text: &str, quoted: bool, is_free_text: bool) -> String {
+fn plain(text: &str, quoted: bool, is_free_text: bool) -> Cow<'_, str> {
     let inside = if quoted { None } else { characters::inside_curly_quotes(text) };
     let text = inside.unwrap_or(text);
     if is_free_text {
-        return text.to_owned();
+        return Cow::Borrowed(text);
+    }
+    // Nearly every text is plain: blanks of a word processor are beyond ASCII.
+    if text.is_ascii() {
+        return Cow::Borrowed(text.trim());
     }
     let blanks = |c: char| if c.is_whitespace() && characters::pasted(c).is_some() { ' ' } else { c };
     let text: String = text.chars().map(blanks).collect();
-    text.trim().to_owned()
+    Cow::Owned(text.trim().to_owned())
 }

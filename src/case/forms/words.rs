@@ -82,6 +82,10 @@ const ALSO: &[(&str, &str)] = &[
 
 /// The word of the list that is meant; `Err` names it where it should be looked at first.
 pub(super) fn meant(typed: &str, words: &[&str]) -> Option<Result<Short, String>> {
+    // Asked for every value of a file, and most places take no words.
+    if words.is_empty() {
+        return None;
+    }
     if let Some(edge) = edges::meant(typed, words) {
         let typed = typed.to_lowercase();
         return Some(Err(format!("{typed} is {edge}: write `{edge}`")));

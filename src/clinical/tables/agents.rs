@@ -324,7 +324,8 @@ pub fn agent(name: &str) -> Option<&'static Agent> {
     let of = |name: &str| {
         agents().iter().find(|agent| agent.name == name || agent.also.iter().any(|also| also == name))
     };
-    of(&folded(name)).or_else(|| match trade_name(name)?.holds.as_slice() {
+    // Nearly always it is written as the table has it.
+    of(name).or_else(|| of(&folded(name))).or_else(|| match trade_name(name)?.holds.as_slice() {
         // With adrenaline or another substance in it, the brand alone does not say what was given.
         [only] => of(only),
         _ => None,

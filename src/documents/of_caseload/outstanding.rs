@@ -170,6 +170,21 @@ impl Row {
     }
 }
 
+impl Row {
+    /// What was issued of the case and has not gone.
+    pub(crate) fn to_send(&self) -> &[ToSend] {
+        &self.to_send
+    }
+}
+
+impl Outstanding<'_> {
+    /// How many lines it has.
+    pub(crate) fn lines(&self) -> usize {
+        let documents = self.to_send.len() + self.not_issued.len() + self.held.len();
+        documents + self.visits.len() + self.results.len() + self.no_practice.len()
+    }
+}
+
 impl ToSend {
     /// The reference and the document.
     pub(crate) fn key(&self) -> (String, String) {

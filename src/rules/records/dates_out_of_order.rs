@@ -1,10 +1,12 @@
 //! Dates of the case that cannot all be true. Consent after the operation, an operation in the future and
 //! a birth in the future have rules of their own.
 
+use std::borrow::Cow;
+
 use crate::case::DiabetesEntry;
 use crate::clinical::{Cite, sources};
 use crate::date::CivilDate;
-use crate::diagnostic::{Finding, Path, Severity};
+use crate::diagnostic::{Finding, Severity};
 use crate::facts::Facts;
 use crate::rules::{AnsweredBy, Example, Holds, Rule, Topic};
 
@@ -33,22 +35,23 @@ pub(super) static RULE: Rule = Rule {
 
 /// A date and where it stands.
 struct Dated {
-    path: Path,
+    /// The path, as a text: it is taken apart only for a finding.
+    path: Cow<'static, str>,
     what: &'static str,
     date: CivilDate,
 }
 
 impl Dated {
-    fn new(path: impl Into<Path>, what: &'static str, date: CivilDate) -> Dated {
+    fn new(path: impl Into<Cow<'static, str>>, what: &'static str, date: CivilDate) -> Dated {
         Dated { path: path.into(), what, date }
     }
 
     /// The finding if this date comes before another that it must not precede.
     fn not_before(&self, other: &Dated) -> Option<Finding> {
         (self.date < other.date).then(|| {
-            Finding::at(self.path.clone())
+            Finding::at(&*self.path)
                 .says(format!("{} on {}", self.what, self.date.clinical()))
-                .see(other.path.clone(), format!("{} on {}", other.what, other.date.clinical()))
+                .see(&*other.path, format!("{} on {}", other.what, other.date.clinical()))
                 .fix("correct the date that was written wrongly")
         })
     }
@@ -56,7 +59,7 @@ impl Dated {
     /// The finding if this date, of something that has happened, lies after today.
     fn not_after_today(&self, today: CivilDate) -> Option<Finding> {
         (today < self.date).then(|| {
-            Finding::at(self.path.clone())
+            Finding::at(&*self.path)
                 .says(format!("{} on {}, after today, {}", self.what, self.date.clinical(), today.clinical()))
                 .fix("correct the date, or leave it out until it has happened")
         })
@@ -93,9 +96,9 @@ fn check(facts: &Facts) -> Vec<Finding> {
         let late = match &operated {
             // The operation is the date that was already judged; the test is the one to look at.
             Some(operated) if operated.date < test.date => Some(
-                Finding::at(test.path.clone())
+                Finding::at(&*test.path)
                     .says(format!("{} on {}, after the operation", test.what, test.date.clinical()))
-                    .see(operated.path.clone(), format!("operated on {}", operated.date.clinical()))
+                    .see(&*operated.path, format!("operated on {}", operated.date.clinical()))
                     .fix("enter the last result before surgery, or say under `accepted` why this one stands"),
             ),
             _ => test.not_after_today(facts.today),
