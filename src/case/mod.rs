@@ -32,6 +32,7 @@ pub use aftercare_options::*;
 pub use clinic::*;
 pub use formats::{FORMATS, Format};
 pub(crate) use forms::quoted;
+pub(crate) use nothing::is_word as is_nothing;
 pub use forms::{Edit, FORMS, Form, published};
 pub use gaps::Gap;
 pub use incident::*;

@@ -30,6 +30,8 @@ pub(in crate::documents) struct CirculationView {
 struct Row {
     side: String,
     pulses: String,
+    /// Doppler sounds; empty if nothing was said of them.
+    doppler: String,
     abpi: String,
     tbpi: String,
     toe: String,
@@ -39,10 +41,10 @@ struct Row {
 impl CirculationView {
     pub(in crate::documents) fn of(facts: &Facts) -> CirculationView {
         let rows = Side::BOTH.into_iter().map(|side| {
-            let Row { side, pulses, abpi, tbpi, toe, sensation } = row(facts, side);
+            let Row { side, pulses, doppler, abpi, tbpi, toe, sensation } = row(facts, side);
             let [pulses, abpi, tbpi, toe, sensation] =
                 [pulses, abpi, tbpi, toe, sensation].map(|cell| capitalised(&cell));
-            Row { side, pulses, abpi, tbpi, toe, sensation }
+            Row { side, pulses, doppler, abpi, tbpi, toe, sensation }
         });
         let rows: Vec<Row> = rows.collect();
         let vascular = facts.case.vascular.as_ref();
@@ -125,12 +127,14 @@ pub(in crate::documents) struct FootFound {
 fn found(row: &Row) -> String {
     let parts = [
         ("pulses", &row.pulses),
+        ("Doppler", &row.doppler),
         ("ABPI", &row.abpi),
         ("toe-brachial index", &row.tbpi),
         ("toe pressure", &row.toe),
         ("monofilament", &row.sensation),
     ];
-    let known = parts.iter().filter(|(_, value)| *value != NOT_RECORDED && *value != NOT_KNOWN);
+    let is_known = |value: &String| !value.is_empty() && value != NOT_RECORDED && value != NOT_KNOWN;
+    let known = parts.iter().filter(|(_, value)| is_known(value));
     let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
     if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") }
 }
@@ -151,6 +155,7 @@ fn row(facts: &Facts, side: Side) -> Row {
     Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
+        doppler: foot.filter(|foot| !foot.doppler.is_missing()).map_or_else(String::new, |foot| measured(&foot.doppler, ToString::to_string)),
         abpi: match indices.abpi.get().is_some_and(|banded| banded.is_told) {
             true => format!("{}, measured elsewhere", index(&indices.abpi)),
             false => index(&indices.abpi),
@@ -279,6 +284,18 @@ mod tests {
         assert_eq!(said(alone), ["Right: pulses palpable", "Left: not recorded"]);
         let alike = "vascular: {brachial: ~, right: {toe: ~, pulses: weak}, left: {toe: ~, pulses: weak}}\nsensation: ~";
         assert_eq!(said(alike), ["Both: pulses weak"]);
+    }
+
+    #[test]
+    fn doppler_sounds_stand_beside_the_pulses_and_nowhere_if_nothing_was_said() {
+        let sounds = "vascular: {right: {doppler: DP triphasic + PT biphasic}, left: {doppler: {not_recorded: no probe}}}";
+        let facts = facts_of(sounds);
+        let rows = CirculationView::of(&facts).rows;
+        assert_eq!([&rows[0].doppler, &rows[1].doppler], ["DP triphasic + PT biphasic", "not recorded: no probe"]);
+        let said = examination(&facts);
+        assert!(said[0].found.contains("pulses palpable, Doppler DP triphasic + PT biphasic"), "{said:?}");
+        assert!(said[1].found.contains("Doppler not recorded: no probe"), "{said:?}");
+        assert_eq!(CirculationView::of(&facts_of("")).rows[0].doppler, "");
     }
 
     #[test]

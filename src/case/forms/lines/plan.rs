@@ -8,14 +8,16 @@ pub(in crate::case::forms) const FORM: Form = Form {
     says: "what is planned, toe by toe",
     place: case!("plan: …\n"),
     examples: &[
-        ("left big toe lateral, PNA, phenol", "L1 lateral, partial, phenol"),
+        ("left big toe lateral, partial, phenol", "L1 lateral PNA, phenol"),
+        ("left big toe lateral edge PNA phenol", "L1 lateral PNA, phenol"),
         (
             "L1 total, no phenol; R1 both edges, partial, phenol",
-            "R1 both, partial, phenol; L1 total, no phenol",
+            "R1 both PNA, phenol; L1 TNA, no phenol",
         ),
     ],
     refused: &[
         ("lateral, partial, phenol", "begin with the toe"),
+        ("L1 lateral PNA no phenol", "says nothing that can stand here"),
         ("L1 partial, half", "says nothing that can stand here"),
         ("L1 partial, total, phenol", "a second time"),
         ("big toe lateral, partial, phenol", "begin with the toe"),
@@ -40,7 +42,7 @@ pub(super) const TOE: Line = Line {
         Phrase { key: "nail", how: How::Words(NAIL) },
         Phrase { key: "matrix", how: How::Words(&[("phenol", "phenol"), ("no phenol", "none")]) },
     ],
-    examples: &["lateral, partial, phenol"],
+    examples: &["lateral PNA, phenol"],
     ..NONE
 };
 

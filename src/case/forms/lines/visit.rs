@@ -52,7 +52,7 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "gp_actions", how: How::Words(&[("no gp actions", "none")]) },
         Phrase { key: "gp_actions", how: How::List(&["gp actions", "ask gp"]) },
     ],
-    sections: &[Section { leads: &["next"], keys: &["next"] }],
+    sections: &[Section { leads: &["next"], keys: &["next"], inside: None }],
     toes: Some("toes"),
     examples: &[
         "2026-11-27, 10:15, by ashdown, redressing; L1 wound dry, not infected; next review 2027-01-05",
