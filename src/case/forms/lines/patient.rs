@@ -29,6 +29,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
             "Imogen Hollis, known as Immy, born 1984-02-09, works office; runs",
             "Imogen Hollis, known as Immy, 1984-02-09, life office; runs",
         ),
+        ("Imogen Hollis, lives with her son, dob 9/2/1984", "Imogen Hollis, 1984-02-09, lives with her son"),
     ],
     refused: &[
         (
@@ -74,6 +75,7 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "telephone", how: How::Led(&["tel", "telephone", "phone", "mobile"]) },
         Phrase { key: "needs", how: How::List(&["needs"]) },
         Phrase { key: "language", how: How::Led(&["language", "speaks"]) },
+        Phrase { key: "daily_life", how: How::Begins(&["lives with", "lives in"]) },
         Phrase { key: "daily_life", how: How::Led(&["life", "daily life", "works"]) },
     ],
     pattern: "^ *[^,]+ [^,]*, *.+$",
