@@ -184,7 +184,10 @@ mod tests {
     #[test]
     fn titles() {
         assert!(is_title("professor") && is_title("Dr.") && is_title("Sir") && !is_title("Imogen"));
-        assert_eq!((greeting_title("Dr."), greeting_title("Sir"), greeting_title("dr")), (Some("Dr"), None, None));
+        assert_eq!(
+            (greeting_title("Dr."), greeting_title("Sir"), greeting_title("dr")),
+            (Some("Dr"), None, None)
+        );
     }
 
     #[test]

@@ -2,8 +2,8 @@
 //! each bad quantity in the words of its own type.
 
 use crate::case::{
-    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, Follows, DopplerSounds, FoundPulses, HcNumberText,
-    NhsNumberText, PressureIndex, Reference,
+    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, DopplerSounds, Follows, FoundPulses,
+    HcNumberText, NhsNumberText, PressureIndex, Reference,
 };
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{

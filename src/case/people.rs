@@ -111,7 +111,8 @@ mod tests {
     #[test]
     fn an_alternative_is_known_by_its_key_and_each_is_named() {
         let clinic = "clinic: {alternatives: {conservative: \"conservative care, with packing\"}}";
-        let facts = facts_of(&format!("{{consent: {{alternatives: [no treatment, conservative]}}, {clinic}}}"));
+        let facts =
+            facts_of(&format!("{{consent: {{alternatives: [no treatment, conservative]}}, {clinic}}}"));
         let said = facts.case.consent.as_ref().and_then(|consent| consent.alternatives.clone());
         assert_eq!(said, Some(vec!["no treatment".to_owned(), "conservative care, with packing".to_owned()]));
     }

@@ -5,7 +5,7 @@
 use std::fmt::Debug;
 use std::sync::Arc;
 
-use unguis::case::{Shelf, read_case_with, read_clinic, shortened, tidied};
+use unguis::case::{Shelf, read_case_with, read_clinic, shortened, tidied, unfolded};
 use unguis::demo;
 use unguis::diagnostic::{Diagnostic, Severity, SourceText};
 use unguis::pipeline::{Checked, check};
@@ -389,7 +389,9 @@ fn demo_cases_typed_in_other_ways_are_written_as_they_were() {
     for turn in 0..inputs(60) {
         let (name, text) = cases[turn % cases.len()];
         let source = |text: &str| SourceText::new(name, text);
-        let full = tidied(&source(text)).unwrap_or_else(|| text.to_owned());
+        // Lines say each value in words of their own.
+        let full = unfolded(text, None).into_owned();
+        let full = tidied(&source(&full)).unwrap_or(full);
         let other = as_typed(&full, &mut random);
         changed += usize::from(other != full);
         let comments = |text: &str| text.lines().filter(|line| line.contains('#')).count();

@@ -178,7 +178,8 @@ impl OfArtery for Pulses {
 }
 
 impl OfArtery for Doppler {
-    const ALL: &'static [Self] = &[Doppler::Triphasic, Doppler::Biphasic, Doppler::Monophasic, Doppler::Absent];
+    const ALL: &'static [Self] =
+        &[Doppler::Triphasic, Doppler::Biphasic, Doppler::Monophasic, Doppler::Absent];
     fn word(self) -> &'static str {
         match self {
             Doppler::Triphasic => "triphasic",
@@ -275,7 +276,7 @@ text_value!(FoundPulses, "pulses");
 
 impl TextValue for DopplerSounds {
     const FORMAT: &'static str = "Doppler sounds";
-    const EXAMPLE: &'static str = "DP triphasic + PT biphasic";
+    const EXAMPLE: &'static str = "triphasic";
     const PATTERN: &'static str = "^ *(?:[tT]riphasic|[bB]iphasic|[mM]onophasic|[aA]bsent|(?:[dDpP][pPtT] *(?:triphasic|biphasic|monophasic|absent)?(?: *(?:[+&]|and) *)?){1,2}) *$";
     fn parse(text: &str) -> Result<Self, String> {
         AtFoot::read(text).ok_or_else(|| {

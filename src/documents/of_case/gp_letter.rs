@@ -232,9 +232,7 @@ pub(super) fn doctor(gp: &Gp) -> String {
         return without_stop(greeting.trim()).to_owned();
     }
     let mut words = gp.name.as_deref().unwrap_or_default().split_whitespace();
-    let title = words
-        .next()
-        .and_then(crate::words::greeting_title);
+    let title = words.next().and_then(crate::words::greeting_title);
     let is_initial = |word: &&str| word.trim_end_matches('.').chars().count() == 1 && *word != "&";
     let names: Vec<&str> = words.filter(|word| !is_initial(word)).collect();
     match (title, names.as_slice()) {

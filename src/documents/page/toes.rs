@@ -257,8 +257,9 @@ mod tests {
         assert!(thick.is_thickened && !thick.is_involuted, "{thick:?}");
         assert!(thick.toes[0].is_involuted && !thick.toes[0].is_thickened, "what the name does not say");
         for seen in ["thickened", "involuted"] {
-            let named =
-                one(&format!("problem: {{toes: {{L1: {{edges: ~, diagnosis: lifted nail, {seen}: true}}}}}}"));
+            let named = one(&format!(
+                "problem: {{toes: {{L1: {{edges: ~, diagnosis: lifted nail, {seen}: true}}}}}}"
+            ));
             let toe = &named.toes[0];
             assert!(toe.is_thickened || toe.is_involuted, "a name that was typed says nothing of {seen}");
         }

@@ -4,12 +4,13 @@ use serde::Serialize;
 
 use super::unknown;
 use crate::anatomy::Side;
-use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Measured};
+use crate::case::{DiabetesEntry, DiabetesKind, DopplerSounds, FootCirculation, Measured};
 use crate::date::CivilDate;
 use crate::derive::{Answer, Banded, Unknown, Value};
 use crate::diagnostic::Path;
 use crate::documents::page::{NOT_KNOWN, NOT_RECORDED, measured, short};
 use crate::facts::Facts;
+use crate::units::TextValue;
 use crate::words::capitalised;
 
 /// Both feet.
@@ -127,7 +128,7 @@ pub(in crate::documents) struct FootFound {
 fn found(row: &Row) -> String {
     let parts = [
         ("pulses", &row.pulses),
-        ("Doppler", &row.doppler),
+        (DopplerSounds::FORMAT, &row.doppler),
         ("ABPI", &row.abpi),
         ("toe-brachial index", &row.tbpi),
         ("toe pressure", &row.toe),
@@ -155,7 +156,9 @@ fn row(facts: &Facts, side: Side) -> Row {
     Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
-        doppler: foot.filter(|foot| !foot.doppler.is_missing()).map_or_else(String::new, |foot| measured(&foot.doppler, ToString::to_string)),
+        doppler: foot
+            .filter(|foot| !foot.doppler.is_missing())
+            .map_or_else(String::new, |foot| measured(&foot.doppler, ToString::to_string)),
         abpi: match indices.abpi.get().is_some_and(|banded| banded.is_told) {
             true => format!("{}, measured elsewhere", index(&indices.abpi)),
             false => index(&indices.abpi),
@@ -291,10 +294,16 @@ mod tests {
         let sounds = "vascular: {right: {doppler: DP triphasic + PT biphasic}, left: {doppler: {not_recorded: no probe}}}";
         let facts = facts_of(sounds);
         let rows = CirculationView::of(&facts).rows;
-        assert_eq!([&rows[0].doppler, &rows[1].doppler], ["DP triphasic + PT biphasic", "not recorded: no probe"]);
+        assert_eq!(
+            [&rows[0].doppler, &rows[1].doppler],
+            ["DP triphasic + PT biphasic", "not recorded: no probe"]
+        );
         let said = examination(&facts);
-        assert!(said[0].found.contains("pulses palpable, Doppler DP triphasic + PT biphasic"), "{said:?}");
-        assert!(said[1].found.contains("Doppler not recorded: no probe"), "{said:?}");
+        assert!(
+            said[0].found.contains("pulses palpable, Doppler sounds DP triphasic + PT biphasic"),
+            "{said:?}"
+        );
+        assert!(said[1].found.contains("Doppler sounds not recorded: no probe"), "{said:?}");
         assert_eq!(CirculationView::of(&facts_of("")).rows[0].doppler, "");
     }
 

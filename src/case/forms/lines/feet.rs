@@ -69,7 +69,10 @@ pub(super) const CIRCULATION: Line = Line {
     pairs: &[
         Pair { leads: &["arms", "arm", "brachial"], keys: ["brachial.right", "brachial.left"] },
         Pair { leads: &["DP", "dorsalis pedis"], keys: ["right.dorsalis_pedis", "left.dorsalis_pedis"] },
-        Pair { leads: &["PT", "posterior tibial"], keys: ["right.posterior_tibial", "left.posterior_tibial"] },
+        Pair {
+            leads: &["PT", "posterior tibial"],
+            keys: ["right.posterior_tibial", "left.posterior_tibial"],
+        },
         Pair { leads: &["toe", "toes"], keys: ["right.toe", "left.toe"] },
         Pair { leads: &["ABPI"], keys: ["right.abpi", "left.abpi"] },
     ],

@@ -64,9 +64,7 @@ pub(super) const LINE: Line = Line {
     ],
     sections: &[Section { leads: &["checked", "checks"], keys: &["checks"], inside: None }],
     toes: Some("toes"),
-    examples: &[
-        "2026-11-24, 09:30-10:20, by quill, exemption, as protocol; L1 lateral PNA, 2.2 ml at 09:35",
-    ],
+    examples: &["2026-11-24, 09:30-10:20, by quill, exemption, as protocol; L1 lateral PNA, 2.2 ml at 09:35"],
     ..NONE
 };
 

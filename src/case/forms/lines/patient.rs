@@ -39,7 +39,10 @@ pub(in crate::case::forms) const FORM: Form = Form {
         ("Hollis, born 1984-02-09", "begin with the name"),
         ("Imogen Hollis, born 9/2/84", "a year of two digits"),
         ("Imogen Hollis, 9/2/84", "a year of two digits"),
-        ("Imogen Hollis, 9 Feb 1984, 68 kgg, 4 Tern Row, XX4 2QD", "`68 kgg` says nothing that can stand here"),
+        (
+            "Imogen Hollis, 9 Feb 1984, 68 kgg, 4 Tern Row, XX4 2QD",
+            "`68 kgg` says nothing that can stand here",
+        ),
         ("Imogen Hollis, 9 Feb 1984, femal, 4 Tern Row, XX4 2QD", "did you mean `female`?"),
         ("Imogen Hollis, 9 Feb 1984, Tern House, Larkmoor, XX4 2QD", "`at …` with the postcode"),
         ("Imogen Hollis, 9 Feb 1984, 4 Tern Row, 14 Causeway, XX4 2QD", "`4 Tern Row` says nothing"),
@@ -79,6 +82,8 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "daily_life", how: How::Led(&["life", "daily life", "works"]) },
     ],
     pattern: "^ *[^,]+ [^,]*, *.+$",
-    examples: &["Ms Imogen Hollis, F, 1984-02-09, NHS 999 000 0018, 68 kg, 171 cm, 4 Tern Row, Larkmoor, XX4 2QD"],
+    examples: &[
+        "Ms Imogen Hollis, F, 1984-02-09, NHS 999 000 0018, 68 kg, 171 cm, 4 Tern Row, Larkmoor, XX4 2QD",
+    ],
     ..NONE
 };

@@ -10,10 +10,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
     examples: &[
         ("left big toe lateral, partial, phenol", "L1 lateral PNA, phenol"),
         ("left big toe lateral edge PNA phenol", "L1 lateral PNA, phenol"),
-        (
-            "L1 total, no phenol; R1 both edges, partial, phenol",
-            "R1 both PNA, phenol; L1 TNA, no phenol",
-        ),
+        ("L1 total, no phenol; R1 both edges, partial, phenol", "R1 both PNA, phenol; L1 TNA, no phenol"),
     ],
     refused: &[
         ("lateral, partial, phenol", "begin with the toe"),

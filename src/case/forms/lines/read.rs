@@ -117,7 +117,9 @@ impl Reader<'_> {
         }
         for section in self.line.sections {
             // The longest of them: `both feet` before `both`.
-            let Some(rest) = section.leads.iter().filter_map(|lead| behind(text, lead)).max() else { continue };
+            let Some(rest) = section.leads.iter().filter_map(|lead| behind(text, lead)).max() else {
+                continue;
+            };
             let rest = part.start + rest..part.end;
             if let Some(inside) = section.inside {
                 return self.inside(inside, section, rest);
@@ -192,7 +194,9 @@ impl Reader<'_> {
                 let says = format!("`{}` says nothing that can stand here", shown(text));
                 let leads = pairs.iter().filter_map(|pair| pair.leads.first());
                 let like = List::or(leads.map(|lead| format!("`{lead} …/…`")));
-                let help = format!("write {like}; what is not of both sides stands behind a semicolon: `R …`, `L …`");
+                let help = format!(
+                    "write {like}; what is not of both sides stands behind a semicolon: `R …`, `L …`"
+                );
                 return Err(self.wrong(piece, &says, help));
             };
             let [one, other] = parts(self.text, rest.clone(), '/')
@@ -202,7 +206,11 @@ impl Reader<'_> {
                 .ok_or_else(|| {
                     let lead = pair.leads[0];
                     let says = format!("`{}` does not say one value of each side", shown(text));
-                    self.wrong(piece.clone(), &says, format!("write `{lead} …/…`, or `R {lead} …` behind a semicolon"))
+                    self.wrong(
+                        piece.clone(),
+                        &says,
+                        format!("write `{lead} …/…`, or `R {lead} …` behind a semicolon"),
+                    )
                 })?;
             let keys = if is_left_first { [pair.keys[1], pair.keys[0]] } else { pair.keys };
             for (key, value) in keys.into_iter().zip([one, other]) {
@@ -270,14 +278,17 @@ impl Reader<'_> {
     fn run(&self, piece: &Range<usize>) -> Option<Vec<Range<usize>>> {
         const MOST: usize = 8;
         let words = words(self.text, piece.clone());
-        let denies = |word: &Range<usize>| matches!(self.text[word.clone()].to_lowercase().as_str(), "no" | "not");
+        let denies =
+            |word: &Range<usize>| matches!(self.text[word.clone()].to_lowercase().as_str(), "no" | "not");
         if !(2..=MOST).contains(&words.len()) || words.iter().any(denies) {
             return None;
         }
         let is_closed = |place: &Range<usize>| {
             let fixed = self.line.phrases.iter();
             let mut fixed = fixed.filter(|phrase| matches!(phrase.how, How::Words(_) | How::Like(..)));
-            fixed.any(|phrase| matches!(self.says(phrase, place.clone(), std::slice::from_ref(place), 1), Ok(Some(_))))
+            fixed.any(|phrase| {
+                matches!(self.says(phrase, place.clone(), std::slice::from_ref(place), 1), Ok(Some(_)))
+            })
         };
         // Every way to part the words, each word closing a phrase or not.
         let mut found = None;
@@ -565,9 +576,9 @@ pub(super) fn is_taken(line: &Line, known: &[&str], text: &str) -> bool {
     let others = line.phrases.iter().filter(|phrase| !matches!(phrase.how, How::Name | How::Address));
     let whole = 0..text.len();
     known.iter().any(|key| behind(text, &named(key)).is_some())
-        || others
-            .into_iter()
-            .any(|phrase| !matches!(reader.says(phrase, whole.clone(), std::slice::from_ref(&whole), 1), Ok(None)))
+        || others.into_iter().any(|phrase| {
+            !matches!(reader.says(phrase, whole.clone(), std::slice::from_ref(&whole), 1), Ok(None))
+        })
 }
 
 /// The number of a house and a name: `4 Tern Row`, `12a High Street`.

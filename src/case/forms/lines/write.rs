@@ -27,7 +27,9 @@ pub(in crate::case::forms) fn write(
         if let Some(said) = phrase_of(line, &phrase.how, phrase.key, &mut left)? {
             match phrases.last_mut() {
                 // `lateral PNA`
-                Some(edges) if before == "edges" && phrase.key == "nail" && matches!(&*said, "PNA" | "TNA") => {
+                Some(edges)
+                    if before == "edges" && phrase.key == "nail" && matches!(&*said, "PNA" | "TNA") =>
+                {
                     *edges = format!("{edges} {said}");
                 }
                 _ => phrases.push(said),
@@ -253,7 +255,8 @@ fn phrase_of(line: &Line, how: &How, key: &str, left: &mut Left<'_>) -> Option<O
             }
             let said = lines.join(", ");
             let is_plain = |text: &String| !is_number(text) && !is_taken(line, &[], text);
-            let is_clear = is_street(&rest[0]) && !is_taken(line, &[], &rest[0]) && rest[1..].iter().all(is_plain);
+            let is_clear =
+                is_street(&rest[0]) && !is_taken(line, &[], &rest[0]) && rest[1..].iter().all(is_plain);
             Some(if is_clear { said } else { format!("at {said}") })
         }
         How::Injected => {
@@ -322,7 +325,8 @@ fn list_of(line: &Line, node: &Node) -> Option<String> {
     match &node.kind {
         NodeKind::Scalar { text, .. } => guarded(line, text),
         NodeKind::List(items) => {
-            let each: Vec<String> = items.iter().map(|item| scalar_of(item).map(str::to_owned)).collect::<Option<_>>()?;
+            let each: Vec<String> =
+                items.iter().map(|item| scalar_of(item).map(str::to_owned)).collect::<Option<_>>()?;
             let is_plain =
                 |text: &String| !text.contains([',', ';', '"', '+', '(', ')']) && !text.contains(" and ");
             match each.as_slice() {
@@ -357,7 +361,9 @@ fn text_of(node: &Node) -> Option<String> {
             (each.len() > 1).then(|| each.join(" + "))
         }
         NodeKind::Block(entries) => {
-            let value = |key: &str| entries.iter().find(|(known, ..)| known == key).and_then(|(.., node)| scalar_of(node));
+            let value = |key: &str| {
+                entries.iter().find(|(known, ..)| known == key).and_then(|(.., node)| scalar_of(node))
+            };
             let keys: Vec<&str> = entries.iter().map(|(key, ..)| key.as_str()).collect();
             match keys.as_slice() {
                 ["on", "off"] => Some(format!("{}-{}", value("on")?, value("off")?)),
