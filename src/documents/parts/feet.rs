@@ -20,6 +20,8 @@ pub(in crate::documents) struct CirculationView {
     is_recorded: bool,
     /// A pressure was recorded on either side; without one the columns for them stay away.
     has_pressures: bool,
+    /// Something was said of Doppler sounds.
+    has_doppler: bool,
     rows: Vec<Row>,
     /// Why an index is not known, where no column of the table shows it: `arm pressures not recorded`.
     unknown: String,
@@ -64,6 +66,7 @@ impl CirculationView {
         CirculationView {
             is_recorded: vascular.is_some() || facts.case.sensation.is_some(),
             has_pressures: !pressures.is_empty(),
+            has_doppler: rows.iter().any(|row| !row.doppler.is_empty()),
             rows,
             unknown: unknown_indices(facts),
             gaps: gaps_without_column(facts),

@@ -127,6 +127,9 @@ const NONE: Line = Line {
     examples: &[],
 };
 
+/// For the schema of a line with a date in it, which may be all of it.
+const DATED: &str = "^.*[0-9].*[-/., ].*[0-9].*$";
+
 /// Toes, each with its line.
 pub(super) const TOES: Line = Line {
     mark: "toes",

@@ -1,7 +1,7 @@
 //! The operation in one line, and its instruments.
 
 use super::plan::looks_like_a_date;
-use super::{Form, How, Line, NONE, Phrase, Section, case};
+use super::{DATED, Form, How, Line, NONE, Phrase, Section, case};
 
 pub(in crate::case::forms) const FORM: Form = Form {
     name: "operation in one line",
@@ -14,6 +14,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
             "2026-11-24, 09:30-10:20, by quill, exemption, tray T-0412, cycle 2231, as protocol, no complications; \
              L1 lateral PNA, 2.2 ml at 09:35; checked ID, site",
         ),
+        ("24/11/2026, 9.30-10.20", "2026-11-24, 09:30-10:20"),
         (
             "24 Nov 2026, blood loss minimal, discharge \"well, with her sister\", findings none",
             "2026-11-24, EBL minimal, discharge \"well, with her sister\", findings none",
@@ -64,6 +65,7 @@ pub(super) const LINE: Line = Line {
     ],
     sections: &[Section { leads: &["checked", "checks"], keys: &["checks"], inside: None }],
     toes: Some("toes"),
+    pattern: DATED,
     examples: &["2026-11-24, 09:30-10:20, by quill, exemption, as protocol; L1 lateral PNA, 2.2 ml at 09:35"],
     ..NONE
 };

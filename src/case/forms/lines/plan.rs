@@ -1,6 +1,6 @@
 //! What is planned for each toe, and the appointment, in one line.
 
-use super::{Form, How, Line, NAIL, NONE, Phrase, case, is, is_edges};
+use super::{DATED, Form, How, Line, NAIL, NONE, Phrase, case, is, is_edges};
 use crate::date::{CivilDate, TimeOfDay};
 
 pub(in crate::case::forms) const FORM: Form = Form {
@@ -27,6 +27,7 @@ pub(in crate::case::forms) const BOOKED_FORM: Form = Form {
     place: case!("booked: …\n"),
     examples: &[
         ("1 Dec 2026, 9.30, room 2", "2026-12-01, 09:30, room 2"),
+        ("1/12/2026 9.30", "2026-12-01, 09:30"),
         ("Tue 1 Dec 2026, 2pm, minutes 45", "2026-12-01, 14:00, minutes 45"),
     ],
     refused: &[("Mon 1 Dec 2026, 9.30", "is a Tuesday"), ("1 Dec 2026, 2.15", "two meanings")],
@@ -49,6 +50,7 @@ pub(super) const BOOKED: Line = Line {
         Phrase { key: "on", how: How::Like(looks_like_a_date, &["on"]) },
         Phrase { key: "at", how: How::Like(looks_like_a_time, &["at"]) },
     ],
+    pattern: DATED,
     examples: &["2026-12-01, 09:30, room 2"],
     ..NONE
 };
