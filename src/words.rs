@@ -127,8 +127,34 @@ pub(crate) fn broken(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
-/// Titles that stand before a family name.
-pub(crate) const TITLES: [&str; 7] = ["Dr", "Prof", "Professor", "Mr", "Mrs", "Ms", "Miss"];
+/// Titles, and whether one is greeted by it with the family name alone: not `Dear Sir Ng`.
+const TITLES: [(&str, bool); 14] = [
+    ("Dr", true),
+    ("Prof", true),
+    ("Professor", true),
+    ("Mr", true),
+    ("Mrs", true),
+    ("Ms", true),
+    ("Miss", true),
+    ("Mx", true),
+    ("Rev", false),
+    ("Master", false),
+    ("Sir", false),
+    ("Dame", false),
+    ("Lady", false),
+    ("Lord", false),
+];
+
+/// The word is a title, whatever its capitals.
+pub(crate) fn is_title(word: &str) -> bool {
+    TITLES.iter().any(|(title, _)| title.eq_ignore_ascii_case(word.trim_end_matches('.')))
+}
+
+/// The title with which a letter greets somebody by the family name.
+pub(crate) fn greeting_title(word: &str) -> Option<&'static str> {
+    let word = word.trim_end_matches('.');
+    TITLES.iter().find(|(title, greets)| *greets && *title == word).map(|(title, _)| *title)
+}
 
 #[cfg(test)]
 mod tests {
@@ -153,6 +179,15 @@ mod tests {
         assert_eq!(nearest("minuets", ["minutes", "toes"]), Some("minutes"));
         assert_eq!(nearest("wieght", ["weight", "height"]), Some("weight"));
         assert_eq!(nearest("banana", ["weight", "height"]), None);
+    }
+
+    #[test]
+    fn titles() {
+        assert!(is_title("professor") && is_title("Dr.") && is_title("Sir") && !is_title("Imogen"));
+        assert_eq!(
+            (greeting_title("Dr."), greeting_title("Sir"), greeting_title("dr")),
+            (Some("Dr"), None, None)
+        );
     }
 
     #[test]

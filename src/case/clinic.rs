@@ -43,6 +43,10 @@ pub struct Clinic {
     /// The clinic's leaflets by a short key, which a case may name: `before: Nail surgery, before you decide`.
     #[serde(default)]
     pub leaflets: BTreeMap<String, String>,
+    /// Alternatives by a short key, each one by itself: `conservative: conservative care`. A case still names every
+    /// one that was discussed.
+    #[serde(default)]
+    pub alternatives: BTreeMap<String, String>,
     /// Limits that replace a default of the tool, each with its reason.
     #[serde(default)]
     pub limits: Limits,

@@ -2,8 +2,8 @@
 //! each bad quantity in the words of its own type.
 
 use crate::case::{
-    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, Follows, FoundPulses, HcNumberText,
-    NhsNumberText, PressureIndex, Reference,
+    AdrenalineRatio, AuthorityText, ChiNumberText, ClosedBecause, DopplerSounds, Follows, FoundPulses,
+    HcNumberText, NhsNumberText, PressureIndex, Reference,
 };
 use crate::date::{CivilDate, Expiry, TimeOfDay};
 use crate::units::{
@@ -64,6 +64,7 @@ pub const FORMATS: &[Format] = &[
     format_of::<BodyHeight>(),
     format_of::<Refill>(),
     format_of::<FoundPulses>(),
+    format_of::<DopplerSounds>(),
     format_of::<PressureIndex>(),
     format_of::<Follows>(),
     format_of::<ChiNumberText>(),

@@ -74,6 +74,7 @@ fn of_circulation<'a>(vascular: &'a Vascular, found: &mut Found<'a>) {
         found.look(|| path().key("toe"), &foot.toe);
         found.look(|| path().key("abpi"), &foot.abpi);
         found.look(|| path().key("pulses"), &foot.pulses);
+        found.look(|| path().key("doppler"), &foot.doppler);
     }
 }
 
@@ -193,7 +194,7 @@ mod tests {
         let wanted: BTreeSet<String> = wanted.iter().map(|path| plain(path)).collect();
         let gap = "{not_recorded: reason}";
         let foot = format!(
-            "{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, abpi: {gap}, pulses: {gap}}}"
+            "{{dorsalis_pedis: {gap}, posterior_tibial: {gap}, toe: {gap}, abpi: {gap}, pulses: {gap}, doppler: {gap}}}"
         );
         let all = |injected: &str, anaesthetic: &str, observations: &str| {
             facts_of(&format!(

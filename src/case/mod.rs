@@ -39,6 +39,7 @@ pub use gaps::Gap;
 pub use incident::*;
 pub use measured::{Measured, NOT_RECORDED_KEY};
 pub use model::*;
+pub(crate) use nothing::is_word as is_nothing;
 pub use problem::{READING_RULES, ReadingRule};
 pub use read::{Read, case_schema, clinic_schema, read_case, read_case_with, read_clinic, read_text};
 pub use supplies::Shelf;

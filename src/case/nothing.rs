@@ -36,7 +36,7 @@ pub(super) fn is_none_or_list(schema: &Json) -> bool {
 }
 
 /// The text says that there is nothing.
-pub(super) fn is_word(text: &str) -> bool {
+pub(crate) fn is_word(text: &str) -> bool {
     let text = text.trim().trim_end_matches('.').to_lowercase();
     WORDS.contains(&text.as_str())
 }

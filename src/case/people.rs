@@ -1,4 +1,4 @@
-//! People, practices and leaflets by their names: what a case says is turned into the keys of the clinic file, where one
+//! People, practices, leaflets and alternatives by their names: what a case says is turned into the keys of the clinic file, where one
 //! name has one key.
 
 use std::collections::BTreeMap;
@@ -36,6 +36,11 @@ impl Case {
         }
         if let Some(consent) = &mut self.consent {
             consent.taken_by.iter_mut().for_each(person);
+            for alternative in consent.alternatives.iter_mut().flatten() {
+                if let Some(words) = clinic.alternatives.get(alternative.trim()) {
+                    alternative.clone_from(words);
+                }
+            }
             if let Some(leaflet) = &mut consent.leaflet
                 && let Some(title) = clinic.leaflets.get(leaflet.trim())
             {
@@ -100,6 +105,16 @@ mod tests {
         };
         assert_eq!(leaflet("before").as_deref(), Some("Surgery, before"));
         assert_eq!(leaflet("a leaflet of the ward").as_deref(), Some("a leaflet of the ward"));
+    }
+
+    /// Each is named: no key stands for several, so none is said to have been discussed that was not written.
+    #[test]
+    fn an_alternative_is_known_by_its_key_and_each_is_named() {
+        let clinic = "clinic: {alternatives: {conservative: \"conservative care, with packing\"}}";
+        let facts =
+            facts_of(&format!("{{consent: {{alternatives: [no treatment, conservative]}}, {clinic}}}"));
+        let said = facts.case.consent.as_ref().and_then(|consent| consent.alternatives.clone());
+        assert_eq!(said, Some(vec!["no treatment".to_owned(), "conservative care, with packing".to_owned()]));
     }
 
     #[test]

@@ -490,7 +490,15 @@ fn the_table_has_a_row_a_toe_and_no_name_unless_asked() {
     let names: BTreeSet<&str> = demo
         .iter()
         .flat_map(|text| text.lines())
-        .filter_map(|line| line.strip_prefix("  family: ").or_else(|| line.strip_prefix("  born: ")))
+        .flat_map(|line| match line.strip_prefix("patient: ") {
+            // `Ms Imogen Hollis, F, 1984-02-09, …`
+            Some(said) => said.split(", ").take(3).filter_map(|one| one.split(' ').next_back()).collect(),
+            None => [line.strip_prefix("  family: "), line.strip_prefix("  born: ")]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>(),
+        })
+        .filter(|name| name.len() > 3)
         .collect();
     assert!(names.len() > 20, "{names:?}");
     for name in &names {

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
 
 use unguis::case::{
-    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ChiNumberText, ClosedBecause, FORMATS,
-    Follows, FoundPulses, HcNumberText, NhsNumberText, PressureIndex, Reference,
+    AdrenalineRatio, AuthorityBlock, AuthorityKind, AuthorityText, ChiNumberText, ClosedBecause,
+    DopplerSounds, FORMATS, Follows, FoundPulses, HcNumberText, NhsNumberText, PressureIndex, Reference,
 };
 use unguis::date::{CivilDate, Expiry, TimeOfDay};
 use unguis::demo;
@@ -87,6 +87,7 @@ const ROUND_TRIPS: &[RoundTrip] = &[
     (BodyHeight::FORMAT, written::<BodyHeight>),
     (Refill::FORMAT, printed::<Refill>),
     (FoundPulses::FORMAT, printed::<FoundPulses>),
+    (DopplerSounds::FORMAT, printed::<DopplerSounds>),
     (PressureIndex::FORMAT, printed::<PressureIndex>),
     (Follows::FORMAT, printed::<Follows>),
     (ChiNumberText::FORMAT, |text| {

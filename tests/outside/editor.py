@@ -184,6 +184,22 @@ def test_a_key_says_what_it_is(editor):
 
 
 @pytest.mark.parametrize(
+    ("written", "says"),
+    [
+        ("vascular: R palpable; L palpable\n", "R/L arms …/…"),
+        ("operation: 2026-11-24, by quill\n", "LA …"),
+        ("plan: L1 lateral, PNA, phenol\n", "each toe by its name"),
+    ],
+)
+def test_a_block_in_one_line_says_how_it_is_written(editor, written, says):
+    key = written.split(":")[0]
+    uri = editor.open(f"line-{key}.yaml", head("case") + written)
+    for column in (2, len(key) + 4):
+        said = json.dumps(editor.at("hover", uri, 1, column), ensure_ascii=False)
+        assert "In one line" in said and says in said.replace("\\", ""), said
+
+
+@pytest.mark.parametrize(
     ("wrong", "line", "says"),
     [
         ("operaton: {}\n", 1, "operaton"),

@@ -42,7 +42,12 @@ impl Publish<'_> {
         if object.contains_key("properties")
             && let Some(line) = lines::of(self.root, schema)
         {
-            more.push(json!({"type": "string", "pattern": line.pattern(), "examples": line.examples()}));
+            more.push(json!({
+                "type": "string",
+                "description": line.described(),
+                "pattern": line.pattern(),
+                "examples": line.examples(),
+            }));
         }
         if object.contains_key("type") || nothing::is_none_or_list(schema) {
             more.extend(self.of_kind(schema, object));

@@ -96,6 +96,9 @@ pub struct FootCirculation {
     /// Pedal pulses: `palpable`, `weak`, `absent`; or of each artery, `DP palpable + PT weak`.
     #[serde(default)]
     pub pulses: Measured<FoundPulses>,
+    /// Doppler sounds: `triphasic`, `biphasic`, `monophasic`, `absent`; or of each artery, `DP triphasic + PT biphasic`.
+    #[serde(default)]
+    pub doppler: Measured<DopplerSounds>,
 }
 
 /// A pressure index, with two decimals at most.
@@ -149,35 +152,104 @@ impl Pulses {
     }
 }
 
-/// The pulses of a foot, or of each of its arteries.
+/// What a Doppler probe lets hear over an artery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum FoundPulses {
-    /// In one word for the foot.
-    Foot(Pulses),
-    /// Dorsalis pedis and posterior tibial, as far as they were felt for; one of them at least.
-    Each(Option<Pulses>, Option<Pulses>),
+#[expect(missing_docs, reason = "the words speak for themselves")]
+pub enum Doppler {
+    Triphasic,
+    Biphasic,
+    Monophasic,
+    Absent,
 }
+
+/// A word for what was found at an artery.
+pub trait OfArtery: Copy + Eq + 'static {
+    /// All of them.
+    const ALL: &'static [Self];
+    /// The word of the case file.
+    fn word(self) -> &'static str;
+}
+
+impl OfArtery for Pulses {
+    const ALL: &'static [Self] = &[Pulses::Palpable, Pulses::Weak, Pulses::Absent];
+    fn word(self) -> &'static str {
+        Pulses::word(self)
+    }
+}
+
+impl OfArtery for Doppler {
+    const ALL: &'static [Self] =
+        &[Doppler::Triphasic, Doppler::Biphasic, Doppler::Monophasic, Doppler::Absent];
+    fn word(self) -> &'static str {
+        match self {
+            Doppler::Triphasic => "triphasic",
+            Doppler::Biphasic => "biphasic",
+            Doppler::Monophasic => "monophasic",
+            Doppler::Absent => "absent",
+        }
+    }
+}
+
+/// What was found at a foot, or at each of its two arteries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum AtFoot<W> {
+    /// In one word for the foot.
+    Foot(W),
+    /// Dorsalis pedis and posterior tibial, as far as they were looked for; one of them at least.
+    Each(Option<W>, Option<W>),
+}
+
+/// The pulses of a foot, or of each of its arteries.
+pub type FoundPulses = AtFoot<Pulses>;
+
+/// Doppler sounds of a foot, or of each of its arteries. What they mean is judged by nobody here.
+pub type DopplerSounds = AtFoot<Doppler>;
 
 impl FoundPulses {
     /// In one word: absent if no pulse was felt, and weak if that is so of one of the two.
     pub fn foot(self) -> Pulses {
         match self {
-            FoundPulses::Foot(pulses) => pulses,
-            FoundPulses::Each(Some(one), None) | FoundPulses::Each(None, Some(one)) => one,
-            FoundPulses::Each(Some(one), Some(other)) if one == other => one,
-            FoundPulses::Each(..) => Pulses::Weak,
+            AtFoot::Foot(pulses) => pulses,
+            AtFoot::Each(Some(one), None) | AtFoot::Each(None, Some(one)) => one,
+            AtFoot::Each(Some(one), Some(other)) if one == other => one,
+            AtFoot::Each(..) => Pulses::Weak,
         }
     }
 }
 
-impl fmt::Display for FoundPulses {
+impl<W: OfArtery> AtFoot<W> {
+    /// `palpable`; `DP palpable + PT weak`; `DP + PT palpable`, one word for both.
+    fn read(text: &str) -> Option<Self> {
+        let word = |word: &str| W::ALL.iter().copied().find(|one| one.word() == word);
+        let small = text.trim().to_lowercase();
+        if let Some(found) = word(&small) {
+            return Some(AtFoot::Foot(found));
+        }
+        let mut found: [Option<W>; 2] = [None, None];
+        let mut open: Vec<usize> = Vec::new();
+        for part in small.split(['+', '&', ',']).flat_map(|part| part.split(" and ")) {
+            let (artery, says) = part.trim().split_at_checked(2)?;
+            let artery = ["dp", "pt"].iter().position(|name| *name == artery)?;
+            if found[artery].is_some() || open.contains(&artery) {
+                return None;
+            }
+            open.push(artery);
+            if !says.trim().is_empty() {
+                let says = word(says.trim())?;
+                open.drain(..).for_each(|artery| found[artery] = Some(says));
+            }
+        }
+        open.is_empty().then(|| AtFoot::Each(found[0], found[1]))
+    }
+}
+
+impl<W: OfArtery> fmt::Display for AtFoot<W> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (dp, pt) = match self {
-            FoundPulses::Foot(pulses) => return f.write_str(pulses.word()),
-            FoundPulses::Each(dp, pt) => (dp, pt),
+            AtFoot::Foot(found) => return f.write_str(found.word()),
+            AtFoot::Each(dp, pt) => (dp, pt),
         };
-        let of =
-            |name: &str, pulses: &Option<Pulses>| pulses.map(|pulses| format!("{name} {}", pulses.word()));
+        let of = |name: &str, found: &Option<W>| found.map(|found| format!("{name} {}", found.word()));
         let each: Vec<String> = [of("DP", dp), of("PT", pt)].into_iter().flatten().collect();
         f.write_str(&each.join(" + "))
     }
@@ -188,35 +260,12 @@ impl TextValue for FoundPulses {
     const EXAMPLE: &'static str = "palpable";
     const PATTERN: &'static str = "^ *(?:[pP]alpable|[wW]eak|[aA]bsent|(?:[dDpP][pPtT] *(?:palpable|weak|absent)?(?: *(?:[+&]|and) *)?){1,2}) *$";
     fn parse(text: &str) -> Result<Self, String> {
-        let unreadable = || {
+        AtFoot::read(text).ok_or_else(|| {
             format!(
                 "`{text}` says nothing of pulses: write `palpable`, `weak` or `absent`, or of each artery \
                  `DP palpable + PT weak`"
             )
-        };
-        let word = |word: &str| {
-            [Pulses::Palpable, Pulses::Weak, Pulses::Absent].into_iter().find(|one| one.word() == word)
-        };
-        let small = text.trim().to_lowercase();
-        if let Some(pulses) = word(&small) {
-            return Ok(FoundPulses::Foot(pulses));
-        }
-        let mut found: [Option<Pulses>; 2] = [None, None];
-        let mut open: Vec<usize> = Vec::new();
-        for part in small.split(['+', '&', ',']).flat_map(|part| part.split(" and ")) {
-            let (artery, says) = part.trim().split_at_checked(2).ok_or_else(unreadable)?;
-            let artery = ["dp", "pt"].iter().position(|name| *name == artery).ok_or_else(unreadable)?;
-            if found[artery].is_some() || open.contains(&artery) {
-                return Err(unreadable());
-            }
-            open.push(artery);
-            // `DP + PT palpable`: one word for both.
-            if !says.trim().is_empty() {
-                let pulses = word(says.trim()).ok_or_else(unreadable)?;
-                open.drain(..).for_each(|artery| found[artery] = Some(pulses));
-            }
-        }
-        if open.is_empty() { Ok(FoundPulses::Each(found[0], found[1])) } else { Err(unreadable()) }
+        })
     }
     fn written(&self) -> Option<String> {
         Some(self.to_string())
@@ -224,6 +273,25 @@ impl TextValue for FoundPulses {
 }
 
 text_value!(FoundPulses, "pulses");
+
+impl TextValue for DopplerSounds {
+    const FORMAT: &'static str = "Doppler sounds";
+    const EXAMPLE: &'static str = "triphasic";
+    const PATTERN: &'static str = "^ *(?:[tT]riphasic|[bB]iphasic|[mM]onophasic|[aA]bsent|(?:[dDpP][pPtT] *(?:triphasic|biphasic|monophasic|absent)?(?: *(?:[+&]|and) *)?){1,2}) *$";
+    fn parse(text: &str) -> Result<Self, String> {
+        AtFoot::read(text).ok_or_else(|| {
+            format!(
+                "`{text}` names no Doppler sound: write `triphasic`, `biphasic`, `monophasic` or `absent`, or of \
+                 each artery `DP triphasic + PT biphasic`"
+            )
+        })
+    }
+    fn written(&self) -> Option<String> {
+        Some(self.to_string())
+    }
+}
+
+text_value!(DopplerSounds, "Doppler sounds");
 
 /// Monofilament sites of both feet.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
@@ -253,6 +321,18 @@ mod tests {
         for wrong in ["", "DP", "DP palpable + PT", "DP + PT", "PT palpable + PT weak", "é", "both palpable"]
         {
             assert!(FoundPulses::parse(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn doppler_sounds_are_named_of_the_foot_or_of_each_artery() {
+        let written = |text: &str| DopplerSounds::parse(text).map(|sounds| sounds.to_string());
+        assert_eq!(written("Triphasic").as_deref(), Ok("triphasic"));
+        assert_eq!(written("PT mono-phasic").ok(), None);
+        assert_eq!(written("dp + pt biphasic").as_deref(), Ok("DP biphasic + PT biphasic"));
+        assert_eq!(written("PT absent and DP monophasic").as_deref(), Ok("DP monophasic + PT absent"));
+        for wrong in ["", "palpable", "DP weak", "DP triphasic + DP absent", "DP"] {
+            assert!(written(wrong).is_err(), "{wrong}");
         }
     }
 }

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use crate::anatomy::{Matrix, Toe};
-use crate::case::{Gp, Need};
+use crate::case::{Gp, Need, is_nothing};
 use crate::clinical::thresholds::Threshold;
 use crate::diagnostic::Path;
 use crate::documents::page::{
@@ -232,9 +232,7 @@ pub(super) fn doctor(gp: &Gp) -> String {
         return without_stop(greeting.trim()).to_owned();
     }
     let mut words = gp.name.as_deref().unwrap_or_default().split_whitespace();
-    let title = words
-        .next()
-        .and_then(|word| crate::words::TITLES.iter().find(|title| **title == word.trim_end_matches('.')));
+    let title = words.next().and_then(crate::words::greeting_title);
     let is_initial = |word: &&str| word.trim_end_matches('.').chars().count() == 1 && *word != "&";
     let names: Vec<&str> = words.filter(|word| !is_initial(word)).collect();
     match (title, names.as_slice()) {
@@ -296,7 +294,7 @@ fn summary(facts: &Facts) -> Summary {
         tried: inside(problem.and_then(|problem| problem.tried.as_ref())),
         complications: inside(operation.complications.as_ref()),
         complications_are_recorded: operation.complications.is_some(),
-        no_complications: operation.complications.as_deref() == Some("none"),
+        no_complications: operation.complications.as_deref().is_some_and(is_nothing),
         findings: inside(operation.findings.as_ref()),
         discharge: inside(operation.discharge.as_ref()),
         not_done: not_done.collect(),
@@ -330,7 +328,7 @@ fn given(facts: &Facts) -> Vec<Given> {
 
 fn also_given(facts: &Facts) -> AlsoGiven {
     let routine = &facts.derived.routine;
-    let of = |text: Option<&String>| inside(text.filter(|text| text.trim() != "none"));
+    let of = |text: Option<&String>| inside(text.filter(|text| !is_nothing(text)));
     let sedative = facts.case.operation.as_ref().and_then(|operation| operation.sedative.as_ref());
     AlsoGiven {
         antibiotics: of(routine.antibiotics.get()),
@@ -458,12 +456,21 @@ mod tests {
     }
 
     #[test]
+    fn that_there_were_no_complications_is_said_in_several_words() {
+        let none = |typed: &str| {
+            summary(&facts_of(&format!("operation: {{complications: {typed}}}"))).no_complications
+        };
+        assert!(none("none") && none("Nil") && none("nil.") && !none("bleeding") && !none("~"));
+    }
+
+    #[test]
     fn medicines_beside_the_anaesthetic_are_told_where_any_were_given() {
         let told = |operation: &str| {
             let given = also_given(&facts_of(&format!("operation: {{{operation}}}")));
             [given.antibiotics, given.vte_prophylaxis, given.sedative]
         };
         assert_eq!(told("antibiotics: none, vte_prophylaxis: none"), ["", "", ""]);
+        assert_eq!(told("antibiotics: Nil, vte_prophylaxis: None."), ["", "", ""]);
         assert_eq!(told("antibiotics: ~, vte_prophylaxis: ~"), ["", "", ""]);
         assert_eq!(
             told(

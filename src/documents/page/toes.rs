@@ -184,8 +184,8 @@ pub(in crate::documents) fn procedures(facts: &Facts, naming: Naming) -> Vec<Pro
     groups.collect()
 }
 
-/// What names the disorder of a toe of which no diagnosis is typed: the first that holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What names the disorder of a toe: the first that holds. Nothing of it where a diagnosis is typed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(crate) struct NailIs {
     pub(crate) ingrowing: bool,
     pub(crate) thickened: bool,
@@ -209,12 +209,8 @@ pub(in crate::documents) fn diagnoses(facts: &Facts, naming: Naming) -> Vec<Diag
     let each = toes.iter().map(|(toe, seen)| {
         let own = seen.diagnosis.as_deref().map(|own| capitalised(without_stop(own))).unwrap_or_default();
         let NailIs { ingrowing: is_ingrowing, thickened: is_thickened, involuted: is_involuted } =
-            nail_is(seen);
-        let name = if own.is_empty() {
-            (own, is_ingrowing, is_thickened, is_involuted)
-        } else {
-            (own, false, false, false)
-        };
+            if own.is_empty() { nail_is(seen) } else { NailIs::default() };
+        let name = (own, is_ingrowing, is_thickened, is_involuted);
         let toe = match seen.edges.as_slice() {
             [] => naming.toe(toe),
             edges => format!("{}, {}", naming.toe(toe), naming.edges(edges)),
@@ -260,6 +256,13 @@ mod tests {
         let thick = one("problem: {toes: {L1: {edges: ~, involuted: true, thickened: true}}}");
         assert!(thick.is_thickened && !thick.is_involuted, "{thick:?}");
         assert!(thick.toes[0].is_involuted && !thick.toes[0].is_thickened, "what the name does not say");
+        for seen in ["thickened", "involuted"] {
+            let named = one(&format!(
+                "problem: {{toes: {{L1: {{edges: ~, diagnosis: lifted nail, {seen}: true}}}}}}"
+            ));
+            let toe = &named.toes[0];
+            assert!(toe.is_thickened || toe.is_involuted, "a name that was typed says nothing of {seen}");
+        }
     }
 
     #[test]

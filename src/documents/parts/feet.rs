@@ -4,12 +4,13 @@ use serde::Serialize;
 
 use super::unknown;
 use crate::anatomy::Side;
-use crate::case::{DiabetesEntry, DiabetesKind, FootCirculation, Measured};
+use crate::case::{DiabetesEntry, DiabetesKind, DopplerSounds, FootCirculation, Measured};
 use crate::date::CivilDate;
 use crate::derive::{Answer, Banded, Unknown, Value};
 use crate::diagnostic::Path;
 use crate::documents::page::{NOT_KNOWN, NOT_RECORDED, measured, short};
 use crate::facts::Facts;
+use crate::units::TextValue;
 use crate::words::capitalised;
 
 /// Both feet.
@@ -19,6 +20,8 @@ pub(in crate::documents) struct CirculationView {
     is_recorded: bool,
     /// A pressure was recorded on either side; without one the columns for them stay away.
     has_pressures: bool,
+    /// Something was said of Doppler sounds.
+    has_doppler: bool,
     rows: Vec<Row>,
     /// Why an index is not known, where no column of the table shows it: `arm pressures not recorded`.
     unknown: String,
@@ -30,6 +33,8 @@ pub(in crate::documents) struct CirculationView {
 struct Row {
     side: String,
     pulses: String,
+    /// Doppler sounds; empty if nothing was said of them.
+    doppler: String,
     abpi: String,
     tbpi: String,
     toe: String,
@@ -39,10 +44,10 @@ struct Row {
 impl CirculationView {
     pub(in crate::documents) fn of(facts: &Facts) -> CirculationView {
         let rows = Side::BOTH.into_iter().map(|side| {
-            let Row { side, pulses, abpi, tbpi, toe, sensation } = row(facts, side);
+            let Row { side, pulses, doppler, abpi, tbpi, toe, sensation } = row(facts, side);
             let [pulses, abpi, tbpi, toe, sensation] =
                 [pulses, abpi, tbpi, toe, sensation].map(|cell| capitalised(&cell));
-            Row { side, pulses, abpi, tbpi, toe, sensation }
+            Row { side, pulses, doppler, abpi, tbpi, toe, sensation }
         });
         let rows: Vec<Row> = rows.collect();
         let vascular = facts.case.vascular.as_ref();
@@ -61,6 +66,7 @@ impl CirculationView {
         CirculationView {
             is_recorded: vascular.is_some() || facts.case.sensation.is_some(),
             has_pressures: !pressures.is_empty(),
+            has_doppler: rows.iter().any(|row| !row.doppler.is_empty()),
             rows,
             unknown: unknown_indices(facts),
             gaps: gaps_without_column(facts),
@@ -125,12 +131,14 @@ pub(in crate::documents) struct FootFound {
 fn found(row: &Row) -> String {
     let parts = [
         ("pulses", &row.pulses),
+        (DopplerSounds::FORMAT, &row.doppler),
         ("ABPI", &row.abpi),
         ("toe-brachial index", &row.tbpi),
         ("toe pressure", &row.toe),
         ("monofilament", &row.sensation),
     ];
-    let known = parts.iter().filter(|(_, value)| *value != NOT_RECORDED && *value != NOT_KNOWN);
+    let is_known = |value: &String| !value.is_empty() && value != NOT_RECORDED && value != NOT_KNOWN;
+    let known = parts.iter().filter(|(_, value)| is_known(value));
     let known: Vec<String> = known.map(|(name, value)| format!("{name} {value}")).collect();
     if known.is_empty() { NOT_RECORDED.into() } else { known.join(", ") }
 }
@@ -151,6 +159,9 @@ fn row(facts: &Facts, side: Side) -> Row {
     Row {
         side: capitalised(side.word()),
         pulses: foot.map_or_else(|| NOT_RECORDED.into(), |foot| measured(&foot.pulses, ToString::to_string)),
+        doppler: foot
+            .filter(|foot| !foot.doppler.is_missing())
+            .map_or_else(String::new, |foot| measured(&foot.doppler, ToString::to_string)),
         abpi: match indices.abpi.get().is_some_and(|banded| banded.is_told) {
             true => format!("{}, measured elsewhere", index(&indices.abpi)),
             false => index(&indices.abpi),
@@ -279,6 +290,24 @@ mod tests {
         assert_eq!(said(alone), ["Right: pulses palpable", "Left: not recorded"]);
         let alike = "vascular: {brachial: ~, right: {toe: ~, pulses: weak}, left: {toe: ~, pulses: weak}}\nsensation: ~";
         assert_eq!(said(alike), ["Both: pulses weak"]);
+    }
+
+    #[test]
+    fn doppler_sounds_stand_beside_the_pulses_and_nowhere_if_nothing_was_said() {
+        let sounds = "vascular: {right: {doppler: DP triphasic + PT biphasic}, left: {doppler: {not_recorded: no probe}}}";
+        let facts = facts_of(sounds);
+        let rows = CirculationView::of(&facts).rows;
+        assert_eq!(
+            [&rows[0].doppler, &rows[1].doppler],
+            ["DP triphasic + PT biphasic", "not recorded: no probe"]
+        );
+        let said = examination(&facts);
+        assert!(
+            said[0].found.contains("pulses palpable, Doppler sounds DP triphasic + PT biphasic"),
+            "{said:?}"
+        );
+        assert!(said[1].found.contains("Doppler sounds not recorded: no probe"), "{said:?}");
+        assert_eq!(CirculationView::of(&facts_of("")).rows[0].doppler, "");
     }
 
     #[test]

@@ -160,6 +160,10 @@ fn circulation(facts: &Facts) -> Vec<Finding> {
         all.push(index(of("tbpi"), "Toe-brachial pressure index (TBPI)", site("leg"), &indices.tbpi));
         let pulses = Finding { site: Some(site("foot")), ..Finding::of(of("pulses"), "Pedal pulses") };
         all.push(in_words(pulses, &foot.pulses));
+        if !foot.doppler.is_missing() {
+            let heard = Finding { site: Some(site("foot")), ..Finding::of(of("doppler"), "Doppler sounds") };
+            all.push(in_words(heard, &foot.doppler));
+        }
         let sensation = facts.case.sensation.clone().unwrap_or_default();
         let sites = match side {
             Side::Right => sensation.right,

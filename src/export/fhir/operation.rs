@@ -15,7 +15,7 @@ use super::{Entries, Told, absent, clock, composition, quantity, quantity_absent
 use crate::anatomy::{Edge, Matrix, Nail, Toe};
 use crate::case::{
     Anaesthetic, AuthorityBlock, AuthorityKind, Injection, Measured, OneOrMany, OperatedToe, Operation,
-    PhenolOn, PhenolUse,
+    PhenolOn, PhenolUse, is_nothing,
 };
 use crate::date::Expiry;
 use crate::derive::{AgentDose, Injector, Said, dose::dose_of};
@@ -100,7 +100,7 @@ fn of_toe(facts: &Facts, one: PlanAndDone<'_>) -> Procedure {
             end: operation.finish.value().map(|at| clock::moment(operation.date, Some(at))),
         };
         let has_times = period.start.is_some() || period.end.is_some();
-        let complications = operation.complications.iter().filter(|text| *text != "none");
+        let complications = operation.complications.iter().filter(|text| !is_nothing(text));
         return Procedure {
             status: "completed",
             code: Some(coded(facts, "S70.1", named(done.nail))),

@@ -8,10 +8,11 @@ pub(in crate::case::forms) const FORM: Form = Form {
     place: case!("operation:\n  date: 2026-11-24\n  checks: …\n"),
     examples: &[
         (
-            "identity, toe marked, allergies asked, count, tourniquet off",
-            "identity, site marked, allergies, counted, tourniquet off",
+            "identity, toe marked, allergies asked, counted, tourniquet off",
+            "ID, site, allergies, count, TQ off",
         ),
-        ("counted, identity, not tourniquet off", "identity, counted, tourniquet not off"),
+        ("counted, ID, not tourniquet off", "ID, count, TQ not off"),
+        ("ID not checked, site not marked", "ID not checked, site not marked"),
     ],
     refused: &[
         ("all", "each check is named"),
@@ -24,15 +25,23 @@ pub(in crate::case::forms) const FORM: Form = Form {
 pub(super) const LINE: Line = Line {
     mark: "checks",
     phrases: &[
-        Phrase { key: "identity", how: How::Words(&[("identity", "true"), ("not identity", "false")]) },
+        Phrase {
+            key: "identity",
+            how: How::Words(&[
+                ("ID", "true"),
+                ("identity", "true"),
+                ("ID not checked", "false"),
+                ("not identity", "false"),
+            ]),
+        },
         Phrase {
             key: "site_marked",
             how: How::Words(&[
+                ("site", "true"),
                 ("site marked", "true"),
                 ("toe marked", "true"),
-                ("site", "true"),
-                ("not site marked", "false"),
                 ("site not marked", "false"),
+                ("not site marked", "false"),
             ]),
         },
         Phrase {
@@ -45,12 +54,14 @@ pub(super) const LINE: Line = Line {
         },
         Phrase {
             key: "counted",
-            how: How::Words(&[("counted", "true"), ("count", "true"), ("not counted", "false")]),
+            how: How::Words(&[("count", "true"), ("counted", "true"), ("not counted", "false")]),
         },
         Phrase {
             key: "tourniquet_off",
             how: How::Words(&[
+                ("TQ off", "true"),
                 ("tourniquet off", "true"),
+                ("TQ not off", "false"),
                 ("tourniquet not off", "false"),
                 ("not tourniquet off", "false"),
             ]),
@@ -65,6 +76,6 @@ pub(super) const LINE: Line = Line {
         },
         Phrase { key: "adrenaline", how: How::Words(&[("adrenaline", "true"), ("no adrenaline", "false")]) },
     ],
-    examples: &["identity, site marked, allergies, counted, tourniquet off"],
+    examples: &["ID, site, allergies, count, TQ off"],
     ..NONE
 };

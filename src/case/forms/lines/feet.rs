@@ -1,7 +1,7 @@
 //! Circulation and feeling of both feet in one line.
 
-use super::{Form, How, Line, NONE, Phrase, Section, case, is, is_number};
-use crate::case::FoundPulses;
+use super::{Form, How, Line, NONE, Pair, Phrase, Section, case, is, is_number};
+use crate::case::{DopplerSounds, FoundPulses};
 
 pub(in crate::case::forms) const CIRCULATION_FORM: Form = Form {
     name: "circulation in one line",
@@ -10,16 +10,33 @@ pub(in crate::case::forms) const CIRCULATION_FORM: Form = Form {
     examples: &[
         (
             "arms R 134, L 130; right DP 136, PT 140 mmHg, toe 110, palpable; left foot pulses weak",
-            "arms R 134, L 130; R DP 136, PT 140, toe 110, palpable; L weak",
+            "R/L arms 134/130; R DP 136, PT 140, toe 110, palpable; L weak",
         ),
         ("R palpable; L DP palpable + PT weak", "R palpable; L DP palpable + PT weak"),
-        ("L ABPI 1.05; R ABPI 0.9, weak", "R ABPI 0.90, weak; L ABPI 1.05"),
-        ("both feet palpable", "R palpable; L palpable"),
+        ("L ABPI 1.05; R ABPI 0.9, weak", "R/L ABPI 0.90/1.05; R weak"),
+        ("both feet palpable", "both palpable"),
+        ("arm R 134; L palpable", "arms R 134; L palpable"),
+        (
+            "R/L arms 134/130 mmHg, PT 140/138, DP 136 / 134, toe 110/108; both feet palpable",
+            "R/L arms 134/130, DP 136/134, PT 140/138, toe 110/108; both palpable",
+        ),
+        ("L/R DP 134/136; R PT 140", "R/L DP 136/134; R PT 140"),
+        ("R DP 136, weak; L DP 134; both Doppler triphasic", "R/L DP 136/134; R weak; both triphasic"),
+        (
+            "R DP triphasic + PT biphasic; L Doppler DP monophasic + PT absent, absent",
+            "R DP triphasic + PT biphasic; L absent, Doppler DP monophasic + PT absent",
+        ),
     ],
     refused: &[
         ("palpable", "begin with `arms`"),
         ("R present", "says nothing that can stand here"),
         ("R palpable; both feet weak", "a second time"),
+        ("R/L DP 136/134; R DP 130", "a second time"),
+        ("R/L DP 136", "does not say one value of each side"),
+        ("R/L palpable", "what is not of both sides stands behind a semicolon"),
+        ("arms 134/130", "write `R/L arms 134/130` or `L/R arms 134/130`"),
+        ("DP 136/134", "or `R/L`"),
+        ("R triphasic, biphasic", "a second time"),
         ("R 136", "says nothing that can stand here"),
     ],
 };
@@ -44,12 +61,22 @@ pub(in crate::case::forms) const SENSATION_FORM: Form = Form {
 pub(super) const CIRCULATION: Line = Line {
     mark: "circulation",
     sections: &[
-        Section { leads: &["arms", "arm", "brachial"], keys: &["brachial"] },
-        Section { leads: &["R", "right foot", "right", "Rt"], keys: &["right"] },
-        Section { leads: &["L", "left foot", "left", "Lt"], keys: &["left"] },
-        Section { leads: &["both feet", "both"], keys: &["right", "left"] },
+        Section { leads: &["arms", "arm", "brachial"], keys: &["brachial"], inside: Some(&ARMS) },
+        Section { leads: &["R", "right foot", "right", "Rt"], keys: &["right"], inside: Some(&FOOT) },
+        Section { leads: &["L", "left foot", "left", "Lt"], keys: &["left"], inside: Some(&FOOT) },
+        Section { leads: &["both", "both feet"], keys: &["right", "left"], inside: Some(&FOOT) },
     ],
-    examples: &["R palpable; L palpable"],
+    pairs: &[
+        Pair { leads: &["arms", "arm", "brachial"], keys: ["brachial.right", "brachial.left"] },
+        Pair { leads: &["DP", "dorsalis pedis"], keys: ["right.dorsalis_pedis", "left.dorsalis_pedis"] },
+        Pair {
+            leads: &["PT", "posterior tibial"],
+            keys: ["right.posterior_tibial", "left.posterior_tibial"],
+        },
+        Pair { leads: &["toe", "toes"], keys: ["right.toe", "left.toe"] },
+        Pair { leads: &["ABPI"], keys: ["right.abpi", "left.abpi"] },
+    ],
+    examples: &["R/L arms 134/130, DP 136/134, PT 140/138, toe 110/108; both palpable", "R palpable; L weak"],
     ..NONE
 };
 
@@ -71,6 +98,7 @@ pub(super) const FOOT: Line = Line {
         Phrase { key: "toe", how: How::Led(&["toe"]) },
         Phrase { key: "abpi", how: How::Led(&["ABPI"]) },
         Phrase { key: "pulses", how: How::Like(is::<FoundPulses>, &["pulses"]) },
+        Phrase { key: "doppler", how: How::Like(is_phasic, &["Doppler"]) },
     ],
     examples: &["DP 136, PT 140, toe 110, palpable"],
     ..NONE
@@ -86,3 +114,8 @@ pub(super) const SENSATION: Line = Line {
     examples: &["R 10/10, L 10/10"],
     ..NONE
 };
+
+/// Doppler sounds that cannot be pulses: `absent` could be either, and is of the pulses unless `Doppler` leads it.
+fn is_phasic(text: &str) -> bool {
+    is::<DopplerSounds>(text) && !text.to_lowercase().contains("absent")
+}

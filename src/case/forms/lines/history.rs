@@ -8,12 +8,12 @@ pub(in crate::case::forms) const FORM: Form = Form {
     place: case!("history: …\n"),
     examples: &[
         (
-            "no diabetes, has asthma, on salbutamol, no known allergies, never smoked, not pregnant",
-            "no diabetes, has asthma, takes salbutamol, no known allergies, non-smoker, not pregnant",
+            "not diabetic, has asthma, takes salbutamol, no known allergies, never smoked, not pregnant",
+            "no DM, has asthma, on salbutamol, NKA, non-smoker, not pregnant",
         ),
         (
-            "T2DM, no conditions, takes metformin + ramipril, allergic to penicillin, ex-smoker",
-            "diabetes type 2, no conditions, takes metformin + ramipril, allergic to penicillin, ex-smoker",
+            "type 2 diabetes, no conditions, takes metformin + ramipril, allergic to penicillin, ex-smoker",
+            "T2DM, no conditions, on metformin + ramipril, allergic to penicillin, ex-smoker",
         ),
         ("NKDA, no medicines, smokes, frail", "no medicines, NKDA, smoker, frail"),
     ],
@@ -32,14 +32,15 @@ pub(super) const LINE: Line = Line {
         Phrase {
             key: "diabetes",
             how: How::Words(&[
+                ("no DM", "none"),
                 ("no diabetes", "none"),
                 ("not diabetic", "none"),
+                ("T1DM", "type 1"),
                 ("diabetes type 1", "type 1"),
                 ("type 1 diabetes", "type 1"),
-                ("T1DM", "type 1"),
+                ("T2DM", "type 2"),
                 ("diabetes type 2", "type 2"),
                 ("type 2 diabetes", "type 2"),
-                ("T2DM", "type 2"),
                 ("diabetes none", "none"),
             ]),
         },
@@ -49,13 +50,13 @@ pub(super) const LINE: Line = Line {
         },
         Phrase { key: "conditions", how: How::List(&["has", "conditions"]) },
         Phrase { key: "medicines", how: How::Words(&[("no medicines", "none"), ("medicines none", "none")]) },
-        Phrase { key: "medicines", how: How::List(&["takes", "on", "medicines"]) },
+        Phrase { key: "medicines", how: How::List(&["on", "takes", "medicines"]) },
         Phrase {
             key: "allergies",
             how: How::Words(&[
+                ("NKA", "none known"),
                 ("no known allergies", "none known"),
                 ("allergies none known", "none known"),
-                ("NKA", "none known"),
                 ("NKDA", "NKDA"),
                 ("no known drug allergies", "NKDA"),
             ]),
@@ -90,6 +91,6 @@ pub(super) const LINE: Line = Line {
             ]),
         },
     ],
-    examples: &["no diabetes, has asthma, takes salbutamol, no known allergies, non-smoker, not pregnant"],
+    examples: &["no DM, has asthma, on salbutamol, NKA, non-smoker, not pregnant"],
     ..NONE
 };

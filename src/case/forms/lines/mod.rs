@@ -39,6 +39,8 @@ pub(in crate::case) struct Line {
     phrases: &'static [Phrase],
     /// Parts behind a semicolon, each known by its first words.
     sections: &'static [Section],
+    /// Values of both sides in a part that begins with [`RIGHT_LEFT`] or [`LEFT_RIGHT`]: `DP 136/134`.
+    pairs: &'static [Pair],
     /// The key under which parts that begin with a toe stand; empty if they are the block itself.
     toes: Option<&'static str>,
     /// The key of a whole part that is nothing else.
@@ -74,11 +76,16 @@ enum How {
     FromTo(&'static str),
     /// A word of these with a date behind it, which is of another key.
     Dated(&'static str, &'static [&'static str]),
+    /// Words that stand for the value, with a date behind them, which is of another key; as in `Words`.
+    SaidOn(&'static str, &'static [(&'static str, &'static str)]),
+    /// By its own words, which begin with one of these.
+    Begins(&'static [&'static str]),
     /// One value for two keys, behind these words.
     Both(&'static [&'static str], [&'static str; 2]),
     /// `Ms Imogen Hollis`, as the first phrase.
     Name,
-    /// `at 4 Tern Row, Larkmoor, XX4 2QD`: its last line is the postcode.
+    /// `4 Tern Row, Larkmoor, XX4 2QD`: its last line is the postcode. Behind `at` where it does not begin with a
+    /// number and a name.
     Address,
     /// `2.2 ml at 09:35`, whose time is of another key; several with ` + `.
     Injected,
@@ -91,17 +98,37 @@ struct Section {
     leads: &'static [&'static str],
     /// Where it stands: in each of these keys the same.
     keys: &'static [&'static str],
+    /// The line of what stands there, where several parts may say something of it.
+    inside: Option<&'static Line>,
 }
+
+/// A value of each side.
+#[derive(Debug)]
+struct Pair {
+    /// The words before it; the first is written.
+    leads: &'static [&'static str],
+    /// The key of the right and of the left.
+    keys: [&'static str; 2],
+}
+
+/// What a part with values of both sides begins with; the first is written.
+const RIGHT_LEFT: &[&str] = &["R/L", "right/left", "Rt/Lt"];
+/// As before, the left first.
+const LEFT_RIGHT: &[&str] = &["L/R", "left/right", "Lt/Rt"];
 
 const NONE: Line = Line {
     mark: "",
     phrases: &[],
     sections: &[],
+    pairs: &[],
     toes: None,
     rest: None,
     pattern: "^.*[a-zA-Z].*$",
     examples: &[],
 };
+
+/// For the schema of a line with a date in it, which may be all of it.
+const DATED: &str = "^.*[0-9].*[-/., ].*[0-9].*$";
 
 /// Toes, each with its line.
 pub(super) const TOES: Line = Line {
@@ -161,6 +188,61 @@ impl Line {
         self.examples
     }
 
+    /// For the schema: how it is written.
+    pub(super) fn described(&self) -> String {
+        let mut parts = Vec::new();
+        if let Some(rest) = self.rest {
+            parts.push(format!("the {rest}"));
+        }
+        if !self.phrases.is_empty() {
+            parts.push(format!("phrases parted by commas, in any order: {}", self.says().join(", ")));
+        }
+        if self.toes.is_some() {
+            parts.push("each toe by its name: `L1 …`".to_owned());
+        }
+        let pairs: Vec<String> =
+            self.pairs.iter().filter_map(|pair| Some(format!("{} …/…", pair.leads.first()?))).collect();
+        if let Some(first) = RIGHT_LEFT.first().filter(|_| !pairs.is_empty()) {
+            parts.push(format!("both sides: `{first} {}`", pairs.join(", ")));
+        }
+        let sections = self.sections.iter().filter_map(|section| section.leads.first());
+        parts.extend(sections.map(|lead| format!("`{lead} …`")));
+        format!("In one line, parts behind a semicolon: {}.", parts.join("; "))
+    }
+
+    /// All that a phrase can be, as a message shows it.
+    fn says(&self) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        for phrase in self.phrases {
+            match &phrase.how {
+                How::Words(known) => {
+                    let mut values: Vec<&str> = Vec::new();
+                    for (word, value) in *known {
+                        if !values.contains(value) {
+                            values.push(value);
+                            all.push(format!("`{word}`"));
+                        }
+                    }
+                }
+                How::Led(leads)
+                | How::List(leads)
+                | How::Like(_, leads)
+                | How::LedLike(leads, _)
+                | How::Begins(leads)
+                | How::Both(leads, _) => all.extend(leads.first().map(|lead| format!("`{lead} …`"))),
+                How::FromTo(_) => all.push("`9.30-10.20`".to_owned()),
+                How::SaidOn(_, words) => {
+                    all.extend(words.first().map(|(word, _)| format!("`{word} 24 Nov 2026`")));
+                }
+                How::Dated(_, words) => all.extend(words.iter().map(|word| format!("`{word} 24 Nov 2026`"))),
+                How::Name => {}
+                How::Address => all.push("`at …` with the postcode".to_owned()),
+                How::Injected => all.push("`2.2 ml at 9.35`".to_owned()),
+            }
+        }
+        all
+    }
+
     /// Texts in the line may hold a semicolon.
     fn keeps_semicolons(&self) -> bool {
         self.mark == patient::LINE.mark
@@ -189,11 +271,11 @@ fn is_edges(text: &str) -> bool {
 
 /// How much of a nail, as the trade writes it.
 const NAIL: &[(&str, &str)] = &[
+    ("PNA", "partial"),
     ("partial", "partial"),
     ("partial avulsion", "partial"),
-    ("PNA", "partial"),
+    ("TNA", "total"),
     ("total", "total"),
     ("total avulsion", "total"),
     ("whole nail", "total"),
-    ("TNA", "total"),
 ];

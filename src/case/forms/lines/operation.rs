@@ -1,7 +1,7 @@
 //! The operation in one line, and its instruments.
 
 use super::plan::looks_like_a_date;
-use super::{Form, How, Line, NONE, Phrase, Section, case};
+use super::{DATED, Form, How, Line, NONE, Phrase, Section, case};
 
 pub(in crate::case::forms) const FORM: Form = Form {
     name: "operation in one line",
@@ -11,12 +11,13 @@ pub(in crate::case::forms) const FORM: Form = Form {
         (
             "24/11/2026, 9.30 to 10.20, by quill, exemption, tray T-0412, cycle 2231, as protocol, no complications; \
              L1 PNA, lateral, 2.2 mls at 9.35; checked identity, toe marked",
-            "2026-11-24, 09:30 to 10:20, by quill, exemption, tray T-0412, cycle 2231, as protocol, no complications; \
-             L1 lateral, partial, 2.2 ml at 09:35; checked identity, site marked",
+            "2026-11-24, 09:30-10:20, by quill, exemption, tray T-0412, cycle 2231, as protocol, no complications; \
+             L1 lateral PNA, 2.2 ml at 09:35; checked ID, site",
         ),
+        ("24/11/2026, 9.30-10.20", "2026-11-24, 09:30-10:20"),
         (
             "24 Nov 2026, blood loss minimal, discharge \"well, with her sister\", findings none",
-            "2026-11-24, blood loss minimal, discharge \"well, with her sister\", findings none",
+            "2026-11-24, EBL minimal, discharge \"well, with her sister\", findings none",
         ),
     ],
     refused: &[
@@ -24,6 +25,7 @@ pub(in crate::case::forms) const FORM: Form = Form {
         ("24/11/2026, quill", "says nothing that can stand here"),
         ("24/11/2026, 2.15 to 2.40", "two meanings"),
         ("24/11/2026; checked all", "each check is named"),
+        ("24/11/2026, anaesthetic mepi, LA lido", "a second time"),
         ("24/11/2026, discharge well, walked out", "one that goes on stands in quotation marks"),
     ],
 };
@@ -51,7 +53,7 @@ pub(super) const LINE: Line = Line {
             how: How::Words(&[("exemption", "exemption"), ("own prescription", "own prescription")]),
         },
         Phrase { key: "authority", how: How::Led(&["authority"]) },
-        Phrase { key: "anaesthetic", how: How::Led(&["anaesthetic", "LA"]) },
+        Phrase { key: "anaesthetic", how: How::Led(&["LA", "anaesthetic", "local anaesthetic"]) },
         Phrase { key: "phenol", how: How::Led(&["phenol"]) },
         Phrase { key: "instruments.tray", how: How::Led(&["tray"]) },
         Phrase { key: "instruments.cycle", how: How::Led(&["cycle"]) },
@@ -59,12 +61,12 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "routine", how: How::Words(&[("as protocol", "as protocol")]) },
         Phrase { key: "urgency", how: How::Words(&[("elective", "elective"), ("emergency", "emergency")]) },
         Phrase { key: "complications", how: How::Words(&[("no complications", "none")]) },
+        Phrase { key: "blood_loss", how: How::Led(&["EBL", "blood loss"]) },
     ],
-    sections: &[Section { leads: &["checked", "checks"], keys: &["checks"] }],
+    sections: &[Section { leads: &["checked", "checks"], keys: &["checks"], inside: None }],
     toes: Some("toes"),
-    examples: &[
-        "2026-11-24, 09:30 to 10:20, by quill, exemption, as protocol; L1 lateral, partial, 2.2 ml at 09:35",
-    ],
+    pattern: DATED,
+    examples: &["2026-11-24, 09:30-10:20, by quill, exemption, as protocol; L1 lateral PNA, 2.2 ml at 09:35"],
     ..NONE
 };
 

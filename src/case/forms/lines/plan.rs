@@ -1,6 +1,6 @@
 //! What is planned for each toe, and the appointment, in one line.
 
-use super::{Form, How, Line, NAIL, NONE, Phrase, case, is, is_edges};
+use super::{DATED, Form, How, Line, NAIL, NONE, Phrase, case, is, is_edges};
 use crate::date::{CivilDate, TimeOfDay};
 
 pub(in crate::case::forms) const FORM: Form = Form {
@@ -8,14 +8,13 @@ pub(in crate::case::forms) const FORM: Form = Form {
     says: "what is planned, toe by toe",
     place: case!("plan: …\n"),
     examples: &[
-        ("left big toe lateral, PNA, phenol", "L1 lateral, partial, phenol"),
-        (
-            "L1 total, no phenol; R1 both edges, partial, phenol",
-            "R1 both, partial, phenol; L1 total, no phenol",
-        ),
+        ("left big toe lateral, partial, phenol", "L1 lateral PNA, phenol"),
+        ("left big toe lateral edge PNA phenol", "L1 lateral PNA, phenol"),
+        ("L1 total, no phenol; R1 both edges, partial, phenol", "R1 both PNA, phenol; L1 TNA, no phenol"),
     ],
     refused: &[
         ("lateral, partial, phenol", "begin with the toe"),
+        ("L1 lateral PNA no phenol", "says nothing that can stand here"),
         ("L1 partial, half", "says nothing that can stand here"),
         ("L1 partial, total, phenol", "a second time"),
         ("big toe lateral, partial, phenol", "begin with the toe"),
@@ -28,6 +27,7 @@ pub(in crate::case::forms) const BOOKED_FORM: Form = Form {
     place: case!("booked: …\n"),
     examples: &[
         ("1 Dec 2026, 9.30, room 2", "2026-12-01, 09:30, room 2"),
+        ("1/12/2026 9.30", "2026-12-01, 09:30"),
         ("Tue 1 Dec 2026, 2pm, minutes 45", "2026-12-01, 14:00, minutes 45"),
     ],
     refused: &[("Mon 1 Dec 2026, 9.30", "is a Tuesday"), ("1 Dec 2026, 2.15", "two meanings")],
@@ -40,7 +40,7 @@ pub(super) const TOE: Line = Line {
         Phrase { key: "nail", how: How::Words(NAIL) },
         Phrase { key: "matrix", how: How::Words(&[("phenol", "phenol"), ("no phenol", "none")]) },
     ],
-    examples: &["lateral, partial, phenol"],
+    examples: &["lateral PNA, phenol"],
     ..NONE
 };
 
@@ -50,6 +50,7 @@ pub(super) const BOOKED: Line = Line {
         Phrase { key: "on", how: How::Like(looks_like_a_date, &["on"]) },
         Phrase { key: "at", how: How::Like(looks_like_a_time, &["at"]) },
     ],
+    pattern: DATED,
     examples: &["2026-12-01, 09:30, room 2"],
     ..NONE
 };

@@ -41,12 +41,13 @@ pub(in crate::case::forms) const TOES_FORM: Form = Form {
         ("lateral, stage 2", "begin with the toe"),
         ("L1 stage 4", "whole number from 1 to 3"),
         ("L1 lateral, infectd", "did you mean `infected`?"),
+        ("L1 lateral, not infected involuted", "says nothing that can stand here"),
     ],
 };
 
 pub(super) const LINE: Line = Line {
     mark: "problem",
-    sections: &[Section { leads: &["tried"], keys: &["tried"] }],
+    sections: &[Section { leads: &["tried"], keys: &["tried"], inside: None }],
     toes: Some("toes"),
     rest: Some("summary"),
     examples: &["six months of pain; L1 lateral, stage 2, not infected; tried packing"],

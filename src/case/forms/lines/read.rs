@@ -2,16 +2,16 @@
 
 use std::ops::Range;
 
-use super::{How, Line, Phrase};
+use super::{How, LEFT_RIGHT, Line, Phrase, RIGHT_LEFT, Section, is_number};
 use crate::anatomy::Toe;
 use crate::case::check::shown;
 use crate::case::forms::toe;
 use crate::date::TimeOfDay;
 use crate::units::TextValue;
-use crate::words::{List, nearest};
+use crate::words::{List, is_title, nearest};
 
 /// One value that a line says.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(in crate::case::forms) struct Said {
     /// Where it stands below the block, with points.
     pub(in crate::case::forms) key: String,
@@ -22,7 +22,7 @@ pub(in crate::case::forms) struct Said {
 }
 
 /// A value, by where it stands in the text.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(in crate::case::forms) enum Value {
     /// A text.
     Text(Range<usize>),
@@ -109,19 +109,26 @@ impl Reader<'_> {
             }
             return Ok(());
         }
-        for section in self.line.sections {
-            for lead in section.leads {
-                if let Some(rest) = behind(text, lead) {
-                    for key in section.keys {
-                        self.said.push(Said {
-                            key: (*key).to_owned(),
-                            place: part.clone(),
-                            value: Value::Text(part.start + rest..part.end),
-                        });
-                    }
-                    return Ok(());
-                }
+        for (leads, is_left_first) in [(RIGHT_LEFT, false), (LEFT_RIGHT, true)] {
+            let rest = leads.iter().find_map(|lead| behind(text, lead));
+            if let Some(rest) = rest.filter(|_| !self.line.pairs.is_empty()) {
+                return self.pairs(part.start + rest..part.end, is_left_first);
             }
+        }
+        for section in self.line.sections {
+            // The longest of them: `both feet` before `both`.
+            let Some(rest) = section.leads.iter().filter_map(|lead| behind(text, lead)).max() else {
+                continue;
+            };
+            let rest = part.start + rest..part.end;
+            if let Some(inside) = section.inside {
+                return self.inside(inside, section, rest);
+            }
+            for key in section.keys {
+                let (key, place) = ((*key).to_owned(), part.clone());
+                self.said.push(Said { key, place, value: Value::Text(rest.clone()) });
+            }
+            return Ok(());
         }
         if !self.line.phrases.is_empty() {
             return self.phrases(part);
@@ -147,12 +154,70 @@ impl Reader<'_> {
             Some(_) => "begin with the toe: `L1 lateral, …`, and part toes by a semicolon".to_owned(),
             None => {
                 let leads = self.line.sections.iter().filter_map(|section| section.leads.first());
-                format!("begin with {}", List::or(leads.map(|lead| format!("`{lead}`"))))
+                let pairs = RIGHT_LEFT.first().filter(|_| !self.line.pairs.is_empty());
+                format!("begin with {}", List::or(leads.chain(pairs).map(|lead| format!("`{lead}`"))))
             }
         };
         let says =
             if self.line.toes.is_some() { says } else { format!("`{}` says nothing here", shown(text)) };
         Err(self.wrong(part, &says, help))
+    }
+
+    /// What another line says of each key of a section.
+    fn inside(&mut self, line: &Line, section: &Section, part: Range<usize>) -> Result<(), Wrong> {
+        let value = &self.text[part.clone()];
+        if is_number(value) && value.contains('/') {
+            let (value, lead) = (shown(value), section.leads.first().copied().unwrap_or_default());
+            let says = format!("`{value}` does not say which side comes first");
+            let help = format!("write `R/L {lead} {value}` or `L/R {lead} {value}`");
+            return Err(self.wrong(part, &says, help));
+        }
+        let mut reader = Reader { line, text: self.text, known: &[], said: Vec::new(), toes: None };
+        reader.phrases(part)?;
+        for key in section.keys {
+            let below = |one: &Said| Said { key: format!("{key}.{}", one.key), ..one.clone() };
+            self.said.extend(reader.said.iter().map(below));
+        }
+        Ok(())
+    }
+
+    /// `arms 134/130, DP 136/134`.
+    fn pairs(&mut self, whole: Range<usize>, is_left_first: bool) -> Result<(), Wrong> {
+        let pairs = self.line.pairs;
+        for piece in parts(self.text, whole, ',') {
+            let text = &self.text[piece.clone()];
+            let found = pairs.iter().find_map(|pair| {
+                let rest = pair.leads.iter().filter_map(|lead| behind(text, lead)).max()?;
+                Some((pair, piece.start + rest..piece.end))
+            });
+            let Some((pair, rest)) = found else {
+                let says = format!("`{}` says nothing that can stand here", shown(text));
+                let leads = pairs.iter().filter_map(|pair| pair.leads.first());
+                let like = List::or(leads.map(|lead| format!("`{lead} …/…`")));
+                let help = format!(
+                    "write {like}; what is not of both sides stands behind a semicolon: `R …`, `L …`"
+                );
+                return Err(self.wrong(piece, &says, help));
+            };
+            let [one, other] = parts(self.text, rest.clone(), '/')
+                .try_into()
+                .ok()
+                .filter(|both: &[Range<usize>; 2]| both.iter().all(|side| !side.is_empty()))
+                .ok_or_else(|| {
+                    let lead = pair.leads[0];
+                    let says = format!("`{}` does not say one value of each side", shown(text));
+                    self.wrong(
+                        piece.clone(),
+                        &says,
+                        format!("write `{lead} …/…`, or `R {lead} …` behind a semicolon"),
+                    )
+                })?;
+            let keys = if is_left_first { [pair.keys[1], pair.keys[0]] } else { pair.keys };
+            for (key, value) in keys.into_iter().zip([one, other]) {
+                self.said.push(Said { key: key.to_owned(), place: piece.clone(), value: Value::Text(value) });
+            }
+        }
+        Ok(())
     }
 
     fn phrases(&mut self, whole: Range<usize>) -> Result<(), Wrong> {
@@ -199,7 +264,48 @@ impl Reader<'_> {
                 return Ok(1);
             }
         }
+        if let Some(run) = self.run(&piece) {
+            for one in run {
+                self.phrase(one.clone(), std::slice::from_ref(&one), 1)?;
+            }
+            return Ok(1);
+        }
         Err(self.unknown(piece, at))
+    }
+
+    /// Phrases of fixed words one behind another without a comma: `lateral PNA`. Nothing if they could be parted in
+    /// two ways, or where one denies: what follows could be denied as well.
+    fn run(&self, piece: &Range<usize>) -> Option<Vec<Range<usize>>> {
+        const MOST: usize = 8;
+        let words = words(self.text, piece.clone());
+        let denies =
+            |word: &Range<usize>| matches!(self.text[word.clone()].to_lowercase().as_str(), "no" | "not");
+        if !(2..=MOST).contains(&words.len()) || words.iter().any(denies) {
+            return None;
+        }
+        let is_closed = |place: &Range<usize>| {
+            let fixed = self.line.phrases.iter();
+            let mut fixed = fixed.filter(|phrase| matches!(phrase.how, How::Words(_) | How::Like(..)));
+            fixed.any(|phrase| {
+                matches!(self.says(phrase, place.clone(), std::slice::from_ref(place), 1), Ok(Some(_)))
+            })
+        };
+        // Every way to part the words, each word closing a phrase or not.
+        let mut found = None;
+        for ways in 1..1_usize << (words.len() - 1) {
+            let mut run = Vec::new();
+            let mut start = 0;
+            for last in 0..words.len() {
+                if last + 1 == words.len() || ways >> last & 1 == 1 {
+                    run.push(words[start].start..words[last].end);
+                    start = last + 1;
+                }
+            }
+            if run.iter().all(is_closed) && found.replace(run).is_some() {
+                return None;
+            }
+        }
+        found
     }
 
     /// What a phrase says, if it is this one.
@@ -264,6 +370,16 @@ impl Reader<'_> {
                 let word = trimmed(self.text, piece.start..rest.start);
                 Ok(Some((vec![said(phrase.key, Value::Text(word)), said(other, self.value(rest))], 1)))
             }
+            How::SaidOn(other, words) => {
+                let found = words.iter().filter_map(|(lead, word)| Some((behind(text, lead)?, *word)));
+                let Some((rest, word)) = found.max() else { return Ok(None) };
+                let on = piece.start + rest..piece.end;
+                Ok(Some((vec![said(phrase.key, Value::Word(word)), said(other, self.value(on))], 1)))
+            }
+            How::Begins(leads) => match led(leads) {
+                Some(_) => one(Value::Text(piece.clone())),
+                None => Ok(None),
+            },
             How::Both(leads, keys) => {
                 let end = leads.iter().filter_map(|lead| {
                     let start = text.len().checked_sub(lead.len())?;
@@ -287,9 +403,15 @@ impl Reader<'_> {
                 self.name(piece).map(|said| Some((said, 1)))
             }
             How::Address => {
-                let Some(rest) = led(&["at", "lives at", "address"]) else { return Ok(None) };
                 let ends = pieces.iter().position(|piece| is_postcode(&self.text[piece.clone()]));
-                let Some(last) = ends.filter(|last| *last > 0) else {
+                let ends = ends.filter(|last| *last > 0);
+                let led = led(&["at", "lives at", "address"]);
+                let rest = match (&led, ends) {
+                    (Some(rest), _) => rest.clone(),
+                    (None, Some(last)) if self.is_address(&pieces[..last]) => piece.clone(),
+                    (None, _) => return Ok(None),
+                };
+                let Some(last) = ends else {
                     return Err(self.wrong(
                         piece,
                         "an address in one line ends with its postcode, and none is here",
@@ -310,11 +432,11 @@ impl Reader<'_> {
                 if !is_volume(&small) {
                     return Ok(None);
                 }
-                let parted = small.find(" at ").filter(|_| !words.contains('+') && !small.contains(" and "));
-                match parted {
-                    Some(end) if TimeOfDay::parse(words[end + 4..].trim()).is_ok() => {
+                let is_one = !words.contains('+') && !small.contains(" and ");
+                match volume_and_time(words).filter(|_| is_one) {
+                    Some((end, start)) if TimeOfDay::parse(words[start..].trim()).is_ok() => {
                         let volume = trimmed(self.text, text.start..text.start + end);
-                        let time = trimmed(self.text, text.start + end + 4..text.end);
+                        let time = trimmed(self.text, text.start + start..text.end);
                         Ok(Some((
                             vec![said(phrase.key, Value::Text(volume)), said("at", Value::Text(time))],
                             1,
@@ -324,6 +446,16 @@ impl Reader<'_> {
                 }
             }
         }
+    }
+
+    /// Pieces before a postcode that can be nothing but the lines of an address: the first begins with the number of
+    /// a house and a name, the others with no number, and none of them says anything else.
+    fn is_address(&self, lines: &[Range<usize>]) -> bool {
+        let Some((first, others)) = lines.split_first() else { return false };
+        let is_free = |line: &Range<usize>| !is_taken(self.line, self.known, &self.text[line.clone()]);
+        is_street(&self.text[first.clone()])
+            && is_free(first)
+            && others.iter().all(|line| !is_number(&self.text[line.clone()]) && is_free(line))
     }
 
     /// Some other phrase takes it.
@@ -410,31 +542,12 @@ impl Reader<'_> {
 
     fn unknown(&self, piece: Range<usize>, at: usize) -> Wrong {
         let text = &self.text[piece.clone()];
-        let mut all: Vec<String> = Vec::new();
-        let mut words: Vec<&str> = Vec::new();
-        for phrase in self.line.phrases {
-            match &phrase.how {
-                How::Words(known) => {
-                    words.extend(known.iter().map(|(word, _)| *word));
-                    let mut values: Vec<&str> = Vec::new();
-                    for (word, value) in *known {
-                        if !values.contains(value) {
-                            values.push(value);
-                            all.push(format!("`{word}`"));
-                        }
-                    }
-                }
-                How::Led(leads) | How::List(leads) | How::Like(_, leads) | How::LedLike(leads, _) => {
-                    all.extend(leads.first().map(|lead| format!("`{lead} …`")));
-                }
-                How::FromTo(_) => all.push("`9.30 to 10.20`".to_owned()),
-                How::Both(leads, _) => all.extend(leads.first().map(|lead| format!("`{lead} …`"))),
-                How::Dated(_, words) => all.extend(words.iter().map(|word| format!("`{word} 24 Nov 2026`"))),
-                How::Name => {}
-                How::Address => all.push("`at …` with the postcode".to_owned()),
-                How::Injected => all.push("`2.2 ml at 9.35`".to_owned()),
-            }
-        }
+        let all = self.line.says();
+        let words = self.line.phrases.iter().flat_map(|phrase| match &phrase.how {
+            How::Words(known) => known.iter().map(|(word, _)| *word).collect(),
+            _ => Vec::new(),
+        });
+        let words: Vec<&str> = words.collect();
         if self.line.mark == "checks" && text.to_lowercase().starts_with("all") {
             let says = format!("`{}` does not say which: each check is named", shown(text));
             return self.wrong(piece, &says, format!("write those that were made: {}", List::or(all)));
@@ -455,6 +568,28 @@ impl Reader<'_> {
         let place = if place.is_empty() { 0..self.text.len() } else { place };
         Wrong { place, says: says.to_owned(), help }
     }
+}
+
+/// Whether a text, standing alone, says anything in a line but an address or a name.
+pub(super) fn is_taken(line: &Line, known: &[&str], text: &str) -> bool {
+    let reader = Reader { line, text, known, said: Vec::new(), toes: None };
+    let others = line.phrases.iter().filter(|phrase| !matches!(phrase.how, How::Name | How::Address));
+    let whole = 0..text.len();
+    known.iter().any(|key| behind(text, &named(key)).is_some())
+        || others.into_iter().any(|phrase| {
+            !matches!(reader.says(phrase, whole.clone(), std::slice::from_ref(&whole), 1), Ok(None))
+        })
+}
+
+/// The number of a house and a name: `4 Tern Row`, `12a High Street`.
+pub(super) fn is_street(text: &str) -> bool {
+    let Some((number, name)) = text.split_once(' ') else { return false };
+    let digits = number.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+    (1..=4).contains(&digits.len())
+        && digits.bytes().all(|byte| byte.is_ascii_digit())
+        && number.len() - digits.len() <= 1
+        && name.starts_with(|c: char| c.is_uppercase())
+        && name.chars().any(char::is_lowercase)
 }
 
 /// A key as words.
@@ -559,22 +694,16 @@ fn is_volume(small: &str) -> bool {
     rest.len() < small.len() && rest.trim_start().starts_with("ml")
 }
 
-pub(super) fn is_title(word: &str) -> bool {
-    matches!(
-        word.trim_end_matches('.').to_lowercase().as_str(),
-        "mr" | "mrs"
-            | "ms"
-            | "miss"
-            | "mx"
-            | "dr"
-            | "prof"
-            | "rev"
-            | "master"
-            | "sir"
-            | "dame"
-            | "lady"
-            | "lord"
-    )
+/// Where a volume ends and its time begins: `2.2 ml at 9.35`, `2.2 ml @ 9.35`, `2.2 ml 9.35`.
+fn volume_and_time(text: &str) -> Option<(usize, usize)> {
+    let small = text.to_ascii_lowercase();
+    let said = |by: &str| small.find(by).map(|at| (at, at + by.len()));
+    let alone = || {
+        let unit = small.find("ml")?;
+        let end = unit + small[unit..].find(' ')?;
+        small[end..].trim_start().starts_with(|c: char| c.is_ascii_digit()).then_some((end, end))
+    };
+    said(" at ").or_else(|| said("@")).or_else(alone)
 }
 
 /// Two or three letters with digits, and a digit with two letters, as a postcode of the United Kingdom has them.

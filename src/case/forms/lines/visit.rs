@@ -1,7 +1,7 @@
 //! A visit in one line: day, time, who and what; each toe as it was seen; and the next visit.
 
 use super::plan::{looks_like_a_date, looks_like_a_time};
-use super::{Form, How, Line, NONE, Phrase, Section, case};
+use super::{DATED, Form, How, Line, NONE, Phrase, Section, case};
 
 pub(in crate::case::forms) const FORM: Form = Form {
     name: "visit in one line",
@@ -52,8 +52,9 @@ pub(super) const LINE: Line = Line {
         Phrase { key: "gp_actions", how: How::Words(&[("no gp actions", "none")]) },
         Phrase { key: "gp_actions", how: How::List(&["gp actions", "ask gp"]) },
     ],
-    sections: &[Section { leads: &["next"], keys: &["next"] }],
+    sections: &[Section { leads: &["next"], keys: &["next"], inside: None }],
     toes: Some("toes"),
+    pattern: DATED,
     examples: &[
         "2026-11-27, 10:15, by ashdown, redressing; L1 wound dry, not infected; next review 2027-01-05",
     ],

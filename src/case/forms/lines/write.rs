@@ -1,10 +1,12 @@
 //! From a block in full to its line, or to the same block in the layout of a file.
 
-use super::read::{is_postcode, is_title, named};
-use super::{How, Line};
+use super::read::{is_postcode, is_street, is_taken, named};
+use super::{How, Line, RIGHT_LEFT, is_number};
 use crate::anatomy::Toe;
 use crate::case::forms::written::scalar;
 use crate::case::tree::{Node, NodeKind};
+use crate::diagnostic::Span;
+use crate::words::is_title;
 
 /// Columns after which a line is broken.
 const MOST: usize = 100;
@@ -19,10 +21,20 @@ pub(in crate::case::forms) fn write(
 ) -> Option<String> {
     let NodeKind::Block(entries) = &block.kind else { return None };
     let mut left = Left::of(line, entries);
-    let mut phrases = Vec::new();
+    let mut phrases: Vec<String> = Vec::new();
+    let mut before = "";
     for phrase in line.phrases {
         if let Some(said) = phrase_of(line, &phrase.how, phrase.key, &mut left)? {
-            phrases.push(said);
+            match phrases.last_mut() {
+                // `lateral PNA`
+                Some(edges)
+                    if before == "edges" && phrase.key == "nail" && matches!(&*said, "PNA" | "TNA") =>
+                {
+                    *edges = format!("{edges} {said}");
+                }
+                _ => phrases.push(said),
+            }
+            before = phrase.key;
         }
     }
     let mut parts = Vec::new();
@@ -45,14 +57,28 @@ pub(in crate::case::forms) fn write(
         None => {}
     }
     let mut sections = Vec::new();
+    sections.extend(pairs_of(line, &mut left));
+    // What is the same on both sides is taken first and written last.
+    let mut of_both = None;
     for section in line.sections {
-        // Of the keys of both feet each has a section of its own as well.
-        if let [key] = section.keys
-            && let Some(node) = left.take(key)
-        {
+        if let [one, other] = section.keys {
+            let same = left.take_same(one, other);
+            if !same.is_empty() {
+                of_both = Some(format!("{} {}", section.leads.first()?, inside(one, &block_of(same))?));
+            }
+        }
+    }
+    for section in line.sections {
+        let [key] = section.keys else { continue };
+        let below = left.take_below(key);
+        if !below.is_empty() {
+            sections.push(format!("{} {}", section.leads.first()?, inside(key, &block_of(below))?));
+        }
+        if let Some(node) = left.take(key) {
             sections.push(format!("{} {}", section.leads.first()?, inside(key, node)?));
         }
     }
+    sections.extend(of_both);
     // What has no phrase of its own is led by its key.
     for (key, node) in std::mem::take(&mut left.0) {
         let NodeKind::Scalar { .. } = node.kind else { return None };
@@ -69,15 +95,39 @@ pub(in crate::case::forms) fn write(
     (!parts.is_empty()).then(|| parts.join("; "))
 }
 
+/// Values that both sides have, in one part.
+fn pairs_of(line: &Line, left: &mut Left<'_>) -> Option<String> {
+    let value = |left: &Left<'_>, key: &str| {
+        let text = scalar_of(left.at(key)?)?;
+        (!text.contains(['/', ',', ';', '"']) && !text.trim().is_empty()).then(|| text.to_owned())
+    };
+    let mut said = Vec::new();
+    for pair in line.pairs {
+        let [right, other] = pair.keys;
+        if let (Some(one), Some(two)) = (value(left, right), value(left, other)) {
+            left.take(right);
+            left.take(other);
+            said.push(format!("{} {one}/{two}", pair.leads.first()?));
+        }
+    }
+    (!said.is_empty()).then(|| format!("{} {}", RIGHT_LEFT[0], said.join(", ")))
+}
+
+/// A block of some values.
+fn block_of(entries: Vec<(String, &Node)>) -> Node {
+    let entries = entries.into_iter().map(|(key, node)| (key, Span::default(), node.clone())).collect();
+    Node::plain(Span::default(), NodeKind::Block(entries))
+}
+
 /// What has not been said yet.
 struct Left<'n>(Vec<(String, &'n Node)>);
 
 impl<'n> Left<'n> {
     fn of(line: &Line, entries: &'n [(String, crate::diagnostic::Span, Node)]) -> Left<'n> {
         let is_parted = |key: &str| {
-            line.phrases
-                .iter()
-                .any(|phrase| phrase.key.split_once('.').is_some_and(|(first, _)| first == key))
+            let of_pairs = line.pairs.iter().flat_map(|pair| pair.keys);
+            let mut all = line.phrases.iter().map(|phrase| phrase.key).chain(of_pairs);
+            all.any(|known| known.split_once('.').is_some_and(|(first, _)| first == key))
         };
         let mut left = Vec::new();
         for (key, _, node) in entries {
@@ -93,6 +143,29 @@ impl<'n> Left<'n> {
 
     fn at(&self, key: &str) -> Option<&'n Node> {
         self.0.iter().find(|(known, _)| known == key).map(|(_, node)| *node)
+    }
+
+    /// All values of a block that was taken apart, by their keys in it.
+    fn take_below(&mut self, key: &str) -> Vec<(String, &'n Node)> {
+        let inner = |known: &str| Some(known.strip_prefix(key)?.strip_prefix('.')?.to_owned());
+        let below = self.0.iter().filter_map(|(known, node)| Some((inner(known)?, *node))).collect();
+        self.0.retain(|(known, _)| inner(known).is_none());
+        below
+    }
+
+    /// The values of two blocks that were taken apart that are the same in both.
+    fn take_same(&mut self, one: &str, other: &str) -> Vec<(String, &'n Node)> {
+        let mut same = Vec::new();
+        for (key, node) in self.take_below(one) {
+            match self.at(&format!("{other}.{key}")) {
+                Some(as_well) if is_same(node, as_well) => {
+                    self.take(&format!("{other}.{key}"));
+                    same.push((key, node));
+                }
+                _ => self.0.push((format!("{one}.{key}"), node)),
+            }
+        }
+        same
     }
 
     fn take(&mut self, key: &str) -> Option<&'n Node> {
@@ -123,14 +196,39 @@ fn phrase_of(line: &Line, how: &How, key: &str, left: &mut Left<'_>) -> Option<O
             };
             Some((*word).to_owned())
         }
-        How::Led(leads) | How::LedLike(leads, _) => {
-            Some(behind(leads.first(), guarded(line, &text_of(node)?)?))
+        How::Led(leads) => Some(behind(leads.first(), guarded(line, &text_of(node)?)?)),
+        How::LedLike(leads, is_like) => {
+            let text = text_of(node)?;
+            // Another phrase may have words for it.
+            if !is_like(&text) {
+                return Some(None);
+            }
+            Some(behind(leads.first(), guarded(line, &text)?))
+        }
+        How::Begins(leads) => {
+            let text = text_of(node)?;
+            let begins = |lead: &&str| text.strip_prefix(*lead).is_some_and(|rest| rest.starts_with(' '));
+            if !leads.iter().any(begins) || guarded(line, &text).as_ref() != Some(&text) {
+                return Some(None);
+            }
+            Some(text)
+        }
+        How::SaidOn(other, words) => {
+            let (text, on) = (text_of(node), left.at(other).and_then(text_of));
+            let word = words.iter().find(|(_, value)| Some(*value) == text.as_deref());
+            let (Some((word, _)), Some(on)) = (word, on) else { return Some(None) };
+            left.take(other);
+            Some(format!("{word} {on}"))
         }
         How::List(leads) => Some(behind(leads.first(), list_of(line, node)?)),
-        How::Like(..) => Some(edges_of(node).or_else(|| text_of(node))?),
+        How::Like(is_like, leads) => {
+            let text = edges_of(node).or_else(|| text_of(node))?;
+            let lead = leads.first().filter(|_| !is_like(&text));
+            Some(behind(lead, text))
+        }
         How::FromTo(other) => {
             let to = left.at(other)?;
-            let said = format!("{} to {}", text_of(node)?, text_of(to)?);
+            let said = format!("{}-{}", text_of(node)?, text_of(to)?);
             left.take(other);
             Some(said)
         }
@@ -155,7 +253,11 @@ fn phrase_of(line: &Line, how: &How, key: &str, left: &mut Left<'_>) -> Option<O
             if rest.is_empty() || !is_postcode(last) || !rest.iter().all(is_plain) {
                 return None;
             }
-            Some(format!("at {}", lines.join(", ")))
+            let said = lines.join(", ");
+            let is_plain = |text: &String| !is_number(text) && !is_taken(line, &[], text);
+            let is_clear =
+                is_street(&rest[0]) && !is_taken(line, &[], &rest[0]) && rest[1..].iter().all(is_plain);
+            Some(if is_clear { said } else { format!("at {said}") })
         }
         How::Injected => {
             let said = match (&node.kind, left.at("at")) {
@@ -202,6 +304,14 @@ fn name(line: &Line, left: &mut Left<'_>) -> Option<Option<String>> {
     Some((!words.is_empty()).then(|| words.join(", ")))
 }
 
+/// The text of a single value.
+fn scalar_of(node: &Node) -> Option<&str> {
+    match &node.kind {
+        NodeKind::Scalar { text, .. } => Some(text),
+        _ => None,
+    }
+}
+
 /// A text in quotation marks where a comma would end it.
 fn guarded(line: &Line, text: &str) -> Option<String> {
     if text.contains('"') || text.trim() != text || text.is_empty() {
@@ -215,13 +325,8 @@ fn list_of(line: &Line, node: &Node) -> Option<String> {
     match &node.kind {
         NodeKind::Scalar { text, .. } => guarded(line, text),
         NodeKind::List(items) => {
-            let each: Vec<String> = items
-                .iter()
-                .map(|item| match &item.kind {
-                    NodeKind::Scalar { text, .. } => Some(text.clone()),
-                    _ => None,
-                })
-                .collect::<Option<_>>()?;
+            let each: Vec<String> =
+                items.iter().map(|item| scalar_of(item).map(str::to_owned)).collect::<Option<_>>()?;
             let is_plain =
                 |text: &String| !text.contains([',', ';', '"', '+', '(', ')']) && !text.contains(" and ");
             match each.as_slice() {
@@ -236,13 +341,7 @@ fn list_of(line: &Line, node: &Node) -> Option<String> {
 /// Edges of a toe.
 fn edges_of(node: &Node) -> Option<String> {
     let NodeKind::List(items) = &node.kind else { return None };
-    let words: Vec<&str> = items
-        .iter()
-        .map(|item| match &item.kind {
-            NodeKind::Scalar { text, .. } => Some(text.as_str()),
-            _ => None,
-        })
-        .collect::<Option<_>>()?;
+    let words: Vec<&str> = items.iter().map(scalar_of).collect::<Option<_>>()?;
     match words.as_slice() {
         ["medial", "lateral"] => Some("both".to_owned()),
         ["lateral", "medial"] => Some("lateral + medial".to_owned()),
@@ -263,15 +362,11 @@ fn text_of(node: &Node) -> Option<String> {
         }
         NodeKind::Block(entries) => {
             let value = |key: &str| {
-                let found = entries.iter().find(|(known, ..)| known == key);
-                found.and_then(|(.., node)| match &node.kind {
-                    NodeKind::Scalar { text, .. } => Some(text.clone()),
-                    _ => None,
-                })
+                entries.iter().find(|(known, ..)| known == key).and_then(|(.., node)| scalar_of(node))
             };
             let keys: Vec<&str> = entries.iter().map(|(key, ..)| key.as_str()).collect();
             match keys.as_slice() {
-                ["on", "off"] => Some(format!("{} to {}", value("on")?, value("off")?)),
+                ["on", "off"] => Some(format!("{}-{}", value("on")?, value("off")?)),
                 ["applications", "each"] => Some(format!("{} x {}", value("applications")?, value("each")?)),
                 ["applications", "each", "on"] => {
                     Some(format!("{} x {} on {}", value("applications")?, value("each")?, value("on")?))
@@ -285,13 +380,8 @@ fn text_of(node: &Node) -> Option<String> {
 
 fn injection(node: &Node) -> Option<String> {
     let NodeKind::Block(entries) = &node.kind else { return None };
-    let texts: Vec<(&str, &str)> = entries
-        .iter()
-        .map(|(key, _, node)| match &node.kind {
-            NodeKind::Scalar { text, .. } => Some((key.as_str(), text.as_str())),
-            _ => None,
-        })
-        .collect::<Option<_>>()?;
+    let texts: Vec<(&str, &str)> =
+        entries.iter().map(|(key, _, node)| Some((key.as_str(), scalar_of(node)?))).collect::<Option<_>>()?;
     match texts.as_slice() {
         [("volume", volume)] => Some((*volume).to_owned()),
         [("volume", volume), ("at", at)] => Some(format!("{volume} at {at}")),
@@ -323,7 +413,12 @@ pub(in crate::case::forms) fn wrapped(text: &str, column: usize, indent: usize) 
     }
     let mut lines = String::new();
     let mut at = column;
-    for word in text.split_inclusive([',', ';']) {
+    let mut quoted = false;
+    let is_end = |c: char| {
+        quoted ^= c == '"';
+        !quoted && matches!(c, ',' | ';')
+    };
+    for word in text.split_inclusive(is_end) {
         let width = word.chars().count();
         if at + width > MOST && !lines.is_empty() && word.starts_with(' ') {
             lines.push('\n');
