@@ -8,7 +8,8 @@ mod identity_words;
 
 use std::collections::BTreeSet;
 use std::fmt;
-use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, OnceLock};
 
 use serde_json::Value as Json;
 
@@ -30,7 +31,8 @@ use crate::rules::{
     accept::{Judged, judge},
 };
 use crate::typeset::{
-    DraftMark, Layout, MAIN, PdfMeta, SourceProblem, Typeset, TypesetError, Typesetter, syntax, unprintable,
+    DraftMark, Layout, MAIN, PdfMeta, STACK, SourceProblem, Typeset, TypesetError, Typesetter,
+    calculate_alone, syntax, unprintable,
 };
 use crate::units::TextValue as _;
 use crate::words::List;
@@ -586,6 +588,15 @@ pub struct Press {
     /// The fonts and the Typst library.
     pub typesetter: Typesetter,
     watch: Option<Arc<dyn Watch>>,
+    warmth: Warmth,
+}
+
+/// What is made ready before the first document asks for it.
+#[derive(Debug, Default)]
+struct Warmth {
+    /// Somebody is at it.
+    is_coming: AtomicBool,
+    is_there: OnceLock<()>,
 }
 
 /// Somebody who is told how long each document is worked on.
@@ -613,7 +624,7 @@ impl Press {
 
     /// These templates, and the built-in fonts.
     pub fn with(templates: Templates) -> Press {
-        Press { templates, typesetter: Typesetter::new(), watch: None }
+        Press { templates, typesetter: Typesetter::new(), watch: None, warmth: Warmth::default() }
     }
 
     /// The same, with somebody to watch over the time that each document takes.
@@ -628,10 +639,30 @@ impl Press {
     /// Makes ready what the first document would else wait for: the typesetter with its faces, and the looks
     /// that every page imports. Nothing depends on it.
     pub fn warm_up(&self) {
-        let imports = self.templates.looks().iter().map(|(path, _)| format!("#import \"{path}\"\n"));
-        let main = imports.collect::<String>() + "One *two* _three_";
-        // What is wrong with a clinic's own looks is said when a document is set.
-        drop(self.typesetter.lay_out(&TypstSource { main, files: self.templates.looks().to_vec() }));
+        self.warmth.is_there.get_or_init(|| {
+            // What is wrong with a clinic's own looks is said when a document is set.
+            drop(self.typesetter.lay_out(&self.templates.sample()));
+        });
+    }
+
+    /// As [`Press::warm_up`], in a thread of its own. Pages that are asked for meanwhile wait for it rather than
+    /// do the same again.
+    pub fn warm_up_aside(self: &Arc<Press>) {
+        let press = self.clone();
+        self.warmth.is_coming.store(true, Ordering::Release);
+        let work = move || {
+            calculate_alone();
+            press.warm_up();
+        };
+        let started = std::thread::Builder::new().stack_size(STACK).spawn(work);
+        self.warmth.is_coming.store(started.is_ok(), Ordering::Release);
+    }
+
+    fn await_warmth(&self) {
+        if self.warmth.is_coming.load(Ordering::Acquire) {
+            // If it has not been begun by now, the page does without.
+            self.warmth.is_there.get_or_init(|| ());
+        }
     }
 
     /// Composes, renders and sets one paper.
@@ -773,6 +804,7 @@ impl Press {
             .templates
             .render(template.file, view)
             .map_err(|problem| self.failed(template, SetFault::Template(problem)))?;
+        self.await_warmth();
         filled();
         let laid_out = match self.typesetter.lay_out(&source) {
             // Typst keeps no more than some hundred dates of one paragraph whole.

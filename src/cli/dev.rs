@@ -104,7 +104,8 @@ fn times(named: &[PathBuf], runs: u32, reading: &Reading) -> Result<Exit, Error>
             };
             if round == 0 && at == 0 {
                 let cold = Steps { templates, ..now };
-                io::print(&cold.table(&format!("{made} documents, cold, all together"), 1));
+                let title = format!("{made} documents in {} passes, cold, all together", now.passes);
+                io::print(&cold.table(&title, 1));
             } else if round > 0 {
                 steps.add(&now);
                 documents += made;
@@ -143,6 +144,7 @@ fn one_case(
         now.compose += lap.next();
         let layout = press.lay_out_after(paper.document, &view, || now.render += lap.next())?;
         now.typst += lap.next();
+        now.passes += layout.passes();
         let set = press.export(paper, &view, &facts, &edition, layout)?;
         now.pdf += lap.next();
         let file = folder.join(paper.file_stem());
@@ -185,6 +187,8 @@ struct Steps {
     pdf: Duration,
     evict: Duration,
     write: Duration,
+    /// How often Typst went over the documents.
+    passes: usize,
 }
 
 impl Steps {

@@ -3,7 +3,9 @@
 //! A draft is as old as the case it was made from. So one that can no longer be made, or is of another
 //! patient, does not stay: it would open as if it were new.
 
+use std::cmp::Reverse;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::cli::args::{Colour, Make};
 use crate::cli::load::{Clinics, Loaded, day, human, load_with, warm_press};
@@ -12,13 +14,13 @@ use crate::cli::together::{Together, has, notes};
 use crate::cli::{Error, Exit, io, passed_over};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::render::{Style, render, summary};
-use crate::documents::DOCUMENTS;
+use crate::documents::{DOCUMENTS, Paper};
 use crate::identity::{ANOTHER_PATIENT_FOUND, Marks, Person, REFERENCE_TWICE};
 use crate::pipeline::{Checked, NOT_PRINTABLE, Press, Version, is_asked_for};
 use crate::register::chain::Register;
 use crate::register::verify::DRAFTS;
 use crate::store::ledger::glance;
-use crate::typeset::{Typesetter, each};
+use crate::typeset::{Typesetter, each_in_two};
 use crate::words::{List, Shown};
 
 /// Makes the drafts of every case.
@@ -41,7 +43,7 @@ pub(super) fn run(args: &Make, colour: Colour) -> Result<Exit, Error> {
 /// What every case of a run shares.
 struct Desk<'a> {
     args: &'a Make,
-    press: Press,
+    press: Arc<Press>,
     style: Style,
     together: Together,
     clinics: Clinics,
@@ -93,11 +95,22 @@ fn draft(
     };
     let edition = checked.edition(Version::Draft, day(&args.cases.reading));
     let mut files = Vec::new();
-    let set = each(&papers, turn.threads, |paper| {
+    // The longest first: so no thread is left with one when the others have nothing more to do.
+    let mut turns: Vec<(usize, Paper)> = papers.iter().copied().enumerate().collect();
+    turns.sort_by_key(|(_, paper)| Reverse(desk.press.templates.length(paper.document.template)));
+    let lay_out = |(_, paper): &(usize, Paper)| {
         turn.go_on()?;
-        Ok::<_, Error>(desk.press.set(*paper, facts, &edition)?)
+        let view = paper.view(facts, &edition);
+        let pages = desk.press.pages(*paper, &view, facts, &edition)?;
+        Ok::<_, Error>((view, pages))
+    };
+    let mut set = each_in_two(&turns, turn.threads, lay_out, |(at, paper), laid_out: Result<_, Error>| {
+        let set = laid_out
+            .and_then(|(view, pages)| Ok(desk.press.export(*paper, &view, facts, &edition, pages)?));
+        (*at, *paper, set)
     });
-    for (paper, set) in papers.iter().zip(set) {
+    set.sort_by_key(|(at, ..)| *at);
+    for (_, paper, set) in set {
         let set = set?;
         let [pdf, text] = drafts.files_of(&paper.file_stem());
         if args.output.text {

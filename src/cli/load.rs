@@ -9,7 +9,6 @@ use crate::cli::args::{Colour, Reading};
 use crate::cli::budget::Budget;
 use crate::cli::{Error, io};
 use crate::date::CivilDate;
-use crate::demo;
 use crate::diagnostic::render::Style;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::identity::Person;
@@ -17,7 +16,6 @@ use crate::pipeline::{self, Checked, ClinicRead, Press};
 use crate::render::Templates;
 use crate::render::embedded::EMBEDDED;
 use crate::trial;
-use crate::typeset::{STACK, calculate_alone};
 use crate::words::Shown;
 
 /// A case as loaded, with the bytes that the register hashes.
@@ -138,30 +136,17 @@ pub(super) fn press(templates: Option<&Path>) -> Result<Press, Error> {
     Ok(press)
 }
 
-/// As [`press`], ready for the first page: before it stand the templates and the looks on one side and the
-/// tables by which a case is judged on the other, so both are read at once where there are two processors.
+/// As [`press`]. Where there are two processors, what the first page needs is made ready beside the reading and
+/// judging of the first case.
 ///
 /// # Errors
 /// As [`press`].
-pub(super) fn warm_press(templates: Option<&Path>, jobs: Option<u16>) -> Result<Press, Error> {
-    if jobs.map_or_else(io::processors, usize::from) < 2 {
-        return press(templates);
+pub(super) fn warm_press(templates: Option<&Path>, jobs: Option<u16>) -> Result<Arc<Press>, Error> {
+    let press = Arc::new(press(templates)?);
+    if jobs.map_or_else(io::processors, usize::from) > 1 {
+        press.warm_up_aside();
     }
-    std::thread::scope(|scope| {
-        let ready = || {
-            calculate_alone();
-            let press = press(templates)?;
-            press.warm_up();
-            Ok(press)
-        };
-        let Ok(other) = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, ready) else {
-            return press(templates);
-        };
-        // A case that asks every table; what is found of it is nobody's.
-        let (name, text) = demo::CASES[0];
-        drop(pipeline::check(demo::source(name, text), &demo::clinic(), demo::today()));
-        other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-    })
+    Ok(press)
 }
 
 /// The press with the templates of a folder laid over the built-in ones.

@@ -10,6 +10,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 
 /// Whose growth chart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -161,13 +162,11 @@ struct Table {
 
 fn table() -> &'static Table {
     static TABLE: OnceLock<Table> = OnceLock::new();
-    TABLE.get_or_init(|| {
-        read(include_str!("tables/body_size.yaml")).expect("the embedded table passes its test")
-    })
+    TABLE.get_or_init(|| read(built_table!("body_size")).expect("the embedded table passes its test"))
 }
 
 fn read(text: &str) -> Result<Table, String> {
-    let file: File = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let file: File = table_of(text)?;
     let mut children: BTreeMap<u32, Row> = BTreeMap::new();
     for row in file.children.ages {
         let inside = |inner: Range, outer: Range| outer.low < inner.low && inner.high < outer.high;

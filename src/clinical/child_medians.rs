@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 use crate::units::{Centimetres, Kilograms, plain_decimal, round_half_up};
 
 /// Whose medians.
@@ -70,9 +71,7 @@ fn of(child: Child) -> &'static [Median] {
 
 fn medians() -> &'static Medians {
     static TABLE: OnceLock<Medians> = OnceLock::new();
-    TABLE.get_or_init(|| {
-        read(include_str!("tables/child_medians.yaml")).expect("a unit test reads this table")
-    })
+    TABLE.get_or_init(|| read(built_table!("child_medians")).expect("a unit test reads this table"))
 }
 
 #[derive(Deserialize)]
@@ -84,7 +83,7 @@ struct Table {
 }
 
 fn read(text: &str) -> Result<Medians, String> {
-    let table: Table = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let table: Table = table_of(text)?;
     let rows = |rows: Vec<(u32, serde_yaml::Number, serde_yaml::Number)>| {
         let rows: Vec<Median> = rows
             .into_iter()

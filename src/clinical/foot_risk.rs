@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::{SourceRow, keep};
+use crate::clinical::table_of;
 
 /// Foot-risk tier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -51,9 +52,7 @@ pub struct Tier {
 
 fn tiers() -> &'static [Tier; 4] {
     static TIERS: OnceLock<[Tier; 4]> = OnceLock::new();
-    TIERS.get_or_init(|| {
-        read(include_str!("tables/foot_risk.yaml")).expect("the embedded table passes its test")
-    })
+    TIERS.get_or_init(|| read(built_table!("foot_risk")).expect("the embedded table passes its test"))
 }
 
 #[derive(Debug, Deserialize)]
@@ -67,7 +66,7 @@ struct Row {
 }
 
 fn read(text: &str) -> Result<[Tier; 4], String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut tiers = [None; 4];
     for row in rows {
         let word = row.tier.word();

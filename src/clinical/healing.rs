@@ -7,6 +7,7 @@ use serde::Deserialize;
 use super::Cite;
 use super::tables::SourceRow;
 use crate::anatomy::{Matrix, Nail};
+use crate::clinical::table_of;
 
 /// Weeks from surgery to a healed toe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,9 +23,8 @@ pub struct HealingTime {
 /// The time of one toe: the whole nail or a part of it, with phenol or without.
 pub fn healing_time(is_total: bool, with_phenol: bool) -> HealingTime {
     static ROWS: OnceLock<[HealingTime; 4]> = OnceLock::new();
-    let rows = ROWS.get_or_init(|| {
-        read(include_str!("tables/healing.yaml")).expect("the embedded table passes its test")
-    });
+    let rows =
+        ROWS.get_or_init(|| read(built_table!("healing")).expect("the embedded table passes its test"));
     rows[place(is_total, with_phenol)]
 }
 
@@ -42,7 +42,7 @@ struct Row {
 }
 
 fn read(text: &str) -> Result<[HealingTime; 4], String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut times = [None; 4];
     for row in rows {
         let [weeks_from, weeks_to] = row.weeks;

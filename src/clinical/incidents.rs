@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 
 /// What a patient watches for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
@@ -40,9 +41,7 @@ pub struct Consequence {
 /// Every row of the table.
 pub fn consequences() -> &'static [Consequence] {
     static ROWS: OnceLock<Vec<Consequence>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        read(include_str!("tables/incidents.yaml")).expect("the embedded table passes its test")
-    })
+    ROWS.get_or_init(|| read(built_table!("incidents")).expect("the embedded table passes its test"))
 }
 
 /// What follows where an incident answers this rule; `None` if nothing special.
@@ -61,7 +60,7 @@ struct Row {
 }
 
 fn read(text: &str) -> Result<Vec<Consequence>, String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut all: Vec<Consequence> = Vec::with_capacity(rows.len());
     for row in rows {
         let known = |rule: &String| all.iter().any(|other| other.rules.contains(rule));

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 
 /// One outcome.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,9 +56,7 @@ impl Outcome {
 /// Every outcome, in the order of the table.
 pub fn outcomes() -> &'static [Outcome] {
     static OUTCOMES: OnceLock<Vec<Outcome>> = OnceLock::new();
-    OUTCOMES.get_or_init(|| {
-        read(include_str!("tables/outcomes.yaml")).expect("the embedded table passes its test")
-    })
+    OUTCOMES.get_or_init(|| read(built_table!("outcomes")).expect("the embedded table passes its test"))
 }
 
 /// The outcome of a key.
@@ -94,7 +93,7 @@ impl StudyRow {
 }
 
 fn read(text: &str) -> Result<Vec<Outcome>, String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut outcomes: Vec<Outcome> = Vec::with_capacity(rows.len());
     for Row { key, studies } in rows {
         if outcomes.iter().any(|other| other.key == key) {

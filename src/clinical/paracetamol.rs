@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::{SourceRow, keep};
+use crate::clinical::table_of;
 use crate::units::Kilograms;
 
 /// A dose for some ages, and for some masses where those decide.
@@ -71,9 +72,7 @@ pub fn dose_by_mass(years: u32, mass: Kilograms) -> Option<&'static PainDose> {
 
 fn rows() -> &'static [PainDose] {
     static ROWS: OnceLock<Vec<PainDose>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        read(include_str!("tables/paracetamol.yaml")).expect("the embedded table passes its test")
-    })
+    ROWS.get_or_init(|| read(built_table!("paracetamol")).expect("the embedded table passes its test"))
 }
 
 #[derive(Debug, Deserialize)]
@@ -91,7 +90,7 @@ struct Row {
 }
 
 fn read(text: &str) -> Result<Vec<PainDose>, String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut doses = Vec::new();
     for row in rows {
         let texts = [&row.each, &row.counted, &row.most, &row.most_counted];

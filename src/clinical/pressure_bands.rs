@@ -9,6 +9,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 use crate::units::{Mmhg, round_half_up};
 
 /// What a pressure index says.
@@ -109,13 +110,11 @@ struct Tables {
 
 fn tables() -> &'static Tables {
     static TABLES: OnceLock<Tables> = OnceLock::new();
-    TABLES.get_or_init(|| {
-        read(include_str!("tables/pressure_bands.yaml")).expect("the embedded table passes its test")
-    })
+    TABLES.get_or_init(|| read(built_table!("pressure_bands")).expect("the embedded table passes its test"))
 }
 
 fn read(text: &str) -> Result<Tables, String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut tables = Tables::default();
     for row in rows {
         let from = crate::units::plain_decimal(&row.from)?;

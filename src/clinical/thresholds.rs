@@ -9,6 +9,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::SourceRow;
+use crate::clinical::table_of;
 
 /// One number of the table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
@@ -285,13 +286,11 @@ const COUNTED: &[&str] =
 
 fn table() -> &'static [Row] {
     static TABLE: OnceLock<Vec<Row>> = OnceLock::new();
-    TABLE.get_or_init(|| {
-        read(include_str!("tables/thresholds.yaml")).expect("the embedded table passes its test")
-    })
+    TABLE.get_or_init(|| read(built_table!("thresholds")).expect("the embedded table passes its test"))
 }
 
 fn read(text: &str) -> Result<Vec<Row>, String> {
-    let written: Vec<Written> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let written: Vec<Written> = table_of(text)?;
     let mut rows: Vec<Row> = Vec::new();
     for Written { threshold, number, unit, source } in written {
         let number = crate::units::plain_decimal(&number)?;

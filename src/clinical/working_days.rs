@@ -11,6 +11,7 @@ use serde::Deserialize;
 
 use super::Cite;
 use super::tables::{SourceRow, keep};
+use crate::clinical::table_of;
 use crate::date::CivilDate;
 use crate::nation::Division;
 
@@ -147,13 +148,11 @@ type Table = BTreeMap<(Division, i32), HolidayYear>;
 
 fn table() -> &'static Table {
     static TABLE: OnceLock<Table> = OnceLock::new();
-    TABLE.get_or_init(|| {
-        read(include_str!("tables/bank_holidays.yaml")).expect("the embedded table passes its test")
-    })
+    TABLE.get_or_init(|| read(built_table!("bank_holidays")).expect("the embedded table passes its test"))
 }
 
 fn read(text: &str) -> Result<Table, String> {
-    let rows: Vec<Row> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<Row> = table_of(text)?;
     let mut table = Table::new();
     for row in rows {
         let is_weekend = |date: &CivilDate| matches!(date.weekday(), Weekday::Sat | Weekday::Sun);

@@ -10,6 +10,7 @@ mod values;
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use tera::{Context, ErrorKind, Kwargs, State, Tera};
 
@@ -81,6 +82,9 @@ impl TemplateError {
     }
 }
 
+/// The looks that every document begins with.
+const LAYOUT: &str = "layout.typ";
+
 /// Typst source text, ready to be set.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TypstSource {
@@ -90,16 +94,29 @@ pub struct TypstSource {
     pub files: Vec<(String, String)>,
 }
 
-/// All templates, parsed once.
+/// All templates, each parsed once.
 #[derive(Debug)]
 pub struct Templates {
-    tera: Tera,
+    parsed: Parsed,
     looks: Vec<(String, String)>,
     /// Every file of words by name; where any was replaced, the built-in ones also as `builtin/NAME`.
     words: BTreeMap<String, String>,
     /// The files that differ from the built-in ones.
     own: BTreeMap<String, String>,
     overridden: Option<String>,
+}
+
+/// A template with what it includes, once it was asked for.
+type Once = OnceLock<Result<Tera, TemplateError>>;
+
+/// Files of words as Tera has read them.
+#[derive(Debug)]
+enum Parsed {
+    /// All at once, where a clinic has its own: each must be sound before any is used.
+    Together(Box<Tera>),
+    /// The built-in ones, which the tests have read: those that a document is made of, when it is first made. By the
+    /// name of its file.
+    OneByOne(Mutex<BTreeMap<String, Arc<Once>>>),
 }
 
 impl Templates {
@@ -149,10 +166,61 @@ impl Templates {
         if !problems.is_empty() {
             return Err(problems);
         }
-        let tera =
-            parse(words.clone()).map_err(|problem| vec![TemplateError::from_tera("templates", &problem)])?;
+        let parsed = if own.is_empty() {
+            Parsed::OneByOne(Mutex::default())
+        } else {
+            let all = parse(words.clone());
+            Parsed::Together(Box::new(
+                all.map_err(|problem| vec![TemplateError::from_tera("templates", &problem)])?,
+            ))
+        };
         let overridden = (!own.is_empty()).then(|| hash_of(&own));
-        Ok(Templates { tera, looks, words, own, overridden })
+        Ok(Templates { parsed, looks, words, own, overridden })
+    }
+
+    fn fill(&self, template: &str, view: &serde_json::Value) -> Result<String, TemplateError> {
+        match &self.parsed {
+            Parsed::Together(tera) => fill(tera, template, view),
+            Parsed::OneByOne(parsed) => {
+                let one = parsed
+                    .lock()
+                    .unwrap_or_else(PoisonError::into_inner)
+                    .entry(template.to_owned())
+                    .or_default()
+                    .clone();
+                let read = || {
+                    parse(self.within(template))
+                        .map_err(|problem| TemplateError::from_tera(template, &problem))
+                };
+                fill(one.get_or_init(read).as_ref().map_err(Clone::clone)?, template, view)
+            }
+        }
+    }
+
+    /// A file of words and those that it includes: they are named in quotation marks.
+    fn within(&self, template: &str) -> BTreeMap<String, String> {
+        let mut found = BTreeMap::new();
+        let mut named = vec![template];
+        while let Some(name) = named.pop() {
+            if let Some((name, text)) =
+                self.words.get_key_value(name).filter(|(name, _)| !found.contains_key(*name))
+            {
+                found.insert(name.clone(), text.clone());
+                named.extend(text.split('"').filter(|piece| piece.ends_with(".typ")));
+            }
+        }
+        found
+    }
+
+    /// How long a template is: the longer, the longer its pages take.
+    pub fn length(&self, template: &str) -> usize {
+        self.words.get(template).map_or(0, String::len)
+    }
+
+    /// Source that uses the looks which every document has, and says next to nothing.
+    pub fn sample(&self) -> TypstSource {
+        let main = format!("#import \"{LAYOUT}\": house-style\n#show: house-style\nOne *two*");
+        TypstSource { main, files: self.looks.clone() }
     }
 
     /// SHA-256 over names and texts of what was overridden, in hexadecimal; `None` if nothing was.
@@ -180,7 +248,7 @@ impl Templates {
     /// # Errors
     /// An unknown template, or a key that the view does not hold: with line and the known keys.
     pub fn render(&self, template: &str, view: &serde_json::Value) -> Result<TypstSource, TemplateError> {
-        let main = fill(&self.tera, template, view)?;
+        let main = self.fill(template, view)?;
         Ok(TypstSource { main, files: self.looks.clone() })
     }
 
@@ -188,7 +256,7 @@ impl Templates {
     pub fn origins(&self, template: &str, view: &serde_json::Value) -> Option<Origins> {
         let marked = self.words.iter().map(|(name, text)| (name.clone(), origins::mark(name, text)));
         let marked = parse(marked.collect()).ok()?;
-        Origins::read(&fill(&marked, template, view).ok()?, &fill(&self.tera, template, view).ok()?)
+        Origins::read(&fill(&marked, template, view).ok()?, &self.fill(template, view).ok()?)
     }
 
     /// The values that a template names, with all that it includes, and those of them that are not
@@ -318,6 +386,33 @@ fn hash_of(replaced: &BTreeMap<String, String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_built_in_template_is_sound_alone_and_among_all() {
+        let templates = Templates::built_in();
+        parse(templates.words.clone()).expect("all of them together");
+        for name in templates.words.keys() {
+            let within = templates.within(name);
+            let names =
+                |text: &str| text.matches("{% include \"").count() + text.matches("{%- include \"").count();
+            let known = |text: &str| {
+                text.split("include \"")
+                    .skip(1)
+                    .filter(|rest| {
+                        rest.split('"').next().is_some_and(|included| within.contains_key(included))
+                    })
+                    .count()
+            };
+            for text in within.values() {
+                assert!(known(text) >= names(text), "{name}");
+            }
+            parse(within).unwrap_or_else(|problem| panic!("{name}: {problem}"));
+        }
+        assert_eq!(templates.length("no-such/main.typ"), 0);
+        let unknown =
+            templates.render("no-such/main.typ", &serde_json::json!({})).expect_err("there is none");
+        assert!(unknown.message.contains("there is no template"), "{unknown}");
+    }
 
     fn with(text: &str) -> Result<Templates, Vec<TemplateError>> {
         Templates::with_overrides(vec![("gp-letter/main.typ".into(), text.into())])

@@ -392,22 +392,60 @@ pub fn write_all_for_issue(folder: &Path, files: &[(PathBuf, impl AsRef<[u8]>)])
     write_all(folder, ISSUE_PREFIX, files)
 }
 
-/// All are written before the first is synced: the disk then waits once rather than for each. None
-/// has its name before all are synced.
+/// All are written before the first is synced, and they are synced side by side: the disk then waits once or
+/// twice rather than for each. None has its name before all are synced.
 fn write_all(folder: &Path, prefix: &str, files: &[(PathBuf, impl AsRef<[u8]>)]) -> Result<(), Error> {
     let mut written = Vec::new();
     for (path, bytes) in files {
         written.push((write_temporary(folder, prefix, path, bytes.as_ref())?, path));
     }
-    for (file, path) in &written {
+    for (file, _) in &written {
         share_file(file.path(), folder);
-        file.as_file().sync_all().map_err(|source| Error::io("write", path, source))?;
     }
+    let opened: Vec<(&File, &Path)> =
+        written.iter().map(|(file, path)| (file.as_file(), path.as_path())).collect();
+    sync_all(&opened)?;
     for (file, path) in written {
         file.persist(path).map_err(|problem| Error::io("write", path, problem.error))?;
     }
     sync_folder(folder)
 }
+
+/// How many files wait for the disk at once.
+const SYNCED_AT_ONCE: usize = 16;
+
+/// Waits until all of these are on the disk. A disk answers many that wait at once as soon as one.
+fn sync_all(files: &[(&File, &Path)]) -> Result<(), Error> {
+    let sync =
+        |(file, path): &(&File, &Path)| file.sync_all().map_err(|source| Error::io("write", *path, source));
+    for some in files.chunks(SYNCED_AT_ONCE) {
+        let Some((own, others)) = some.split_first() else { continue };
+        std::thread::scope(|scope| {
+            // Where a thread cannot be started, this one waits in its place.
+            let waiting: Vec<_> = others
+                .iter()
+                .map(|file| {
+                    let wait = move || sync(file);
+                    (file, std::thread::Builder::new().stack_size(WAITING).spawn_scoped(scope, wait).ok())
+                })
+                .collect();
+            let mut synced = sync(own);
+            for (file, thread) in waiting {
+                let its = match thread.map(std::thread::ScopedJoinHandle::join) {
+                    Some(Ok(its)) => its,
+                    Some(Err(panic)) => std::panic::resume_unwind(panic),
+                    None => sync(file),
+                };
+                synced = synced.and(its);
+            }
+            synced
+        })?;
+    }
+    Ok(())
+}
+
+/// The stack of a thread that only waits.
+const WAITING: usize = 64 * 1024;
 
 /// Writes a new file whole; never over one that is there.
 ///

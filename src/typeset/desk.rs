@@ -37,20 +37,27 @@ impl Desks {
     /// A desk with these files on it and no others.
     pub(super) fn take(&self, source: &TypstSource) -> Desk {
         let mut files = HashMap::new();
-        let mut scripts = Scripts::default();
-        let shared = source.files.iter().map(|(path, text)| (path.as_str(), text.as_str()));
-        for (path, text) in shared.chain([(MAIN, source.main.as_str())]) {
-            let is_main = path == MAIN;
+        let mut scripts = Scripts::of(&source.main);
+        for (path, text) in &source.files {
             scripts = scripts.and(Scripts::of(text));
             // A path that Typst refuses cannot be imported either: it will say that it is not there.
-            let Some(id) = id_of(path) else { continue };
-            let parse = || Source::new(id, text.to_owned());
-            // A main file is another one each time.
-            let laid = if is_main { parse() } else { of_all(&self.parsed, id, text, parse) };
-            files.insert(id, laid);
+            if let Some(id) = id_of(path) {
+                files.insert(id, Laid { text: text.clone(), source: OnceLock::new() });
+            }
         }
-        Desk { files, scripts }
+        if let Some(id) = id_of(MAIN) {
+            // A main file is another one each time.
+            let main = OnceLock::from(Source::new(id, source.main.clone()));
+            files.insert(id, Laid { text: String::new(), source: main });
+        }
+        Desk { files, parsed: self.parsed.clone(), scripts }
     }
+}
+
+/// A file on a desk, parsed when it is asked for: few documents import all that they might.
+struct Laid {
+    text: String,
+    source: OnceLock<Source>,
 }
 
 /// A file that all desks share, parsed by the first that asks while the others wait.
@@ -72,7 +79,8 @@ fn id_of(path: &str) -> Option<FileId> {
 
 /// The world of one document.
 pub(super) struct Desk {
-    files: HashMap<FileId, Source>,
+    files: HashMap<FileId, Laid>,
+    parsed: Parsed,
     /// The scripts for which there are faces of their own, so far as the document is written in them.
     scripts: Scripts,
 }
@@ -99,7 +107,9 @@ impl World for Desk {
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        self.files.get(&id).cloned().ok_or_else(|| not_found(id))
+        let laid = self.files.get(&id).ok_or_else(|| not_found(id))?;
+        let parse = || of_all(&self.parsed, id, &laid.text, || Source::new(id, laid.text.clone()));
+        Ok(laid.source.get_or_init(parse).clone())
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {

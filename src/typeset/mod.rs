@@ -7,12 +7,13 @@ mod desk;
 mod draft;
 mod fonts;
 mod frames;
+mod passes;
 mod raised;
 mod sheet;
 pub mod syntax;
 mod threads;
 
-pub(crate) use threads::{calculate_alone, each};
+pub(crate) use threads::{calculate_alone, each, each_in_two};
 
 use std::fmt;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -31,6 +32,7 @@ use desk::{Desk, Desks};
 pub use draft::DraftMark;
 pub use fonts::{faces, unprintable};
 pub use frames::{Mark, MarkKind};
+use passes::Counted;
 pub use sheet::Sheet;
 
 use crate::date::CivilDate;
@@ -189,8 +191,10 @@ impl Typesetter {
     /// As [`Typesetter::typeset`].
     pub fn lay_out(&self, source: &TypstSource) -> Result<Layout, TypesetError> {
         let desk = self.desks.take(source);
-        let Warned { output, warnings } = typst::compile::<PagedDocument>(&desk);
-        let mut document = output.map_err(|problems| TypesetError::Source(place_all(&desk, &problems)))?;
+        let before = passes::so_far();
+        let Warned { output, warnings } = typst::compile::<Counted>(&desk);
+        let passes = passes::so_far() - before;
+        let mut document = output.map_err(|problems| TypesetError::Source(place_all(&desk, &problems)))?.0;
         if !warnings.is_empty() {
             return Err(TypesetError::Source(place_all(&desk, &warnings)));
         }
@@ -208,7 +212,7 @@ impl Typesetter {
         if raised::may_be_in(&source.main) {
             document = raised::drawn(document);
         }
-        Ok(Layout { desk, document, draft: None })
+        Ok(Layout { desk, document, passes, draft: None })
     }
 
     /// Empties the shared cache of what was not used lately. Called between cases, from one place;
@@ -239,6 +243,7 @@ pub const STACK: usize = 16 * 1024 * 1024;
 pub struct Layout {
     desk: Desk,
     document: PagedDocument,
+    passes: usize,
     draft: Option<DraftMark>,
 }
 
@@ -258,6 +263,11 @@ impl Layout {
     /// How many pages.
     pub fn pages(&self) -> usize {
         self.document.pages().len()
+    }
+
+    /// How often Typst went over the document until its pages stood: again where they say how many they are.
+    pub fn passes(&self) -> usize {
+        self.passes
     }
 
     fn marked(&mut self) {

@@ -13,6 +13,7 @@ use super::trade_names::trade_name;
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
 use crate::clinical::thresholds::Threshold;
+use crate::clinical::table_of;
 use crate::units::{Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent};
 
 /// A local anaesthetic.
@@ -309,9 +310,7 @@ pub fn against_adrenaline_medicine(classes: &[Class]) -> Option<&'static NotWith
 /// What speaks against adrenaline in the solution.
 pub fn adrenaline() -> &'static [NotWith] {
     static TABLE: OnceLock<Vec<NotWith>> = OnceLock::new();
-    TABLE.get_or_init(|| {
-        read_adrenaline(include_str!("adrenaline.yaml")).expect("a unit test reads this table")
-    })
+    TABLE.get_or_init(|| read_adrenaline(built_table!("adrenaline")).expect("a unit test reads this table"))
 }
 
 /// Completed months of age from which the limits of an adult hold.
@@ -335,7 +334,7 @@ pub fn agent(name: &str) -> Option<&'static Agent> {
 /// Every agent.
 pub fn agents() -> &'static [Agent] {
     static TABLE: OnceLock<Vec<Agent>> = OnceLock::new();
-    TABLE.get_or_init(|| read(include_str!("agents.yaml")).expect("a unit test reads this table"))
+    TABLE.get_or_init(|| read(built_table!("agents")).expect("a unit test reads this table"))
 }
 
 #[derive(Deserialize)]
@@ -495,7 +494,7 @@ struct NotWithRow {
 }
 
 fn read(text: &str) -> Result<Vec<Agent>, String> {
-    let rows: Vec<AgentRow> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<AgentRow> = table_of(text)?;
     rows.into_iter()
         .map(|row| {
             let name = row.name.clone();
@@ -505,7 +504,7 @@ fn read(text: &str) -> Result<Vec<Agent>, String> {
 }
 
 fn read_adrenaline(text: &str) -> Result<Vec<NotWith>, String> {
-    let rows: Vec<NotWithRow> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let rows: Vec<NotWithRow> = table_of(text)?;
     rows.into_iter().map(NotWithRow::row).collect()
 }
 

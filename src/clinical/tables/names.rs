@@ -13,6 +13,7 @@ use super::phrase::{self, Rest};
 use super::trade_names::{TradeName, trade_names};
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
+use crate::clinical::table_of;
 use crate::words::List;
 
 /// One name of a table.
@@ -108,7 +109,7 @@ const LEADING: &[&str] = &[
 
 impl Names {
     fn read(text: &str, rest: Rest) -> Result<Names, String> {
-        let groups: Vec<Group> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+        let groups: Vec<Group> = table_of(text)?;
         let mut names =
             Names { entries: BTreeMap::new(), also: BTreeMap::new(), brands: BTreeMap::new(), rest };
         for group in groups {
@@ -270,7 +271,7 @@ pub fn classes_of(entries: &[&'static Entry]) -> &'static [Class] {
 pub fn medicines() -> &'static Names {
     static TABLE: OnceLock<Names> = OnceLock::new();
     TABLE.get_or_init(|| {
-        let names = Names::read(include_str!("medicines.yaml"), Rest::Dose);
+        let names = Names::read(built_table!("medicines"), Rest::Dose);
         names.expect("a unit test reads this table").with_brands(None)
     })
 }
@@ -279,7 +280,7 @@ pub fn medicines() -> &'static Names {
 pub fn allergens() -> &'static Names {
     static TABLE: OnceLock<Names> = OnceLock::new();
     TABLE.get_or_init(|| {
-        let names = Names::read(include_str!("allergens.yaml"), Rest::Remark);
+        let names = Names::read(built_table!("allergens"), Rest::Remark);
         names.expect("a unit test reads this table").with_brands(Some(medicines()))
     })
 }
@@ -288,7 +289,7 @@ pub fn allergens() -> &'static Names {
 pub fn conditions() -> &'static Names {
     static TABLE: OnceLock<Names> = OnceLock::new();
     TABLE.get_or_init(|| {
-        Names::read(include_str!("conditions.yaml"), Rest::Remark).expect("a unit test reads this table")
+        Names::read(built_table!("conditions"), Rest::Remark).expect("a unit test reads this table")
     })
 }
 

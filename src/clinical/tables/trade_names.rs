@@ -8,6 +8,7 @@ use serde::Deserialize;
 use super::phrase::{self, Rest};
 use super::{SourceRow, folded, keep};
 use crate::clinical::{Cite, Relation};
+use crate::clinical::table_of;
 
 /// A brand.
 #[derive(Debug, PartialEq, Eq)]
@@ -32,7 +33,7 @@ impl TradeName {
 /// Every brand.
 pub fn trade_names() -> &'static [TradeName] {
     static TABLE: OnceLock<Vec<TradeName>> = OnceLock::new();
-    TABLE.get_or_init(|| read(include_str!("trade_names.yaml")).expect("a unit test reads this table"))
+    TABLE.get_or_init(|| read(built_table!("trade_names")).expect("a unit test reads this table"))
 }
 
 /// The brand that a text begins with, the longest that fits: `Scandonest 3% plain`, `Eliquis 5mg`.
@@ -54,7 +55,7 @@ struct Group {
 }
 
 fn read(text: &str) -> Result<Vec<TradeName>, String> {
-    let groups: Vec<Group> = serde_yaml::from_str(text).map_err(|problem| problem.to_string())?;
+    let groups: Vec<Group> = table_of(text)?;
     let mut brands: BTreeMap<&'static str, TradeName> = BTreeMap::new();
     for group in groups {
         let cite = group.source.cite()?;

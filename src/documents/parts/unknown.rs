@@ -5,6 +5,7 @@
 use std::sync::OnceLock;
 
 use crate::anatomy::Toe;
+use crate::clinical::built_table;
 use crate::derive::{Unknown, Value};
 use crate::diagnostic::{Path, Segment};
 use crate::documents::page::without_stop;
@@ -14,7 +15,7 @@ use crate::words::List;
 fn names() -> &'static [(String, String)] {
     static NAMES: OnceLock<Vec<(String, String)>> = OnceLock::new();
     NAMES.get_or_init(|| {
-        serde_yaml::from_str(include_str!("key_names.yaml")).expect("a unit test reads this table")
+        serde_json::from_str(built_table!("key_names")).expect("a unit test reads this table")
     })
 }
 
