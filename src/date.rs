@@ -312,6 +312,25 @@ mod tests {
         assert_eq!(date("2018-08-06").long(), "6 August 2018");
     }
 
+    /// Against the patterns of chrono, which were used before.
+    #[test]
+    fn dates_and_times_are_put_together_as_their_patterns_say() {
+        for day in (0..1500).map(|day| date("1999-12-20").plus_days(day * 7)) {
+            assert_eq!(day.clinical(), day.0.format("%d-%b-%Y").to_string());
+            assert_eq!(day.to_string(), day.0.format("%Y-%m-%d").to_string());
+            let expiry = Expiry { last_day: day, is_month: true };
+            assert_eq!(expiry.clinical(), day.0.format("%b-%Y").to_string());
+            assert_eq!(expiry.to_string(), day.0.format("%Y-%m").to_string());
+        }
+        let midnight = TimeOfDay(NaiveTime::MIN);
+        for (time, _) in (0..24 * 60).map(|minute| midnight.plus_minutes(minute)) {
+            assert_eq!(time.clinical(), time.0.format("%H:%M").to_string());
+            // In full it is read at once; with a blank, like any other.
+            assert_eq!(TimeOfDay::parse(&time.clinical()), Ok(time));
+            assert_eq!(TimeOfDay::parse(&format!("{time} ")), Ok(time));
+        }
+    }
+
     #[test]
     fn times_for_both_audiences() {
         let time = |text: &str| TimeOfDay::parse(text).expect("a literal time");

@@ -140,3 +140,61 @@ impl<'de> Deserializer<'de> for Plain<'de> {
         tuple tuple_struct map struct identifier ignored_any
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use serde::Deserialize;
+
+    use super::*;
+
+    #[derive(Debug, PartialEq, Deserialize)]
+    #[serde(untagged)]
+    enum OneOrMany {
+        One(u8),
+        Many(Vec<Option<String>>),
+    }
+
+    #[derive(Debug, PartialEq, Deserialize)]
+    #[serde(rename_all = "kebab-case")]
+    enum Word {
+        InFull,
+    }
+
+    #[derive(Debug, PartialEq, Deserialize)]
+    struct Block {
+        word: Word,
+        #[serde(default)]
+        counted: Option<OneOrMany>,
+    }
+
+    fn block(entries: Vec<(&'static str, Plain<'static>)>) -> Plain<'static> {
+        Plain::Block(entries.into_iter().map(|(key, value)| (Key(key), value)).collect())
+    }
+
+    /// What a type takes is what the reader of YAML would give it, which is asked beside it.
+    #[test]
+    fn a_type_takes_and_refuses_what_it_does_from_yaml() {
+        let word = || ("word", Plain::Text("in-full"));
+        let many = || Plain::List(vec![Plain::Text("a"), Plain::Null]);
+        for (values, is_taken) in [
+            (block(vec![word()]), true),
+            (block(vec![word(), ("counted", Plain::Null)]), true),
+            (block(vec![word(), ("counted", Plain::Whole(255))]), true),
+            (block(vec![word(), ("counted", many())]), true),
+            (block(vec![word(), ("other", block(vec![("bool", Plain::Bool(true))]))]), true),
+            (block(vec![word(), ("counted", Plain::Whole(256))]), false),
+            (block(vec![word(), ("counted", Plain::Whole(-1))]), false),
+            (block(vec![word(), ("counted", Plain::Text("255"))]), false),
+            (block(vec![("word", Plain::Text("in full"))]), false),
+            (block(vec![("word", Plain::Bool(true))]), false),
+            (block(vec![]), false),
+            (many(), false),
+            (Plain::Text("word"), false),
+        ] {
+            let from_yaml: Option<Block> = serde_yaml::from_value(values.spoken()).ok();
+            let taken = Block::deserialize(values.clone()).ok();
+            assert_eq!(taken, from_yaml, "{values:?}");
+            assert_eq!(taken.is_some(), is_taken, "{values:?}");
+        }
+    }
+}

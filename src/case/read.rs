@@ -210,6 +210,23 @@ mod tests {
         assert!(read.value.is_some() && read.diagnostics.is_empty(), "{:?}", read.diagnostics);
     }
 
+    /// The second reader says why; it must never be the one that takes what the first refuses.
+    #[test]
+    fn both_readers_take_the_same_of_every_demo_case() {
+        for (name, text) in crate::demo::CASES {
+            let source = crate::demo::source(name, text);
+            let mut problems = Problems::of(&source);
+            let (tree, _) = scan_into(&source, &mut problems);
+            let tree = tree.expect("a demo case has a tree");
+            let (mut tree, _) = forms::in_full(tree, case_forms(), &mut problems, Style::Unwritten);
+            complete(&mut tree, Shelf::Unread, &mut problems);
+            let values = check(&tree, case_forms(), &mut problems);
+            let spoken: Case = serde_yaml::from_value(values.spoken()).expect("a demo case can be read");
+            let taken = <Case as serde::Deserialize>::deserialize(values).expect("a demo case can be read");
+            assert_eq!(format!("{taken:?}"), format!("{spoken:?}"), "{name}");
+        }
+    }
+
     #[test]
     fn digits_stay_text_where_text_is_wanted() {
         let text = BASE_CASE.replace("batch: M4417", "batch: 4417").replace("gp: birchgate", "gp: 12");

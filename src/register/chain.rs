@@ -370,6 +370,18 @@ mod tests {
     }
 
     #[test]
+    fn a_line_that_is_not_kept_is_the_same_line() {
+        let (mut kept, _) = Register::parse(four_lines().as_bytes());
+        let mut unkept = kept.clone();
+        for version in [3, 4] {
+            let event = Event::Issued(issued("gp-letter", version));
+            assert_eq!(unkept.append_unkept(&event), kept.append(event));
+        }
+        assert_eq!((unkept.end(), unkept.events.len()), (kept.end(), 4));
+        assert_eq!(kept.events.last().map(|(line, _)| *line), Some(6));
+    }
+
+    #[test]
     fn a_line_taken_out_or_moved_breaks_the_chain() {
         let text = four_lines();
         let lines: Vec<&str> = text.split_inclusive('\n').collect();

@@ -993,6 +993,19 @@ mod tests {
         String::from_utf8(io::read_bytes(path).expect("readable")).expect("text")
     }
 
+    /// Ten thousand cases: what a run has issued is on the disk, and its memory does not grow with it.
+    #[test]
+    fn what_a_run_issues_is_entered_and_not_kept_in_memory() {
+        let dir = folder();
+        let (ledger, _) = Ledger::open(dir.path()).expect("opened");
+        issued(issue_with(&ledger, &batch(None), maker("a")));
+        assert_eq!(ledger.look(|register| register.events.len()), 0);
+        let grown = ledger.grown_to().expect("it has grown");
+        assert_eq!(ledger.close(), "");
+        let register = glance(dir.path()).expect("readable");
+        assert_eq!((register.events.len(), register.end().anchor()), (2, grown));
+    }
+
     #[test]
     fn issued_once_then_unchanged_then_amended_with_a_reason() {
         let dir = folder();

@@ -144,6 +144,16 @@ fn several_cases_are_several_lines_and_one_that_is_refused_does_not_stop_the_oth
     for line in both.stdout.lines() {
         assert_eq!(serde_json::from_str::<Value>(line).expect("JSON")["type"], "document");
     }
+    // On however many threads, in the order of the cases.
+    for jobs in ["1", "2"] {
+        let args = ["export", "b.yaml", "case.yaml", "--as", "fhir", "--today", TODAY, "--jobs", jobs];
+        let ran = unguis_in(folder.path(), args);
+        assert_eq!(
+            (ran.code, ran.stdout == both.stdout, ran.stderr == both.stderr),
+            (0, true, true),
+            "{jobs}"
+        );
+    }
 }
 
 #[test]
