@@ -12,8 +12,8 @@ use super::class::Class;
 use super::trade_names::trade_name;
 use super::{SourceRow, folded, keep};
 use crate::clinical::Cite;
-use crate::clinical::thresholds::Threshold;
 use crate::clinical::table_of;
+use crate::clinical::thresholds::Threshold;
 use crate::units::{Kilograms, Milligrams, MilligramsPerKilogram, Millilitres, Percent};
 
 /// A local anaesthetic.

@@ -7,8 +7,8 @@ use serde::Deserialize;
 
 use super::phrase::{self, Rest};
 use super::{SourceRow, folded, keep};
-use crate::clinical::{Cite, Relation};
 use crate::clinical::table_of;
+use crate::clinical::{Cite, Relation};
 
 /// A brand.
 #[derive(Debug, PartialEq, Eq)]
