@@ -34,10 +34,8 @@ pub use source::{Cite, Relation, Seen, Source};
 
 /// The rows of a table: one that is built in, or as it is written.
 fn table_of<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, String> {
-    if text.starts_with(['[', '{']) {
-        return serde_json::from_str(text).map_err(|problem| problem.to_string());
-    }
-    serde_yaml::from_str(text).map_err(|problem| problem.to_string())
+    serde_json::from_str(text)
+        .or_else(|_| serde_yaml::from_str(text).map_err(|problem: serde_yaml::Error| problem.to_string()))
 }
 
 #[cfg(test)]

@@ -411,7 +411,7 @@ mod tests {
         assert_eq!(templates.length("no-such/main.typ"), 0);
         let unknown =
             templates.render("no-such/main.typ", &serde_json::json!({})).expect_err("there is none");
-        assert!(unknown.message.contains("there is no template"), "{unknown}");
+        assert!(unknown.to_string().contains("no-such/main.typ"), "{unknown}");
     }
 
     fn with(text: &str) -> Result<Templates, Vec<TemplateError>> {
