@@ -219,12 +219,10 @@ impl Desk {
                 }
                 None => Response::plain(404),
             },
-            (false, ["page", name]) => {
-                match name.strip_suffix(".svg").and_then(|hash| self.pages.picture(hash)) {
-                    Some(svg) => Response::new(200, "image/svg+xml", svg.as_bytes()),
-                    None => Response::plain(404),
-                }
-            }
+            (false, ["page", name]) => match self.pages.picture(name) {
+                Some((kind, bytes)) => Response::new(200, kind, bytes),
+                None => Response::plain(404),
+            },
             (false, ["lists", name]) => self.listed(&base, name),
             (true, ["new"]) => self.new_case(&base, asked),
             (true, ["list", which]) => self.list(&base, which, asked),
