@@ -360,7 +360,7 @@ impl Desk {
 fn unreadable(file: &str, reference: &str, why: &str) -> Json {
     json!({
         "reference": reference, "name": file, "born": "", "nhs_number": "", "age": "", "day": "", "day_typed": "",
-        "stage": "", "open": 0, "made": 0, "gone": 0, "next": "", "trouble": why,
+        "stage": "", "open": "", "made": "", "gone": "", "next": "", "trouble": why,
     })
 }
 
