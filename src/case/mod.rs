@@ -44,5 +44,5 @@ pub use problem::{READING_RULES, ReadingRule};
 pub use read::{Read, case_schema, clinic_schema, read_case, read_case_with, read_clinic, read_text};
 pub use supplies::Shelf;
 pub use syntax::scan;
-pub use tidy::{Untidy, shortened, tidied, tidy, unfolded};
+pub use tidy::{Untidy, folded, shortened, tidied, tidy, unfolded};
 pub use tree::{Node, NodeKind, Spans};

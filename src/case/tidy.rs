@@ -52,6 +52,14 @@ pub fn unfolded<'t>(text: &'t str, to: Option<&Path>) -> Cow<'t, str> {
     if edits.is_empty() { Cow::Borrowed(text) } else { Cow::Owned(written(text, edits)) }
 }
 
+/// The text of a case file with the blocks at these paths as lines, so far as a line says all of one. All else stays as
+/// it was typed.
+pub fn folded<'t>(text: &'t str, at: &[Path]) -> Cow<'t, str> {
+    let mut edits = edits_of_case(&Arc::new(SourceText::new("", text)), Style::Short);
+    edits.retain(|(path, _)| at.contains(path));
+    if edits.is_empty() { Cow::Borrowed(text) } else { Cow::Owned(written(text, edits)) }
+}
+
 /// As [`tidy`], of a case or a clinic file by its first key; `None` also if it cannot be read.
 pub fn tidied(source: &SourceText) -> Option<String> {
     tidy(source, source.text().starts_with("name:"), false, Shelf::Unread).ok().flatten()

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value as Json, json};
 
 use super::shape::{self, Shape};
-use crate::case::{NOT_RECORDED_KEY, unfolded};
+use crate::case::{NOT_RECORDED_KEY, folded, unfolded};
 use crate::diagnostic::{Path, Segment};
 use crate::edit::{self, Change, Value};
 
@@ -483,6 +483,26 @@ pub(super) fn answered(text: &str, root: &Json, form: &[(String, String)]) -> Re
     if wrong.is_empty() { Ok(text) } else { Err(wrong) }
 }
 
+/// The text after an answer, with what was written in a line before in a line again; and the places that stand as blocks
+/// now, since no line says what stands there.
+pub(super) fn in_lines_again(after: String, before: &str) -> (String, Vec<Path>) {
+    let (old, new) = (edit::values(before), edit::values(&after));
+    let was_line = |path: &Path| matches!(old.get(path), Some(Value::Text(_) | Value::Bare(_)));
+    let is_block = |value: Option<&Value>| matches!(value, Some(Value::Block(entries)) if entries.iter().all(|(key, _)| key != NOT_RECORDED_KEY));
+    let opened = new.iter().filter(|(path, value)| is_block(Some(value)) && was_line(path));
+    let mut opened: Vec<Path> = opened.map(|(path, _)| path.clone()).collect();
+    if opened.is_empty() {
+        return (after, opened);
+    }
+    let lines = folded(&after, &opened).into_owned();
+    if edit::values(&unfolded(&lines, None)) != edit::values(&unfolded(&after, None)) {
+        return (after, opened);
+    }
+    let new = edit::values(&lines);
+    opened.retain(|path| is_block(new.get(path)));
+    (lines, opened)
+}
+
 /// What was typed and is not what the file says: shown to whoever typed it, when nothing could be written.
 pub(super) fn not_written(text: &str, form: &[(String, String)]) -> Vec<Wrong> {
     let stands = edit::values(&unfolded(text, None));
@@ -604,6 +624,63 @@ mod tests {
             }
         }
         assert!(tried > 30, "{tried}");
+    }
+
+    /// Each field of a case that is written in lines is emptied and filled in again: the file is as it was, to the
+    /// byte, or it was said which line became a block.
+    #[test]
+    fn a_case_in_lines_stays_one_field_by_field() {
+        let (_, lines) =
+            crate::demo::CASES.iter().find(|(name, _)| *name == "routine-adult.yaml").expect("there");
+        let lines = lines.replace("sensation: both", "# Monofilament.\nsensation: both");
+        let schema = case_schema();
+        let answer = |text: &str, name: &str, typed: &str| {
+            answered(text, &schema, &form(&[(name, typed)])).map(|after| in_lines_again(after, text))
+        };
+        // What stands in it, in whatever order.
+        let said = |text: &str| -> BTreeMap<Path, String> {
+            let values = edit::values(&unfolded(text, None)).into_iter();
+            values.filter_map(|(path, value)| Some((path, shown(Some(&value))?.to_owned()))).collect()
+        };
+        let (mut same, mut told, mut gone) = (0, Vec::new(), Vec::new());
+        for (path, value) in edit::values(&unfolded(&lines, None)) {
+            let is_item = matches!(path.segments().last(), Some(Segment::Index(_)));
+            let Some(typed) = shown(Some(&value)).filter(|_| !is_item && path.to_string() != "reference")
+            else {
+                continue;
+            };
+            let name = format!("={path}");
+            let (without, opened) = answer(&lines, &name, "").expect("taken");
+            let (again, further) = answer(&without, &name, typed).expect("taken");
+            for comment in lines.lines().filter_map(|line| line.find('#').map(|at| &line[at..])) {
+                assert!(without.contains(comment) && again.contains(comment), "{path}: {comment}");
+            }
+            let is_gone = |place: &Path| !without.contains(&format!("\n{place}:"));
+            if again == lines {
+                same += 1;
+            } else if path.parent().is_some_and(|place| is_gone(&place)) {
+                // It was all that its line said: with it the line went, and nothing tells how it was written.
+                gone.push(path.to_string());
+            } else {
+                assert!(!opened.is_empty() || !further.is_empty(), "{path}: {without}\n{again}");
+                assert_eq!(said(&again), said(&lines), "{path}");
+                told.push(path.to_string());
+            }
+        }
+        let counts = (same, told.len(), gone.len());
+        assert!(same > 50 && told.len() < 20 && gone.len() < 3, "{counts:?} {told:?} {gone:?}");
+    }
+
+    #[test]
+    fn what_a_line_can_say_stays_a_line_and_of_the_rest_it_is_said() {
+        let answer = |text: &str| in_lines_again(after(text, &[("=patient.weight", "61 kg")]), text);
+        let text = "reference: A-1\n# Seen twice.\npatient: Ann Bee, born 2000-01-02, 60 kg\ngp: birchgate\n";
+        assert_eq!(answer(text), (text.replace("60 kg", "61 kg"), Vec::new()));
+        // A comment behind a text would cut it off.
+        let text = text.replace("60 kg", "60 kg # scale 2");
+        let block = "{given: Ann, family: Bee, born: 2000-01-02, weight: 61 kg} # scale 2";
+        let block = text.replace("Ann Bee, born 2000-01-02, 60 kg # scale 2", block);
+        assert_eq!(answer(&text), (block, vec![Path::from("patient")]));
     }
 
     #[test]

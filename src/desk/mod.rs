@@ -219,12 +219,10 @@ impl Desk {
                 }
                 None => Response::plain(404),
             },
-            (false, ["page", name]) => {
-                match name.strip_suffix(".svg").and_then(|hash| self.pages.picture(hash)) {
-                    Some(svg) => Response::new(200, "image/svg+xml", svg.as_bytes()),
-                    None => Response::plain(404),
-                }
-            }
+            (false, ["page", name]) => match self.pages.picture(name) {
+                Some((kind, bytes)) => Response::new(200, kind, bytes),
+                None => Response::plain(404),
+            },
             (false, ["lists", name]) => self.listed(&base, name),
             (true, ["new"]) => self.new_case(&base, asked),
             (true, ["list", which]) => self.list(&base, which, asked),
@@ -280,6 +278,7 @@ impl Desk {
             return self.after(base, reference, section, asked, Err(Failed::Answers(wrong)));
         }
         let mut wrong = Vec::new();
+        let mut opened = Vec::new();
         let seen = asked.field("hash").unwrap_or_default();
         let mut clock = self.folder.beside(reference).clock;
         if let Some((path, time)) = &pressed {
@@ -299,18 +298,26 @@ impl Desk {
                 wrong = found;
                 Problem::Refused(crate::edit::Refused::NoSuchPlace(String::new()))
             })?;
-            if clock.is_empty() {
-                return Ok(edited);
-            }
-            let stands = values(&unfolded(&edited, None));
-            let Some((place, lines)) = beside::corrections_due(&stands, &clock) else { return Ok(edited) };
-            let change = match lines.is_empty() {
-                true => Change::Remove,
-                false => Change::Set(Value::List(lines.into_iter().map(Value::text).collect())),
+            let due = match clock.is_empty() {
+                true => None,
+                false => beside::corrections_due(&values(&unfolded(&edited, None)), &clock),
             };
-            Ok(apply(&unfolded(&edited, Some(&place)), &place, &change, &order)?)
+            let corrected = match due {
+                None => edited,
+                Some((place, lines)) => {
+                    let change = match lines.is_empty() {
+                        true => Change::Remove,
+                        false => Change::Set(Value::List(lines.into_iter().map(Value::text).collect())),
+                    };
+                    apply(&unfolded(&edited, Some(&place)), &place, &change, &order)?
+                }
+            };
+            let lines;
+            (lines, opened) = form::in_lines_again(corrected, text);
+            Ok(lines)
         });
         if done.is_ok() {
+            self.tell_opened(reference, &opened);
             // What was answered is no longer being typed; what cannot be kept beside is not worth a refusal.
             let _ = self.folder.keep_beside(reference, |beside| {
                 beside.typed.retain(|name, _| !form.iter().any(|(known, _)| known == name));
@@ -325,6 +332,21 @@ impl Desk {
             false => Failed::Answers(wrong),
         });
         self.after(base, reference, section, asked, done)
+    }
+
+    /// Says which lines of the file became blocks.
+    fn tell_opened(&self, reference: &str, opened: &[Path]) {
+        if opened.is_empty() {
+            return;
+        }
+        let told = opened.iter().map(|path| {
+            format!(
+                "`{path}` stood in one line of the file and is a block there now: a line cannot hold all of it, or \
+                 the comment beside it. It says the same."
+            )
+        });
+        let said = json!({"word": "Saved", "is_done": true, "made": [], "told": told.collect::<Vec<_>>()});
+        self.said.lock().unwrap_or_else(PoisonError::into_inner).insert(reference.to_owned(), said);
     }
 
     /// What somebody is typing, kept beside the file until it is an answer, so that a process that ends does

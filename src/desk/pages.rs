@@ -2,6 +2,7 @@
 //! browser asks only for those that changed, and only those that are looked at are drawn.
 
 use std::collections::{BTreeMap, VecDeque};
+use std::ops::RangeInclusive;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use serde_json::{Value as Json, json};
@@ -11,8 +12,11 @@ use crate::documents::{Edition, Paper};
 use crate::facts::Facts;
 use crate::hash::sha256;
 use crate::pipeline::{Checked, Press, Version};
-use crate::typeset::{Sheet, Typesetter};
+use crate::store::io;
+use crate::typeset::{Sheet, Typesetter, each};
 
+/// Dots a picture may have in width: a page across the largest screens, and no more than memory bears.
+const WIDTHS: RangeInclusive<u16> = 100..=4000;
 /// Pages that are kept; a case has about ten, and a browser asks at once.
 const MOST_KEPT: usize = 240;
 /// Cases whose pages are kept: a few windows, a day's cases at most.
@@ -37,40 +41,32 @@ struct OfCase {
 /// Pages by their hashes, and the order in which they came.
 #[derive(Default)]
 struct Kept {
-    pages: BTreeMap<String, Drawn>,
+    pages: BTreeMap<String, Sheet>,
     order: VecDeque<String>,
 }
 
-/// A page, and its picture once somebody has looked at it.
-struct Drawn {
-    sheet: Sheet,
-    svg: Option<Arc<String>>,
-}
-
 impl Pages {
-    /// A picture by its hash.
-    pub(super) fn picture(&self, hash: &str) -> Option<Arc<String>> {
-        let sheet = {
-            let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-            let drawn = kept.pages.get(hash)?;
-            if let Some(svg) = &drawn.svg {
-                return Some(svg.clone());
-            }
-            drawn.sheet.clone()
-        };
-        let svg = Arc::new(sheet.svg());
-        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(drawn) = kept.pages.get_mut(hash) {
-            drawn.svg = Some(svg.clone());
+    /// A picture and its kind by its name: `<hash>.svg`, or `<hash>-<width>.png`, which is so many dots wide.
+    pub(super) fn picture(&self, name: &str) -> Option<(&'static str, Vec<u8>)> {
+        let (name, kind) = name.rsplit_once('.')?;
+        if kind == "png" {
+            let (hash, width) = name.split_once('-')?;
+            let width = width.parse().ok().filter(|width| WIDTHS.contains(width))?;
+            return Some(("image/png", self.sheet(hash)?.png(width)));
         }
-        Some(svg)
+        let sheet = self.sheet(name).filter(|_| kind == "svg")?;
+        Some(("image/svg+xml", sheet.svg().into_bytes()))
+    }
+
+    fn sheet(&self, hash: &str) -> Option<Sheet> {
+        self.kept.lock().unwrap_or_else(PoisonError::into_inner).pages.get(hash).cloned()
     }
 
     fn keep(&self, sheet: Sheet) -> String {
         let hash = sheet.look();
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
         if !kept.pages.contains_key(&hash) {
-            kept.pages.insert(hash.clone(), Drawn { sheet, svg: None });
+            kept.pages.insert(hash.clone(), sheet);
             kept.order.push_back(hash.clone());
         }
         while kept.order.len() > MOST_KEPT {
@@ -98,26 +94,23 @@ impl Pages {
         }
         let Some(facts) = &checked.facts else { return Vec::new() };
         let edition = checked.edition(Version::Draft, today);
-        let mut now = OfCase { stamp: stamp.to_owned(), ..OfCase::default() };
-        let mut is_set = false;
-        for paper in checked.ready(&[]) {
+        // Each in its own turn would be waited for; a paper that says what it said looks as it looked.
+        let papers = each(&checked.ready(&[]), io::processors(), |paper| {
             let view = paper.view(facts, &edition);
-            // A paper that says what it said looks as it looked.
             let from = sha256(view.to_string().as_bytes());
-            let known =
-                before.papers.get(&paper.name()).filter(|(old, pages)| *old == from && self.are_kept(pages));
-            let pages = match known {
-                Some((_, pages)) => pages.clone(),
-                None => {
-                    is_set = true;
-                    self.set(press, paper, &view, facts, &edition)
-                }
-            };
-            now.pages.extend(pages.iter().cloned());
-            now.papers.insert(paper.name(), (from, pages));
-        }
-        if is_set {
+            let known = before.papers.get(&paper.name());
+            match known.filter(|(old, pages)| *old == from && self.are_kept(pages)) {
+                Some((_, pages)) => (paper.name(), from, pages.clone(), false),
+                None => (paper.name(), from, self.set(press, *paper, &view, facts, &edition), true),
+            }
+        });
+        if papers.iter().any(|(.., is_new)| *is_new) {
             Typesetter::evict_old_answers();
+        }
+        let mut now = OfCase { stamp: stamp.to_owned(), ..OfCase::default() };
+        for (name, from, pages, _) in papers {
+            now.pages.extend(pages.iter().cloned());
+            now.papers.insert(name, (from, pages));
         }
         let pages = now.pages.clone();
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);

@@ -360,7 +360,7 @@ impl Desk {
 fn unreadable(file: &str, reference: &str, why: &str) -> Json {
     json!({
         "reference": reference, "name": file, "born": "", "nhs_number": "", "age": "", "day": "", "day_typed": "",
-        "stage": "", "open": 0, "made": 0, "gone": 0, "next": "", "trouble": why,
+        "stage": "", "open": "", "made": "", "gone": "", "next": "", "trouble": why,
     })
 }
 
@@ -530,7 +530,10 @@ fn choices(path: &Path, help: &str) -> Option<&'static str> {
 /// The lists that the fields of a screen ask for, and no others: some are long.
 fn lists(fields: &[Json], looked: &Looked) -> Json {
     // Who decided, who issues, who sent it: that is asked for on every screen.
-    let is_asked_for = |id: &str| id == "people" || fields.iter().any(|field| field["choices"] == json!(id));
+    let takes = |field: &Json, id: &str| {
+        field["choices"] == id && (field["kind"] == "text" || field["kind"] == "add")
+    };
+    let is_asked_for = |id: &str| id == "people" || fields.iter().any(|field| takes(field, id));
     let of = |names: Vec<(&str, &str)>| {
         names.into_iter().map(|(name, holds)| json!({"name": name, "holds": holds})).collect::<Vec<_>>()
     };

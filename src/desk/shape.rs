@@ -94,12 +94,12 @@ pub(super) fn help(root: &Json, schema: &Json) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ").replace('`', "")
 }
 
-/// The name of a key as a person reads it.
+/// The name of a key, or of a value worked out, as a person reads it.
 pub(super) fn label(key: &str) -> String {
     if let Some(toe) = toe(key) {
         return format!("{} ({key})", capital(&toe.plain()));
     }
-    let words = key.split('_').map(|word| match word {
+    let words = key.split(['_', ' ']).map(|word| match word {
         "nhs" => "NHS".to_owned(),
         "gp" => "GP".to_owned(),
         "inr" => "INR".to_owned(),

@@ -1,5 +1,8 @@
 //! The mark of a draft. It is laid over pages that are set, so no template can cover or leave it out.
 
+use std::sync::{Mutex, PoisonError};
+
+use typst::layout::{Frame, Point, Size};
 use typst_layout::PagedDocument;
 
 use super::desk::{Desks, MAIN};
@@ -22,32 +25,45 @@ const AT_THE_EDGE: &str = "place(right + horizon, dx: -3mm, rotate(90deg, reflow
 
 /// The same pages with the mark on each.
 pub(super) fn marked(document: &PagedDocument, mark: DraftMark) -> PagedDocument {
-    let marks = marks_of(document, mark);
-    let pages = document.pages().iter().zip(marks.pages()).map(|(page, mark)| {
+    let pages = document.pages().iter().map(|page| {
         let mut page = page.clone();
-        page.frame.push_frame(typst::layout::Point::zero(), mark.frame.clone());
+        page.frame.push_frame(Point::zero(), of_size(page.frame.size(), mark));
         page
     });
     PagedDocument::new(pages.collect(), typst::model::Document::info(document).clone())
 }
 
-/// As many pages, of the same sizes, with nothing on them but the mark. What a page has as its background is
-/// no part of what is told to those who do not see it.
-fn marks_of(document: &PagedDocument, mark: DraftMark) -> PagedDocument {
-    let mut main = format!("#set text(font: {:?}, fallback: false)\n#let mark = {{\n{ACROSS}\n", "Noto Sans");
-    if mark == DraftMark::AcrossAndAtTheEdge {
-        main.push_str(AT_THE_EDGE);
+/// The mark of a page of this size, set once for all pages of it.
+fn of_size(size: Size, mark: DraftMark) -> Frame {
+    static SET: Mutex<Vec<(Size, DraftMark, Frame)>> = Mutex::new(Vec::new());
+    let mut set = SET.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((.., frame)) = set.iter().find(|(of, kind, _)| (*of, *kind) == (size, mark)) {
+        return frame.clone();
     }
-    main.push_str("\n}\n");
-    for page in document.pages() {
-        let size = page.frame.size();
-        main.push_str(&format!(
-            "#page(width: {}pt, height: {}pt, margin: 0pt, background: mark)[]\n",
-            size.x.to_pt(),
-            size.y.to_pt()
-        ));
+    let frame = laid_out(size, mark);
+    // Templates of a clinic's own may have pages of any size.
+    if set.len() < MOST_SIZES {
+        set.push((size, mark, frame.clone()));
     }
+    frame
+}
+
+/// Sizes of pages whose marks are kept.
+const MOST_SIZES: usize = 16;
+
+/// A page with nothing on it but the mark. What a page has as its background is no part of what is told to those
+/// who do not see it.
+fn laid_out(size: Size, mark: DraftMark) -> Frame {
+    let at_the_edge = if mark == DraftMark::AcrossAndAtTheEdge { AT_THE_EDGE } else { "" };
+    let main = format!(
+        "#set text(font: {:?}, fallback: false)\n#let mark = {{\n{ACROSS}\n{at_the_edge}\n}}\n\
+         #page(width: {}pt, height: {}pt, margin: 0pt, background: mark)[]\n",
+        "Noto Sans",
+        size.x.to_pt(),
+        size.y.to_pt()
+    );
     let desk = Desks::default().take(&TypstSource { main, files: Vec::new() });
     let marks = typst::compile::<PagedDocument>(&desk).output;
-    marks.unwrap_or_else(|problems| panic!("{MAIN} of the mark of a draft: {problems:?}"))
+    let marks = marks.unwrap_or_else(|problems| panic!("{MAIN} of the mark of a draft: {problems:?}"));
+    marks.pages().first().map(|page| page.frame.clone()).unwrap_or_default()
 }

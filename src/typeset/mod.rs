@@ -425,6 +425,28 @@ mod tests {
     }
 
     #[test]
+    fn a_page_is_drawn_in_as_many_dots_as_are_asked_for() {
+        let drawn = |text: &str, width: u16| {
+            let main = format!("#set page(width: 100pt, height: 141pt)\n{HEAD}{text}");
+            let mut layout =
+                Typesetter::new().lay_out(&TypstSource { main, files: Vec::new() }).expect("is set");
+            let dots = layout.sheets()[0].png(width);
+            let mut reader = png::Decoder::new(std::io::Cursor::new(dots)).read_info().expect("a picture");
+            let mut bytes = vec![0; reader.output_buffer_size().expect("small")];
+            let info = reader.next_frame(&mut bytes).expect("whole");
+            ((info.width, info.height, info.color_type), bytes)
+        };
+        let (black, dots) = drawn("#rect(width: 100%, height: 100%, fill: black)", 200);
+        assert_eq!(black, (200, 282, png::ColorType::Grayscale));
+        // The ground is white, and what is printed on it is black and where it belongs.
+        assert_eq!((dots[0], dots[141 * 200 + 100]), (255, 0));
+        let (red, dots) = drawn("#rect(width: 100%, height: 100%, fill: rgb(255, 0, 0))", 300);
+        assert_eq!(red, (300, 423, png::ColorType::Rgb));
+        let middle = (211 * 300 + 150) * 3;
+        assert_eq!((&dots[..3], &dots[middle..middle + 3]), (&[255u8; 3][..], &[255, 0, 0][..]));
+    }
+
+    #[test]
     fn pages_that_look_the_same_are_one_and_others_are_not() {
         let looks = |main: &str| -> Vec<String> {
             let source = TypstSource { main: format!("{HEAD}{main}"), files: Vec::new() };

@@ -54,7 +54,20 @@
   function keys(parent) {
     return Array.prototype.map.call(parent.children, function (one, at) { return one.id || one.tagName + at; });
   }
-  // Only pictures that changed are asked for anew; the old one stays until the new one is there.
+  // Only pictures that changed are asked for anew; the old one stays until the new one is there. They come in dots, as
+  // many as are shown, which are sooner drawn than outlines; of another size, or from near, the outlines are shown.
+  function dots(image, outlines) {
+    var box = image.getBoundingClientRect(), width = box.width - (image.offsetWidth - image.clientWidth);
+    // What is in sight is asked for at once, and all else when it comes into sight.
+    image.loading = box.bottom > 0 && box.top < innerHeight ? "eager" : "lazy";
+    image.src = outlines.replace(/\.svg$/, "-" + Math.round(width * devicePixelRatio) + ".png");
+  }
+  visualViewport.addEventListener("resize", function () {
+    document.querySelectorAll("#live-pages img").forEach(function (one) {
+      var now = one.getAttribute("src"), outlines = now.replace(/-\d+\.png$/, ".svg");
+      if (outlines !== now) { one.src = outlines; }
+    });
+  });
   function pages(page) {
     var old = document.getElementById("live-pages"), now = page.getElementById("live-pages");
     if (keys(old).join() !== keys(now).join()) { old.replaceWith(document.adoptNode(now)); return; }
@@ -67,7 +80,7 @@
       }
       if (one.dataset.hash === other.dataset.hash) { return; }
       one.dataset.hash = other.dataset.hash;
-      one.querySelector("img").src = other.querySelector("img").getAttribute("src");
+      dots(one.querySelector("img"), other.querySelector("img").getAttribute("src"));
       one.querySelector("pre").textContent = other.querySelector("pre").textContent;
       one.classList.add("changed");
     });

@@ -5,8 +5,8 @@ import { chrome } from "./browser.mjs";
 import { spawn } from "node:child_process";
 import { createHash } from "node:crypto";
 import { request } from "node:http";
-import { mkdtempSync, copyFileSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdtempSync, copyFileSync, readFileSync, readdirSync } from "node:fs";
+import { loadavg, tmpdir } from "node:os";
 import { join, dirname } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -22,8 +22,17 @@ const desk = spawn(program, ["desk", folder, "--no-open", "--today", "2026-11-25
 const url = await new Promise((resolve) => desk.stdout.once("data", (data) => resolve(String(data).trim())));
 const browser = await chrome();
 const memory = () => Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${desk.pid}/status`, "utf8"))[1]) / 1024;
-// Processor time that the desk has used, ms: says something also where the machine is busy with other things.
-const used = () => { const parts = readFileSync(`/proc/${desk.pid}/stat`, "utf8").split(") ")[1].split(" "); return (Number(parts[11]) + Number(parts[12])) * 10; };
+// Processor time that a process has used, ms: says something also where the machine is busy with other things.
+const stat = (pid) => { try { return readFileSync(`/proc/${pid}/stat`, "utf8").split(") ")[1].split(" "); } catch { return null; } };
+const usedBy = (pid) => { const parts = stat(pid); return parts ? (Number(parts[11]) + Number(parts[12])) * 10 : 0; };
+const used = () => usedBy(desk.pid);
+// The same of the browser: of every process that we began, and those began, but the desk.
+const usedByBrowser = () => {
+  const parents = new Map(readdirSync("/proc").filter((name) => /^\d+$/.test(name)).map((name) => [Number(name), Number(stat(name)?.[1])]));
+  const isOurs = (pid) => parents.get(pid) === process.pid || (parents.get(pid) > 1 && isOurs(parents.get(pid)));
+  return [...parents.keys()].filter((pid) => pid !== desk.pid && isOurs(pid)).reduce((sum, pid) => sum + usedBy(pid), 0);
+};
+const load = () => loadavg().map((one) => one.toFixed(1)).join(" ");
 // From the key to: the answer of the server, the new addresses of pictures, every changed picture in sight drawn.
 const measured = async (page, field, value) => {
   await page.focus(field);
@@ -64,7 +73,7 @@ try {
     const reference = /^reference: (\S+)/m.exec(readFileSync(join(folder, file), "utf8"))[1];
     const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
     const drawn = [], swapped = [];
-    let seen = 0, all = 0, started = 0;
+    let seen = 0, all = 0, started = 0, ofDesk = 0, ofBrowser = 0;
     const fields = [
       ["who", "=patient.weight", (at) => `${60 + at % 9} kg`],
       ["foot", "=problem.summary", (at) => `pain for ${2 + at % 7} months, one course of antibiotics`],
@@ -74,36 +83,58 @@ try {
     ].filter(([, , value]) => value);
     for (const [at, [section, field, value]] of fields.entries()) {
       await page.goto(`${url}case/${reference}/${section}`);
-      // The page on which the answer is printed is in sight, as somebody would have it.
-      await page.evaluate(() => document.getElementById("live-pages").scrollIntoView());
-      await page.waitForTimeout(1500);
+      await page.waitForTimeout(1000);
       const turns = Math.ceil(answers / fields.length);
       for (let turn = 0; turn < turns + 2; turn += 1) {
+        const [before, beforeOfBrowser] = [used(), usedByBrowser()];
         const found = await measured(page, `[name="${field}"]`, value(turn + at));
         await page.waitForTimeout(120);
         if (!found) { throw new Error(`${name}: ${field}: no page changed`); }
-        // The first two warm up what a first answer warms up.
-        if (turn < 2) { started = memory(); continue; }
+        // The first two warm up what a first answer warms up. A page on which the answer is printed is in sight then,
+        // as somebody would have it.
+        if (turn < 2) {
+          await page.evaluate(() => document.querySelector("figure.changed").scrollIntoView());
+          await page.waitForTimeout(700);
+          started = memory();
+          continue;
+        }
+        ofDesk += used() - before;
+        ofBrowser += usedByBrowser() - beforeOfBrowser;
         drawn.push(found.drawn); swapped.push(found.swapped); seen += found.seen; all += found.all;
       }
     }
     spread(`${name}: address`, swapped, limit);
     spread(`${name}: drawn`, drawn, limit);
+    console.log(`${name}: processor time an answer: desk ${(ofDesk / drawn.length).toFixed(0)} ms, browser ${(ofBrowser / drawn.length).toFixed(0)} ms; load of the machine ${load()}`);
     console.log(`${name}: ${(all / drawn.length).toFixed(1)} pages changed an answer, ${(seen / drawn.length).toFixed(1)} of them in sight; memory of the desk ${started.toFixed(0)} to ${memory().toFixed(0)} MiB`);
     await page.close();
   }
   const path = join(folder, "routine-adult.yaml");
-  const send = (weight) => new Promise((resolve, reject) => {
+  const asked = (address, options, body) => new Promise((resolve, reject) => {
+    const one = request(address, options, (answer) => {
+      const parts = [];
+      answer.on("data", (part) => parts.push(part));
+      answer.on("end", () => (answer.statusCode === 200 ? resolve(Buffer.concat(parts)) : reject(new Error(String(answer.statusCode)))));
+    });
+    one.on("error", reject);
+    one.end(body);
+  });
+  // An answer, and the first of the pages that it changed.
+  let known = new Set();
+  const send = async (weight) => {
     const hash = createHash("sha256").update(readFileSync(path)).digest("hex");
     const body = new URLSearchParams({ hash, "=patient.weight": `${weight} kg` }).toString();
     const start = performance.now();
-    const post = request(`${url}case/LFC-0117/who/save`, {
+    const page = await asked(`${url}case/LFC-0117/who/save`, {
       method: "POST",
       headers: { "Origin": new URL(url).origin, "X-Desk": "1", "Content-Type": "application/x-www-form-urlencoded", "Content-Length": Buffer.byteLength(body) },
-    }, (answer) => { answer.resume(); answer.on("end", () => (answer.statusCode === 200 ? resolve(performance.now() - start) : reject(new Error(String(answer.statusCode))))); });
-    post.on("error", reject);
-    post.end(body);
-  });
+    }, body);
+    const pictures = [...page.toString().matchAll(/<img src="([^"]+)\.svg"/g)].map((found) => found[1]);
+    const changed = pictures.find((one) => !known.has(one));
+    if (changed && known.size) { await asked(new URL(`${changed}-560.png`, url), {}); }
+    known = new Set(pictures);
+    return performance.now() - start;
+  };
   const times = [], held = [];
   const began = used();
   for (let at = 0; at < many; at += 1) {

@@ -551,6 +551,17 @@ fn a_page_is_shown_as_it_will_print_and_only_its_own() {
         svg.body.starts_with("<svg") && !svg.body.contains("<script") && !svg.body.contains("http://evil")
     );
     assert_eq!(desk.get(&format!("/page/{}.svg", "0".repeat(64))).status, 404);
+    // The same page in dots, as many in width as are asked for.
+    let dots = |width: &str| desk.get(&sources[0].replace(".svg", &format!("-{width}.png")));
+    let png = dots("560");
+    assert_eq!(png.status, 200);
+    // 560 is 0x230; PNG (third edition), 11.2.1: the width is the first field of IHDR.
+    assert!(png.head.contains("image/png") && png.body.contains("PNG\r\n\u{1a}\n\0\0\0\rIHDR\0\0\u{2}0"));
+    for odd in ["", "0", "99", "4001", "65536", "-560", "560-560", "1e3", "5%2060"] {
+        assert_eq!(dots(odd).status, 404, "{odd}");
+    }
+    assert_eq!(desk.get(&format!("/page/{}-560.png", "0".repeat(64))).status, 404);
+    assert_eq!(desk.get(&sources[0].replace(".svg", "")).status, 404);
 }
 
 /// Killed in the middle of writing, again and again: the file is whole each time, as it was or as it was to be.
