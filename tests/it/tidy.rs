@@ -388,6 +388,7 @@ fn the_top_level_holds_what_was_agreed() {
     let agreed = [
         "Cargo.toml",
         "Cargo.lock",
+        "build.rs",
         "LICENSE",
         "README.md",
         "DEVELOPERS.md",
