@@ -99,7 +99,7 @@ pub fn run(dir: &FilePath, outside: Outside, opens_browser: bool) -> Result<(), 
             "nobody used the desk for ten minutes, so it locked itself; it goes on at\n  {url}\n"
         ));
     };
-    let server = Server::open(tell)?;
+    let server = Server::open(tell, io::stopwatch)?;
     // The first page would else wait for the faces and the looks.
     let warmed = desk.clone();
     drop(

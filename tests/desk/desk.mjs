@@ -101,11 +101,11 @@ try {
       await page.emulateMedia({ forcedColors: "none" });
     }
   };
-  const saved = async () => {
+  const saved = async (on = page) => {
     for (let at = 0; at < 400; at += 1) {
-      const state = await page.evaluate(() => document.getElementById("state").textContent);
-      if (state.startsWith("Saved")) { await page.evaluate(() => { document.getElementById("state").textContent = ""; }); return; }
-      if (state.startsWith("Not saved")) { throw new Error(`${state} ${await page.textContent("#live-messages")}`); }
+      const state = await on.evaluate(() => document.getElementById("state").textContent);
+      if (state.startsWith("Saved")) { await on.evaluate(() => { document.getElementById("state").textContent = ""; }); return; }
+      if (state.startsWith("Not saved")) { throw new Error(`${state} ${await on.textContent("#live-messages")}`); }
       await page.waitForTimeout(25);
     }
     throw new Error("nothing was saved");
@@ -254,6 +254,63 @@ try {
     assert.equal(await page.getAttribute(edge, "aria-pressed"), pressed);
     assert.equal(readFileSync(join(folder, "LFC-0117.yaml"), "utf8").includes("R2"), pressed === "true");
   }
+  // What changed comes in as many dots as are shown, with its words; at another size it comes as outlines again.
+  const sharp = await (await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 2 })).newPage();
+  await sharp.goto(`${url}case/LFC-0117/leave`);
+  await sharp.fill("[name='=operation.discharge']", "well, walked out with her brother");
+  await sharp.keyboard.press("Tab");
+  await saved(sharp);
+  const changed = sharp.locator("figure.changed", { has: sharp.locator("pre", { hasText: "brother" }) }).first();
+  const image = changed.locator("img");
+  await image.scrollIntoViewIfNeeded();
+  const shown = await image.evaluate(async (one) => { await one.decode(); return [(one.naturalWidth / one.clientWidth).toFixed(2), one.src.replace(/^.*\./, ""), one.alt]; });
+  assert.deepEqual(shown.slice(0, 2), ["2.00", "png"]);
+  assert.match(shown[2], /^Operation note, page \d of \d\. Its words stand below\.$/);
+  await sharp.setViewportSize({ width: 1100, height: 800 });
+  for (let at = 0; at < 200 && !(await image.getAttribute("src")).endsWith(".svg"); at += 1) { await page.waitForTimeout(25); }
+  assert.ok(await image.evaluate(async (one) => { await one.decode(); return one.src.endsWith(".svg"); }));
+  await Promise.all([sharp.waitForEvent("load"), sharp.click("form[action$='/undo'] button")]);
+  await sharp.close();
+  // The clocks of the screen run, and what a press writes is the time at which it was pressed: the desk's, whatever
+  // the browser takes the time to be.
+  const room = await (await browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage();
+  const inFile = () => readFileSync(join(folder, "LFC-0117.yaml"), "utf8");
+  await room.clock.install({ time: new Date(2026, 10, 24, 10, 0) });
+  await room.goto(`${url}case/LFC-0117/room`);
+  await room.clock.pauseAt(new Date(2026, 10, 24, 10, 5));
+  const off = "operation.toes.L1.tourniquet.off";
+  const since = () => room.textContent(`[id="f-${off}"] .clock`);
+  for (const [passes, says] of [[1000, "4 min 01 s ago"], [58000, "4 min 59 s ago"], [1000, "5 min 00 s ago"], [360000, "11 min 00 s ago"]]) {
+    await room.clock.runFor(passes);
+    await room.evaluate(() => document.dispatchEvent(new Event("pointerdown")));
+    assert.equal(await since(), says);
+  }
+  const watch = room.locator("[data-stopwatch]").first();
+  const before = inFile();
+  await watch.locator("button").click();
+  await room.clock.runFor(61000);
+  assert.equal(await watch.locator("span").textContent(), " 61 s");
+  await watch.locator("button").click();
+  await room.clock.runFor(5000);
+  assert.equal(await watch.locator("span").textContent(), " 61 s");
+  assert.equal(inFile(), before, "the stopwatch writes nothing");
+  const minute = () => new Date().toTimeString().slice(0, 5);
+  const earliest = minute();
+  await room.click(`button[name=now][value='${off}']`);
+  await saved(room);
+  const pressed = await room.inputValue(`[name="=${off}"]`);
+  assert.ok([earliest, minute()].includes(pressed), `${pressed} is neither ${earliest} nor ${minute()}`);
+  assert.equal(await room.getAttribute(`[id="f-${off}"] .clock`, "data-since"), pressed);
+  assert.equal(inFile(), before.replace(/off: "?10:01"?/, (line) => line.replace("10:01", pressed)), "that time alone is written");
+  await Promise.all([room.waitForEvent("load"), room.click("form[action$='/undo'] button")]);
+  assert.equal(inFile(), before);
+  // Nobody there for ten minutes: what was on the screen is gone.
+  await room.clock.runFor(595000);
+  assert.match(await room.textContent("body"), /Hollis/);
+  await room.clock.runFor(10000);
+  assert.match(await room.textContent("body"), /locked itself/);
+  assert.doesNotMatch(await room.content(), /Hollis|LFC-0117/);
+  await room.close();
   // A second patient in another window is marked in both.
   await page.goto(`${url}case/LFC-0117/who`);
   const second = await context.newPage();

@@ -833,6 +833,231 @@ fn a_full_disk_and_a_broken_file_are_said_and_harm_nothing() {
     assert!(answer.body.contains("value=\"70 kg\""), "typed and not lost");
 }
 
+/// A folder and a file that the person may look at and not write: said on the page, and the file is as it was.
+#[cfg(unix)]
+#[test]
+#[expect(clippy::print_stderr, reason = "a test that cannot be made here says so")]
+fn a_folder_that_cannot_be_written_is_said_and_harms_nothing() {
+    use std::os::unix::fs::PermissionsExt;
+    let dir = scratch();
+    fs::copy(root().join("cases/clinic.yaml"), dir.path().join("clinic.yaml")).expect("copied");
+    fs::copy(demo_file("routine-adult.yaml"), dir.path().join("LFC-0117.yaml")).expect("copied");
+    let mode = |path: &Path, mode: u32| {
+        fs::set_permissions(path, fs::Permissions::from_mode(mode)).expect("its owner may");
+    };
+    mode(&dir.path().join("clinic.yaml"), 0o444);
+    mode(&dir.path().join("LFC-0117.yaml"), 0o444);
+    // No permission keeps root away, so that the desk is somebody else's there; the program lies where that may be run.
+    let elsewhere = scratch();
+    let program = elsewhere.path().join("unguis");
+    fs::copy(env!("CARGO_BIN_EXE_unguis"), &program).expect("copied");
+    mode(elsewhere.path(), 0o755);
+    let try_it = dir.path().join("try");
+    mode(dir.path(), 0o555);
+    let is_root = fs::write(&try_it, "").is_ok();
+    let as_another = ["--reuid=65534", "--regid=65534", "--clear-groups"];
+    let command = match is_root {
+        false => Command::new(&program),
+        true => {
+            fs::remove_file(&try_it).expect("it was just written");
+            let can = Command::new("setpriv").args(as_another).arg(&program).arg("--version").output();
+            if !can.is_ok_and(|tried| tried.status.success()) {
+                eprintln!(
+                    "SKIPPED: root may write everywhere, and setpriv cannot make this process another's"
+                );
+                return;
+            }
+            let mut command = Command::new("setpriv");
+            command.args(as_another).arg(&program);
+            command
+        }
+    };
+    let desk = Desk::begun(command, dir);
+    let names = || -> Vec<String> {
+        let files = fs::read_dir(desk.dir.path()).expect("listed").flatten();
+        let mut names: Vec<String> =
+            files.map(|file| file.file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    };
+    let (before, lay) = (desk.text("LFC-0117.yaml"), names());
+    let page = desk.get("/case/LFC-0117/who");
+    assert!(page.status == 200 && page.body.contains("value=\"68 kg\""), "it is read all the same");
+    let hash = desk.hash("LFC-0117.yaml");
+    let posts: [(&str, &[(&str, &str)]); 6] = [
+        ("/case/LFC-0117/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]),
+        ("/case/LFC-0117/room/save", &[("hash", &hash), ("now", "operation.finish")]),
+        ("/case/LFC-0117/who/typing", &[("name", "=patient.weight"), ("value", "70 k")]),
+        (
+            "/case/LFC-0117/who/accept",
+            &[("hash", &hash), ("rule", "record-incomplete"), ("because", "seen"), ("by", "R. Quill")],
+        ),
+        ("/case/LFC-0117/who/undo", &[("hash", &hash)]),
+        ("/case/LFC-0117/who/make/sweep", &[("hash", &hash)]),
+    ];
+    for (path, form) in posts {
+        let answer = desk.post(path, form);
+        assert!(answer.status == 500, "{path}: {}", answer.head);
+        assert!(
+            answer.body.contains("could not") && answer.body.contains("ermission"),
+            "{path}: {}",
+            answer.body
+        );
+        assert!(!answer.body.contains("Hollis"), "{path}");
+    }
+    // The commands say it in their own words, on the page that asked for them.
+    assert_eq!(desk.post("/case/LFC-0117/close/make/issue", &[("hash", &hash)]).status, 303);
+    let said = desk.get("/case/LFC-0117/close").body;
+    assert!(said.contains("Not done") && said.contains("ermission"), "{said}");
+    let answer = desk.post("/new", &[("reference", "LFC-0999")]);
+    assert!(answer.status == 422 && answer.body.contains("ermission"), "{}", answer.body);
+    assert_eq!((desk.text("LFC-0117.yaml"), names()), (before, lay));
+    mode(desk.dir.path(), 0o755);
+}
+
+/// Something else in the place of what the desk writes beside a case: said, and the file is as it was.
+#[test]
+fn a_folder_in_the_place_of_a_file_is_said_and_harms_nothing() {
+    for place in [".unguis-desk.lock", ".unguis-desk-LFC-0117.json"] {
+        let desk = Desk::open();
+        let before = desk.text("LFC-0117.yaml");
+        fs::create_dir(desk.file(place)).expect("made");
+        let answer =
+            desk.post("/case/LFC-0117/who/typing", &[("name", "=patient.weight"), ("value", "70 k")]);
+        assert_eq!(answer.status, 500, "{place}: {}", answer.head);
+        let is_said = |answer: &Answer| {
+            let words = ["is a folder", "could not"];
+            answer.body.contains(place) && words.iter().any(|word| answer.body.contains(word))
+        };
+        assert!(is_said(&answer), "{place}: {}", answer.body);
+        let hash = desk.hash("LFC-0117.yaml");
+        let answer = desk.post("/case/LFC-0117/who/save", &[("hash", &hash), ("=patient.weight", "70 kg")]);
+        // What cannot be kept beside the file keeps no answer out of it.
+        let is_written = place != ".unguis-desk.lock";
+        assert_eq!(answer.status, if is_written { 303 } else { 500 }, "{place}: {}", answer.body);
+        assert!(is_written || is_said(&answer), "{place}: {}", answer.body);
+        let after = if is_written { before.replace("68 kg", "70 kg") } else { before };
+        assert_eq!(desk.text("LFC-0117.yaml"), after, "{place}");
+    }
+}
+
+/// The lists of words on a page, by their ids.
+fn lists(page: &str) -> BTreeMap<String, Vec<String>> {
+    let lists = page.split("<datalist id=\"").skip(1).filter_map(|rest| rest.split("</datalist>").next());
+    lists
+        .map(|list| {
+            let (id, options) = list.split_once('"').expect("an id");
+            let options = options.split("<option").skip(1);
+            let words = options.map(|option| unescaped(attribute(option, "value").expect("a word")));
+            (id.to_owned(), words.collect())
+        })
+        .collect()
+}
+
+/// The fields of a page that complete what is typed, each with its list.
+fn completed(page: &str) -> BTreeMap<String, String> {
+    let tags = page.split("<input").skip(1).map(|rest| rest.split('>').next().unwrap_or_default());
+    tags.filter_map(|tag| Some((unescaped(attribute(tag, "name")?), attribute(tag, "list")?.to_owned())))
+        .collect()
+}
+
+/// A field that has a list has it on its page, and each word of it is one that the case file knows.
+#[test]
+fn what_a_field_offers_is_known_when_it_is_chosen() {
+    let desk = Desk::open();
+    // The agent in a field of its own, and not by the key of its box.
+    let text = desk.text("LFC-0117.yaml");
+    let agent = "anaesthetic: {agent: mepivacaine, strength: 3 %, batch: M4417, expires: 2027-08}";
+    assert!(text.contains("  anaesthetic: mepi\n"));
+    fs::write(desk.file("LFC-0117.yaml"), text.replace("anaesthetic: mepi\n", &format!("{agent}\n")))
+        .expect("written");
+    let mut fields = BTreeMap::new();
+    let mut offered = BTreeMap::new();
+    for section in SECTIONS {
+        let page = desk.get(&format!("/case/LFC-0117/{section}")).body;
+        let (lists, asking) = (lists(&page), completed(&page));
+        for (id, words) in &lists {
+            let mut once = words.clone();
+            once.sort();
+            once.dedup();
+            assert!(!words.is_empty() && once.len() == words.len(), "{section}: {id}: {words:?}");
+            // Long lists are on no page that does not use them.
+            assert!(id == "list-people" || asking.values().any(|asked| asked == id), "{section}: {id}");
+        }
+        for (name, id) in &asking {
+            assert!(lists.contains_key(id), "{section}: {name} asks for {id}");
+        }
+        offered.extend(lists);
+        fields.extend(asking);
+    }
+    for (name, id) in [
+        ("=gp", "list-practices"),
+        ("+history.medicines", "list-medicines"),
+        ("+history.conditions", "list-conditions"),
+        ("+history.allergies", "list-allergens"),
+        ("=operation.anaesthetic.agent", "list-agents"),
+        ("=operation.operator", "list-people"),
+        ("=consent.taken_by", "list-people"),
+        ("by", "list-people"),
+    ] {
+        assert_eq!(fields.get(name).map(String::as_str), Some(id), "{name} in {fields:?}");
+    }
+    // A name and a number are completed by nobody.
+    for name in ["=patient.family", "=patient.nhs_number", "=problem.summary", "=operation.date", "because"] {
+        assert!(!fields.contains_key(name), "{name}");
+    }
+    // The clinic's own people and practices, as its file has them.
+    let clinic = edit::values(&desk.text("clinic.yaml"));
+    let keys = |of: &str| -> Vec<String> {
+        let of = At::from(of);
+        let keys = clinic.keys().filter(|path| path.parent().as_ref() == Some(&of));
+        keys.filter_map(|path| path.last_key().map(str::to_owned)).collect()
+    };
+    assert!(keys("practitioners").len() >= 2 && keys("gps").len() >= 2);
+    assert_eq!(offered["list-people"], keys("practitioners"));
+    assert_eq!(offered["list-practices"], keys("gps"));
+
+    // Each word is chosen, and none is met as one that nobody knows; another word is.
+    let original = desk.text("LFC-0117.yaml");
+    let met = |name: &str, words: &[&str], section: &str, rule: &str| -> bool {
+        fs::write(desk.file("LFC-0117.yaml"), &original).expect("written");
+        let hash = desk.hash("LFC-0117.yaml");
+        let answer = desk
+            .post(&format!("/case/LFC-0117/{section}/save"), &[("hash", &hash), (name, &words.join("\n"))]);
+        assert_eq!(answer.status, 303, "{name}: {}", answer.body);
+        let stands: Vec<String> = edit::values(&desk.text("LFC-0117.yaml"))
+            .into_values()
+            .filter_map(|value| match value {
+                Value::Text(text) | Value::Bare(text) => Some(text),
+                _ => None,
+            })
+            .collect();
+        for word in words {
+            assert!(stands.iter().any(|text| text == word), "{name}: {word} is not in the file");
+        }
+        let page = desk.get(&format!("/case/LFC-0117/{section}")).body;
+        page.contains(&format!("explain/{rule}"))
+    };
+    let words = |id: &str| -> Vec<&str> { offered[id].iter().map(String::as_str).collect() };
+    for (name, id, rule) in [
+        ("+history.medicines", "list-medicines", "medicine-unknown"),
+        ("+history.conditions", "list-conditions", "condition-unknown"),
+        ("+history.allergies", "list-allergens", "allergy-unknown"),
+    ] {
+        assert!(!met(name, &words(id), "asked", rule), "{name}: a word of its list is not known");
+        assert!(met(name, &["zzyzx"], "asked", rule), "{name}");
+    }
+    for (name, id, section, rule) in [
+        ("=operation.anaesthetic.agent", "list-agents", "room", "agent-unknown"),
+        ("=gp", "list-practices", "who", "gp-unknown"),
+    ] {
+        for word in words(id) {
+            assert!(!met(name, &[word], section, rule), "{name}: {word}");
+        }
+        assert!(met(name, &["zzyzx"], section, rule), "{name}");
+    }
+}
+
 /// A small generator: the same numbers on every machine.
 struct Random(u64);
 
