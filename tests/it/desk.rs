@@ -1020,11 +1020,12 @@ fn what_a_field_offers_is_known_when_it_is_chosen() {
     // Each word is chosen, and none is met as one that nobody knows; another word is.
     let original = desk.text("LFC-0117.yaml");
     let met = |name: &str, words: &[&str], section: &str, rule: &str| -> bool {
-        fs::write(desk.file("LFC-0117.yaml"), &original).expect("written");
-        let hash = desk.hash("LFC-0117.yaml");
-        let answer = desk
-            .post(&format!("/case/LFC-0117/{section}/save"), &[("hash", &hash), (name, &words.join("\n"))]);
-        assert_eq!(answer.status, 303, "{name}: {}", answer.body);
+        let value = match (name.strip_prefix('+'), words) {
+            (None, [word]) => Value::text(*word),
+            _ => Value::List(words.iter().map(|word| Value::text(*word)).collect()),
+        };
+        let edited = edit::apply(&original, &At::from(&name[1..]), &Change::Set(value), &|_| Vec::new());
+        fs::write(desk.file("LFC-0117.yaml"), edited.expect("taken")).expect("written");
         let stands: Vec<String> = edit::values(&desk.text("LFC-0117.yaml"))
             .into_values()
             .filter_map(|value| match value {
