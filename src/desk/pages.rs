@@ -1,9 +1,9 @@
 //! The pages of a case as they will print, as pictures, each known by the hash of what is seen on it: so a
 //! browser asks only for those that changed, and only those that are looked at are drawn.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::ops::RangeInclusive;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use serde_json::{Value as Json, json};
 
@@ -19,6 +19,8 @@ use crate::typeset::{Sheet, Typesetter, each};
 const WIDTHS: RangeInclusive<u16> = 100..=4000;
 /// Pages that are kept; a case has about ten, and a browser asks at once.
 const MOST_KEPT: usize = 240;
+/// Pictures that are drawn before they are asked for: the pages in sight of a few windows.
+const MOST_AHEAD: usize = 12;
 /// Cases whose pages are kept: a few windows, a day's cases at most.
 const MOST_CASES: usize = 40;
 
@@ -28,6 +30,16 @@ pub(super) struct Pages {
     kept: Mutex<Kept>,
     /// The pages of each case as they were made last.
     made: Mutex<BTreeMap<String, Arc<OfCase>>>,
+    ahead: Mutex<Ahead>,
+}
+
+/// Pictures of changed pages, drawn while the rest of the answer is written: who looked at the page before will
+/// ask for them, in as many dots as last.
+#[derive(Default)]
+struct Ahead {
+    /// The dots in width that were asked for last.
+    width: Option<u16>,
+    drawn: BTreeMap<(String, u16), Arc<OnceLock<Vec<u8>>>>,
 }
 
 /// What a case's pages were made from, and each paper with what it was set from.
@@ -43,6 +55,8 @@ struct OfCase {
 struct Kept {
     pages: BTreeMap<String, Sheet>,
     order: VecDeque<String>,
+    /// Those of them that somebody looked at.
+    seen: BTreeSet<String>,
 }
 
 impl Pages {
@@ -52,14 +66,48 @@ impl Pages {
         if kind == "png" {
             let (hash, width) = name.split_once('-')?;
             let width = width.parse().ok().filter(|width| WIDTHS.contains(width))?;
-            return Some(("image/png", self.sheet(hash)?.png(width)));
+            let sheet = self.looked_at(hash)?;
+            let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
+            ahead.width = Some(width);
+            let begun = ahead.drawn.remove(&(hash.to_owned(), width)).unwrap_or_default();
+            drop(ahead);
+            // Where it is being drawn it is waited for.
+            return Some(("image/png", begun.get_or_init(|| sheet.png(width)).clone()));
         }
-        let sheet = self.sheet(name).filter(|_| kind == "svg")?;
+        let sheet = self.looked_at(name).filter(|_| kind == "svg")?;
         Some(("image/svg+xml", sheet.svg().into_bytes()))
     }
 
-    fn sheet(&self, hash: &str) -> Option<Sheet> {
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner).pages.get(hash).cloned()
+    fn looked_at(&self, hash: &str) -> Option<Sheet> {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let sheet = kept.pages.get(hash).cloned()?;
+        kept.seen.insert(hash.to_owned());
+        Some(sheet)
+    }
+
+    /// Begins to draw each page that stands in the place of one that was looked at.
+    fn draw_ahead(&self, before: &[Json], now: &[Json]) {
+        let hash = |page: &Json| page["hash"].as_str().unwrap_or_default().to_owned();
+        for (old, new) in before.iter().map(hash).zip(now.iter().map(hash)).filter(|(old, new)| old != new) {
+            let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+            let Some(sheet) = kept.pages.get(&new).filter(|_| kept.seen.contains(&old)).cloned() else {
+                continue;
+            };
+            drop(kept);
+            let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
+            let Some(width) = ahead.width else { return };
+            // Nobody asked for these, or a window has gone.
+            if ahead.drawn.len() >= MOST_AHEAD {
+                ahead.drawn.clear();
+            }
+            let begun = Arc::clone(ahead.drawn.entry((new, width)).or_default());
+            drop(ahead);
+            let work = move || {
+                begun.get_or_init(|| sheet.png(width));
+            };
+            // Failing that, it is drawn when it is asked for.
+            drop(std::thread::Builder::new().spawn(work));
+        }
     }
 
     fn keep(&self, sheet: Sheet) -> String {
@@ -72,6 +120,7 @@ impl Pages {
         while kept.order.len() > MOST_KEPT {
             if let Some(oldest) = kept.order.pop_front() {
                 kept.pages.remove(&oldest);
+                kept.seen.remove(&oldest);
             }
         }
         hash
@@ -101,7 +150,11 @@ impl Pages {
             let known = before.papers.get(&paper.name());
             match known.filter(|(old, pages)| *old == from && self.are_kept(pages)) {
                 Some((_, pages)) => (paper.name(), from, pages.clone(), false),
-                None => (paper.name(), from, self.set(press, *paper, &view, facts, &edition), true),
+                None => {
+                    let pages = self.set(press, *paper, &view, facts, &edition);
+                    self.draw_ahead(known.map_or(&[], |(_, pages)| pages), &pages);
+                    (paper.name(), from, pages, true)
+                }
             }
         });
         if papers.iter().any(|(.., is_new)| *is_new) {
@@ -141,5 +194,39 @@ impl Pages {
                 "trouble": problem.lines().join("; "),
             })],
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo;
+    use crate::pipeline::check;
+
+    fn hash(page: &Json) -> String {
+        page["hash"].as_str().expect("a page that was set").to_owned()
+    }
+
+    /// A page in the place of one that somebody looked at, and no other.
+    #[test]
+    fn what_will_be_asked_for_is_drawn_ahead() {
+        let (pages, press) = (Pages::default(), Press::built_in());
+        let (name, text) = demo::CASES[0];
+        let of = |text: &str| {
+            let checked = check(demo::source(name, text), &demo::clinic(), demo::today());
+            pages.of(&press, &checked, demo::today(), text)
+        };
+        let ahead = || pages.ahead.lock().expect("nothing broke").drawn.keys().cloned().collect::<Vec<_>>();
+        let first = of(text);
+        let changed =
+            |text: &str| text.replace("reference:", "amendment: the letter was not clear\nreference:");
+        assert!(pages.picture(&format!("{}-300.png", hash(&first[0]))).is_some());
+        assert_eq!(ahead(), [], "it was asked for first");
+        let second = of(&changed(text));
+        assert_ne!(hash(&first[0]), hash(&second[0]), "the amendment stands on the page");
+        assert_eq!(ahead(), [(hash(&second[0]), 300)], "the other pages are in nobody's sight");
+        let (_, drawn) = pages.picture(&format!("{}-300.png", hash(&second[0]))).expect("it is kept");
+        assert_eq!(ahead(), [], "it is handed over and not kept");
+        assert_eq!(drawn, pages.looked_at(&hash(&second[0])).expect("it is kept").png(300));
     }
 }
