@@ -472,6 +472,8 @@ fn the_looks_use_no_other_colours() {
         "luma(33%)",
         // `luma(88%)`, the ground of a drawn field, with black lines around it and black text in it.
         "band",
+        // `tint` in the first line of a table, else none.
+        "tinted-head",
         // The word DRAFT behind the text: a ground, not a text.
         "luma(95%)",
     ];
