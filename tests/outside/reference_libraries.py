@@ -236,7 +236,7 @@ def unprintable(tmp_path, texts):
     command = [PROGRAM, "check", tmp_path, "--clinic", ROOT / "cases" / "clinic.yaml"]
     command += ["--today", "2026-11-25", "--format", "json"]
     done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
-    return done.stdout.count("character-not-printable")
+    return done.stdout.count('"rule": "character-not-printable"')
 
 
 def test_chinese_characters_of_the_national_sets_can_be_printed(tmp_path):
