@@ -1,7 +1,7 @@
 //! The pages of a case as they will print, as pictures, each known by the hash of what is seen on it: so a
 //! browser asks only for those that changed, and only those that are looked at are drawn.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeMap, VecDeque};
 use std::ops::RangeInclusive;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -53,10 +53,14 @@ struct OfCase {
 /// Pages by their hashes, and the order in which they came.
 #[derive(Default)]
 struct Kept {
-    pages: BTreeMap<String, Sheet>,
+    pages: BTreeMap<String, Page>,
     order: VecDeque<String>,
-    /// Those of them that somebody looked at.
-    seen: BTreeSet<String>,
+}
+
+struct Page {
+    sheet: Sheet,
+    /// Somebody looked at it.
+    is_seen: bool,
 }
 
 impl Pages {
@@ -80,9 +84,9 @@ impl Pages {
 
     fn looked_at(&self, hash: &str) -> Option<Sheet> {
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        let sheet = kept.pages.get(hash).cloned()?;
-        kept.seen.insert(hash.to_owned());
-        Some(sheet)
+        let page = kept.pages.get_mut(hash)?;
+        page.is_seen = true;
+        Some(page.sheet.clone())
     }
 
     /// Begins to draw each page that stands in the place of one that was looked at.
@@ -90,9 +94,10 @@ impl Pages {
         let hash = |page: &Json| page["hash"].as_str().unwrap_or_default().to_owned();
         for (old, new) in before.iter().map(hash).zip(now.iter().map(hash)).filter(|(old, new)| old != new) {
             let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-            let Some(sheet) = kept.pages.get(&new).filter(|_| kept.seen.contains(&old)).cloned() else {
+            if !kept.pages.get(&old).is_some_and(|page| page.is_seen) {
                 continue;
-            };
+            }
+            let Some(sheet) = kept.pages.get(&new).map(|page| page.sheet.clone()) else { continue };
             drop(kept);
             let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
             let Some(width) = ahead.width else { return };
@@ -114,13 +119,12 @@ impl Pages {
         let hash = sheet.look();
         let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
         if !kept.pages.contains_key(&hash) {
-            kept.pages.insert(hash.clone(), sheet);
+            kept.pages.insert(hash.clone(), Page { sheet, is_seen: false });
             kept.order.push_back(hash.clone());
         }
         while kept.order.len() > MOST_KEPT {
             if let Some(oldest) = kept.order.pop_front() {
                 kept.pages.remove(&oldest);
-                kept.seen.remove(&oldest);
             }
         }
         hash

@@ -10,17 +10,11 @@ pub(super) fn of_somebody_else(view: &Json, facts: &Facts) -> Json {
     let patient = &facts.case.patient;
     let reference = facts.case.reference.as_str().to_owned();
     let numbers = [facts.derived.nhs_number.get().cloned(), patient.telephone.clone()];
-    let names = [Some(reference), Some(patient.family.clone()), Some(patient.given.clone())];
-    let others = [
-        patient.preferred.clone(),
-        patient.name_as_written.clone(),
-        Some(patient.born.clinical()),
-        Some(patient.born.0.format("%-d %B %Y").to_string()),
-    ];
-    let words: Vec<String> = [names.as_slice(), &others, &numbers]
-        .concat()
-        .into_iter()
-        .flatten()
+    let births = [patient.born.clinical(), patient.born.0.format("%-d %B %Y").to_string()];
+    let words: Vec<String> = std::iter::once(reference)
+        .chain(patient.names().map(str::to_owned))
+        .chain(births)
+        .chain(numbers.into_iter().flatten())
         .chain(patient.address.iter().cloned())
         .flat_map(|word| [word.to_uppercase(), word])
         .filter(|word| word.chars().count() > 1)

@@ -57,10 +57,10 @@ pub struct Patient {
 }
 
 impl Patient {
-    /// Every name by which the patient can be known.
+    /// Every name by which the patient can be known, the family name first.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         let others = [self.preferred.as_deref(), self.name_as_written.as_deref()];
-        [Some(self.given.as_str()), Some(self.family.as_str())].into_iter().chain(others).flatten()
+        [self.family.as_str(), self.given.as_str()].into_iter().chain(others.into_iter().flatten())
     }
 
     /// Body mass in kg, exact.

@@ -81,10 +81,7 @@ fn patient(facts: &Facts, practice: Option<Reference>, entries: &Entries<'_>) ->
         text: Some(name.clone()),
         ..HumanName::default()
     });
-    let as_written = patient
-        .name_as_written
-        .iter()
-        .map(|name| HumanName { text: Some(name.clone()), ..HumanName::default() });
+    let as_written = patient.name_as_written.as_deref().map(name_alone);
     let gender = patient.sex.map(Sex::word);
     let guardian = patient.guardian.iter().map(|guardian| PatientContact {
         relationship: vec![Concept::text(&guardian.relationship)],
